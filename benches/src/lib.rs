@@ -1,0 +1,1 @@
+//! Benches, one a stage.

@@ -1,0 +1,1 @@
+//! One house: places, sightings by pass, contexts, measurements, limits of access.

@@ -1,0 +1,2 @@
+//! The program wythe.
+fn main() {}

@@ -1,0 +1,2 @@
+//! cargo dev: generates golden files and other made files; unpublished.
+fn main() {}

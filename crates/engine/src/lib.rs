@@ -1,0 +1,1 @@
+//! Pack and case in; weighed conclusions, support, action and reasons out.

@@ -1,0 +1,1 @@
+//! Exact inference over discrete cause-effect networks with noisy-MAX.

@@ -1,0 +1,1 @@
+//! Lengths, slopes and stated errors; what readings say and how surely.

@@ -1,0 +1,1 @@
+//! Rule packs: rule files read, checked and kept as one template graph.

@@ -1,0 +1,1 @@
+//! Outcome to sentences, and sentences to a page.

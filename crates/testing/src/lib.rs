@@ -1,0 +1,1 @@
+//! The obvious model and generators for tests; unpublished.

@@ -1,0 +1,1 @@
+//! Weighs the structural clues seen on a house inspection and explains its reasoning.

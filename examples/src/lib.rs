@@ -1,0 +1,1 @@
+//! Example programs and houses.

@@ -1,0 +1,1 @@
+//! The rule packs as data.
