@@ -1,0 +1,29 @@
+//! Characters that have no business in a file of plain text.
+
+/// True for a character that could change what a terminal shows: a control other than tab and newline, a direction
+/// mark, a line or paragraph separator, an inner byte order mark.
+pub(crate) fn is_hostile(c: char) -> bool {
+    match c {
+        '\t' | '\n' => false,
+        '\u{61c}' | '\u{200e}' | '\u{200f}' | '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}' => true,
+        '\u{2028}' | '\u{2029}' | '\u{feff}' => true,
+        c => c.is_control(),
+    }
+}
+
+/// Byte offset of the first hostile character. `\r` is let pass before `\n` only.
+pub(crate) fn first_hostile(text: &str) -> Option<(usize, char)> {
+    let mut chars = text.char_indices().peekable();
+    while let Some((at, c)) = chars.next() {
+        let ends_line = c == '\r' && chars.peek().is_some_and(|&(_, next)| next == '\n');
+        if is_hostile(c) && !ends_line {
+            return Some((at, c));
+        }
+    }
+    None
+}
+
+/// The text with every hostile character replaced.
+pub(crate) fn harmless(text: &str) -> String {
+    text.chars().map(|c| if is_hostile(c) { '\u{fffd}' } else { c }).collect()
+}
