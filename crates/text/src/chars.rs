@@ -5,7 +5,9 @@
 pub(crate) fn is_hostile(c: char) -> bool {
     match c {
         '\t' | '\n' => false,
-        '\u{61c}' | '\u{200e}' | '\u{200f}' | '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}' => true,
+        '\u{61c}' | '\u{200e}' | '\u{200f}' | '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}' => {
+            true
+        }
         '\u{2028}' | '\u{2029}' | '\u{feff}' => true,
         c => c.is_control(),
     }
@@ -25,5 +27,7 @@ pub(crate) fn first_hostile(text: &str) -> Option<(usize, char)> {
 
 /// The text with every hostile character replaced.
 pub(crate) fn harmless(text: &str) -> String {
-    text.chars().map(|c| if is_hostile(c) { '\u{fffd}' } else { c }).collect()
+    text.chars()
+        .map(|c| if is_hostile(c) { '\u{fffd}' } else { c })
+        .collect()
 }

@@ -32,12 +32,20 @@ pub(crate) struct Refusal {
 
 impl Refusal {
     pub fn whole(what: impl Into<String>) -> Self {
-        Self { place: None, what: what.into(), help: None }
+        Self {
+            place: None,
+            what: what.into(),
+            help: None,
+        }
     }
 
     pub fn at_byte(text: &str, byte: usize, what: String, help: Option<String>) -> Self {
         let spot = Spots::new(text, Vec::new()).of_byte(text, byte);
-        Self { place: Some((spot.line, spot.column)), what, help }
+        Self {
+            place: Some((spot.line, spot.column)),
+            what,
+            help,
+        }
     }
 }
 
@@ -80,7 +88,13 @@ impl Doc {
         let as_json = name.to_ascii_lowercase().ends_with(".json");
         let mut reading = Reading::new(text.len());
         let tree = check_characters(text)
-            .and_then(|()| if as_json { json::parse(text, &mut reading) } else { yaml::parse(text, &mut reading) })
+            .and_then(|()| {
+                if as_json {
+                    json::parse(text, &mut reading)
+                } else {
+                    yaml::parse(text, &mut reading)
+                }
+            })
             .map_err(|refusal| refused(name, text, refusal))?;
         let faults = std::mem::take(&mut reading.faults);
         let doc = Doc(Arc::new(Inner {
@@ -114,12 +128,23 @@ impl Doc {
     }
 
     /// A problem with the value at `locus`.
-    pub fn problem_at(&self, locus: &Locus, what: impl Into<String>, help: Option<String>) -> Problem {
+    pub fn problem_at(
+        &self,
+        locus: &Locus,
+        what: impl Into<String>,
+        help: Option<String>,
+    ) -> Problem {
         self.pointing(*locus, false, what.into(), help)
     }
 
     /// A problem with the name `key` in the mapping at `locus`; with the mapping, when it has no such name.
-    pub fn problem_at_key(&self, locus: &Locus, key: &str, what: impl Into<String>, help: Option<String>) -> Problem {
+    pub fn problem_at_key(
+        &self,
+        locus: &Locus,
+        key: &str,
+        what: impl Into<String>,
+        help: Option<String>,
+    ) -> Problem {
         let child = self.item_at(*locus).and_then(|item| item.child(key));
         match child {
             Some(child) => self.pointing(child.locus(), true, what.into(), help),
@@ -142,18 +167,31 @@ impl Doc {
             let rest = spots.rest(&self.0.text, place.value);
             let quote = usize::from(rest.starts_with(['"', '\'']));
             let before = value.get(..offset)?.chars().count();
-            let length = length.min(value.chars().count().saturating_sub(before)).max(1);
+            let length = length
+                .min(value.chars().count().saturating_sub(before))
+                .max(1);
             let column = column.saturating_add(quote).saturating_add(before);
-            rest.get(quote..)?.starts_with(value).then_some(Spot { line, column, length })
+            rest.get(quote..)?.starts_with(value).then_some(Spot {
+                line,
+                column,
+                length,
+            })
         });
         match inside {
-            Some(spot) => Problem::new(self.name(), what, help).at(spot, spots.line(&self.0.text, spot.line)),
+            Some(spot) => {
+                Problem::new(self.name(), what, help).at(spot, spots.line(&self.0.text, spot.line))
+            }
             None => self.pointing(locus, false, what, help),
         }
     }
 
     /// A problem with the name of the value at `locus`.
-    pub(crate) fn problem_on_key(&self, locus: Locus, what: String, help: Option<String>) -> Problem {
+    pub(crate) fn problem_on_key(
+        &self,
+        locus: Locus,
+        what: String,
+        help: Option<String>,
+    ) -> Problem {
         self.pointing(locus, true, what, help)
     }
 
@@ -165,7 +203,11 @@ impl Doc {
     fn item_at(&self, locus: Locus) -> Option<Item<'_>> {
         let mut item = self.root();
         while item.locus() != locus {
-            item = item.children().into_iter().map(|(_, child)| child).rfind(|child| child.locus() <= locus)?;
+            item = item
+                .children()
+                .into_iter()
+                .map(|(_, child)| child)
+                .rfind(|child| child.locus() <= locus)?;
         }
         Some(item)
     }
@@ -174,7 +216,11 @@ impl Doc {
         self.0.spots.get_or_init(|| {
             let text = &self.0.text;
             let as_json = self.0.name.to_ascii_lowercase().ends_with(".json");
-            let places = if as_json { json::places(text) } else { yaml::places(text) };
+            let places = if as_json {
+                json::places(text)
+            } else {
+                yaml::places(text)
+            };
             let in_step = places.len() == self.0.sizes.len();
             Spots::new(text, if in_step { places } else { Vec::new() })
         })
@@ -183,13 +229,29 @@ impl Doc {
     fn pointing(&self, locus: Locus, on_key: bool, what: String, help: Option<String>) -> Problem {
         let problem = Problem::new(self.name(), what, help);
         let spots = self.spots();
-        let Some(place) = spots.places.get(locus.0 as usize) else { return problem };
+        let Some(place) = spots.places.get(locus.0 as usize) else {
+            return problem;
+        };
         let (at, length) = match place.key {
             Some(key) if on_key => (key, 0),
-            _ => (place.value, self.0.lengths.get(locus.0 as usize).copied().unwrap_or_default()),
+            _ => (
+                place.value,
+                self.0
+                    .lengths
+                    .get(locus.0 as usize)
+                    .copied()
+                    .unwrap_or_default(),
+            ),
         };
         let length = scalar_length(spots.rest(&self.0.text, at), length as usize);
-        problem.at(Spot { line: at.0, column: at.1, length }, spots.line(&self.0.text, at.0))
+        problem.at(
+            Spot {
+                line: at.0,
+                column: at.1,
+                length,
+            },
+            spots.line(&self.0.text, at.0),
+        )
     }
 }
 
@@ -209,7 +271,14 @@ fn refused(name: &str, text: &str, refusal: Refusal) -> Problem {
         None => problem,
         Some((line, column)) => {
             let spots = Spots::new(text, Vec::new());
-            problem.at(Spot { line, column, length: 1 }, spots.line(text, line))
+            problem.at(
+                Spot {
+                    line,
+                    column,
+                    length: 1,
+                },
+                spots.line(text, line),
+            )
         }
     }
 }

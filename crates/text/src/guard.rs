@@ -9,11 +9,24 @@ use crate::reading::{MAX_DEPTH, MAX_NODES};
 
 /// Refuses what rule and case files have no need of.
 pub(crate) fn check(text: &str) -> Result<(), Refusal> {
-    let mut scan = Scan { text, at: 0, column: 0, parent: -1, flow: 0, dashes: 0, values: 0, content: false };
+    let mut scan = Scan {
+        text,
+        at: 0,
+        column: 0,
+        parent: -1,
+        flow: 0,
+        dashes: 0,
+        values: 0,
+        content: false,
+    };
     while let Some(c) = scan.peek() {
         scan.node_start(c)?;
     }
-    if scan.content { Ok(()) } else { Err(Refusal::whole("there is nothing in the file")) }
+    if scan.content {
+        Ok(())
+    } else {
+        Err(Refusal::whole("there is nothing in the file"))
+    }
 }
 
 struct Scan<'t> {
@@ -65,7 +78,9 @@ impl<'t> Scan<'t> {
         self.content = true;
         self.values = self.values.saturating_add(1);
         if self.values > MAX_NODES {
-            return Err(Refusal::whole(format!("the file holds more than {MAX_NODES} values")));
+            return Err(Refusal::whole(format!(
+                "the file holds more than {MAX_NODES} values"
+            )));
         }
         Ok(())
     }
@@ -101,7 +116,10 @@ impl<'t> Scan<'t> {
                     _ => "a tag",
                 };
                 let what = format!("`{c}` begins {name} here, and those are not read");
-                return Err(self.refuse(what, Some("put text that begins with this character in quotes")));
+                return Err(self.refuse(
+                    what,
+                    Some("put text that begins with this character in quotes"),
+                ));
             }
             '[' | '{' => {
                 self.count()?;
@@ -134,13 +152,16 @@ impl<'t> Scan<'t> {
 
     fn is_document_mark(&self) -> bool {
         let rest = self.rest();
-        let after = rest.strip_prefix("---").or_else(|| rest.strip_prefix("..."));
+        let after = rest
+            .strip_prefix("---")
+            .or_else(|| rest.strip_prefix("..."));
         after.is_some_and(|after| after.chars().next().is_none_or(char::is_whitespace))
     }
 
     fn only_comments_follow(&self) -> bool {
         let mut lines = self.rest().lines();
-        lines.next() == Some("...") && lines.all(|line| line.trim().is_empty() || line.trim().starts_with('#'))
+        lines.next() == Some("...")
+            && lines.all(|line| line.trim().is_empty() || line.trim().starts_with('#'))
     }
 
     /// A quoted text, to its closing quote. A doubled single quote reads as two texts, which does no harm.
@@ -200,7 +221,9 @@ impl<'t> Scan<'t> {
             if ends {
                 break;
             }
-            let in_flow = |next: Option<char>| self.flow > 0 && next.is_some_and(|next| ",[]{}".contains(next));
+            let in_flow = |next: Option<char>| {
+                self.flow > 0 && next.is_some_and(|next| ",[]{}".contains(next))
+            };
             if c == ':' && (self.stands_alone() || in_flow(self.rest().chars().nth(1))) {
                 self.parent = if self.flow == 0 { column } else { self.parent };
                 self.step();
@@ -218,9 +241,12 @@ impl<'t> Scan<'t> {
         loop {
             self.step();
             let line = self.rest().lines().next().unwrap_or_default();
-            let indent = line.len().saturating_sub(line.trim_start_matches(' ').len()) as i64;
+            let indent = line
+                .len()
+                .saturating_sub(line.trim_start_matches(' ').len()) as i64;
             let blank = line.trim().is_empty();
-            if self.rest().is_empty() || !(blank || indent > self.parent) || self.is_document_mark() {
+            if self.rest().is_empty() || !(blank || indent > self.parent) || self.is_document_mark()
+            {
                 return Ok(());
             }
             self.skip_line();

@@ -13,7 +13,12 @@ pub struct Item<'d> {
 
 impl<'d> Item<'d> {
     pub(crate) fn new(doc: &'d Doc, tree: &'d Tree, locus: Locus, key: Option<&'d str>) -> Self {
-        Self { doc, tree, locus, key }
+        Self {
+            doc,
+            tree,
+            locus,
+            key,
+        }
     }
 
     /// The value itself.
@@ -55,8 +60,13 @@ impl<'d> Item<'d> {
         what: impl Into<String>,
         help: Option<String>,
     ) {
-        let Tree::Text(value) = self.tree else { return self.problem(out, what, help) };
-        out.push_with(|| self.doc.problem_inside(self.locus, value, (offset, length), what.into(), help));
+        let Tree::Text(value) = self.tree else {
+            return self.problem(out, what, help);
+        };
+        out.push_with(|| {
+            self.doc
+                .problem_inside(self.locus, value, (offset, length), what.into(), help)
+        });
     }
 
     /// Adds a problem with this value's name in its mapping; with the value, when it has no name.
@@ -74,14 +84,20 @@ impl<'d> Item<'d> {
         };
         match self.tree {
             Tree::List(list) => list.iter().map(|tree| member(None, tree)).collect(),
-            Tree::Map(entries) => entries.iter().map(|(key, tree)| member(Some(key), tree)).collect(),
+            Tree::Map(entries) => entries
+                .iter()
+                .map(|(key, tree)| member(Some(key), tree))
+                .collect(),
             _ => Vec::new(),
         }
     }
 
     /// The value of that name, when this is a mapping that has it.
     pub(crate) fn child(&self, key: &str) -> Option<Item<'d>> {
-        self.children().into_iter().find(|(name, _)| *name == Some(key)).map(|(_, child)| child)
+        self.children()
+            .into_iter()
+            .find(|(name, _)| *name == Some(key))
+            .map(|(_, child)| child)
     }
 
     /// The named values of a mapping whose names are all known. A name not known, or a value that is no mapping, is a
@@ -93,10 +109,18 @@ impl<'d> Item<'d> {
                 let near = nearest(key, known.iter().copied());
                 let near = near.map_or(String::new(), |near| format!("did you mean `{near}`? "));
                 let help = format!("{near}names known here: {}", list_of(known));
-                item.key_problem(out, format!("{} is not a name known here", shown(key)), Some(help));
+                item.key_problem(
+                    out,
+                    format!("{} is not a name known here", shown(key)),
+                    Some(help),
+                );
             }
         }
-        Fields { whole: *self, entries, is_mapping: matches!(self.tree, Tree::Map(_)) }
+        Fields {
+            whole: *self,
+            entries,
+            is_mapping: matches!(self.tree, Tree::Map(_)),
+        }
     }
 
     /// The entries of a mapping with names of any kind, in the order of the file.
@@ -104,7 +128,10 @@ impl<'d> Item<'d> {
         if !matches!(self.tree, Tree::Map(_)) {
             self.wrong_kind::<()>(out, "a mapping (`name: value`)");
         }
-        self.children().into_iter().filter_map(|(key, item)| Some((key?, item))).collect()
+        self.children()
+            .into_iter()
+            .filter_map(|(key, item)| Some((key?, item)))
+            .collect()
     }
 
     /// The members of a list.
@@ -135,7 +162,10 @@ impl<'d> Item<'d> {
         match self.tree {
             Tree::Text(text) => Some(text),
             Tree::Flag(_) | Tree::Integer(_) | Tree::Number(_) => {
-                let what = format!("text is wanted here, and this reads as {}", self.tree.kind());
+                let what = format!(
+                    "text is wanted here, and this reads as {}",
+                    self.tree.kind()
+                );
                 self.problem(out, what, Some("put it in quotes".into()));
                 None
             }
@@ -180,13 +210,19 @@ impl<'d> Item<'d> {
 
     /// Which of the choices it names.
     pub fn one_of(&self, out: &mut Problems, choices: &[&str]) -> Option<usize> {
-        let Tree::Text(text) = self.tree else { return self.wrong_kind(out, &format!("one of {}", list_of(choices))) };
+        let Tree::Text(text) = self.tree else {
+            return self.wrong_kind(out, &format!("one of {}", list_of(choices)));
+        };
         let found = choices.iter().position(|choice| choice == text);
         if found.is_none() {
             let near = nearest(text, choices.iter().copied());
             let near = near.map_or(String::new(), |near| format!("did you mean `{near}`? "));
             let help = format!("{near}choices: {}", list_of(choices));
-            self.problem(out, format!("{} is not a choice here", shown(text)), Some(help));
+            self.problem(
+                out,
+                format!("{} is not a choice here", shown(text)),
+                Some(help),
+            );
         }
         found
     }
@@ -202,7 +238,11 @@ impl<'d> Item<'d> {
 }
 
 fn list_of(names: &[&str]) -> String {
-    names.iter().map(|name| format!("`{name}`")).collect::<Vec<_>>().join(", ")
+    names
+        .iter()
+        .map(|name| format!("`{name}`"))
+        .collect::<Vec<_>>()
+        .join(", ")
 }
 
 /// The named values of a mapping.
@@ -218,14 +258,18 @@ impl<'d> Fields<'d> {
     pub fn required(&self, out: &mut Problems, key: &str) -> Option<Item<'d>> {
         let found = self.optional(key);
         if found.is_none() && self.is_mapping {
-            self.whole.problem(out, format!("`{key}` is missing here"), None);
+            self.whole
+                .problem(out, format!("`{key}` is missing here"), None);
         }
         found
     }
 
     /// The value of that name, when there is one.
     pub fn optional(&self, key: &str) -> Option<Item<'d>> {
-        self.entries.iter().find(|(name, _)| *name == key).map(|(_, item)| *item)
+        self.entries
+            .iter()
+            .find(|(name, _)| *name == key)
+            .map(|(_, item)| *item)
     }
 
     /// The mapping as a whole.

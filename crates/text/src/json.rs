@@ -11,7 +11,9 @@ use crate::{Tree, WriteError};
 /// Reads the one value of a text.
 pub(crate) fn parse(text: &str, reading: &mut Reading) -> Result<Tree, Refusal> {
     let mut deserializer = serde_json::Deserializer::from_str(text);
-    let tree = Node { reading, depth: 0 }.deserialize(&mut deserializer).map_err(|error| refusal(text, &error))?;
+    let tree = Node { reading, depth: 0 }
+        .deserialize(&mut deserializer)
+        .map_err(|error| refusal(text, &error))?;
     deserializer.end().map_err(|error| refusal(text, &error))?;
     Ok(tree)
 }
@@ -19,13 +21,20 @@ pub(crate) fn parse(text: &str, reading: &mut Reading) -> Result<Tree, Refusal> 
 fn refusal(text: &str, error: &serde_json::Error) -> Refusal {
     let (line, bytes) = (error.line(), error.column());
     let place = line.checked_sub(1).map(|index| {
-        let before = text.split('\n').nth(index).map(|line| line.char_indices().take_while(|(at, _)| *at < bytes));
+        let before = text
+            .split('\n')
+            .nth(index)
+            .map(|line| line.char_indices().take_while(|(at, _)| *at < bytes));
         (line, before.map_or(1, Iterator::count).max(1))
     });
-    let what = error.to_string().replacen(&format!(" at line {line} column {bytes}"), "", 1);
-    let mut first = what.chars();
-    let what = first.next().map(|c| c.to_lowercase().chain(first).collect());
-    Refusal { place, what: what.unwrap_or_default(), help: None }
+    let what = error
+        .to_string()
+        .replacen(&format!(" at line {line} column {bytes}"), "", 1);
+    Refusal {
+        place,
+        what: what.replacen("EOF while", "the file ends while", 1),
+        help: None,
+    }
 }
 
 /// Where every node of a text stands that has been read before.
@@ -57,16 +66,28 @@ pub(crate) fn places(text: &str) -> Vec<Place> {
                 if open.last() == Some(&true) && named.is_none() {
                     named = Some(here);
                 } else {
-                    places.push(Place { value: here, key: named.take() });
+                    places.push(Place {
+                        value: here,
+                        key: named.take(),
+                    });
                 }
             }
             '[' | '{' => {
-                places.push(Place { value: here, key: named.take() });
+                places.push(Place {
+                    value: here,
+                    key: named.take(),
+                });
                 open.push(c == '{');
             }
             _ => {
-                places.push(Place { value: here, key: named.take() });
-                while chars.next_if(|c| !matches!(c, ',' | ']' | '}') && !c.is_whitespace()).is_some() {
+                places.push(Place {
+                    value: here,
+                    key: named.take(),
+                });
+                while chars
+                    .next_if(|c| !matches!(c, ',' | ']' | '}') && !c.is_whitespace())
+                    .is_some()
+                {
                     column = column.saturating_add(1);
                 }
             }
@@ -80,7 +101,8 @@ pub(crate) fn places(text: &str) -> Vec<Place> {
 /// # Errors
 /// A value that JSON has no form for.
 pub fn to_json<T: Serialize + ?Sized>(value: &T) -> Result<String, WriteError> {
-    let mut text = serde_json::to_string_pretty(value).map_err(|error| WriteError(error.to_string()))?;
+    let mut text =
+        serde_json::to_string_pretty(value).map_err(|error| WriteError(error.to_string()))?;
     text.push('\n');
     Ok(text)
 }

@@ -39,5 +39,9 @@ pub fn nearest<'a>(word: &str, choices: impl IntoIterator<Item = &'a str>) -> Op
 pub fn shown(text: &str) -> String {
     let line = text.lines().next().unwrap_or_default();
     let cut: String = line.chars().take(LONGEST).collect();
-    if cut.len() == text.len() { format!("`{cut}`") } else { format!("`{cut}…`") }
+    if cut.len() == text.len() {
+        format!("`{cut}`")
+    } else {
+        format!("`{cut}…`")
+    }
 }

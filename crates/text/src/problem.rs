@@ -41,19 +41,37 @@ pub struct Problem {
 impl Problem {
     /// A problem of a file as a whole.
     pub fn new(file: &str, what: impl Into<String>, help: Option<String>) -> Self {
-        Self { file: harmless(file), spot: None, what: what.into(), help, excerpt: None }
+        Self {
+            file: harmless(file),
+            spot: None,
+            what: what.into(),
+            help,
+            excerpt: None,
+        }
     }
 
     /// The problem, pointing at a spot in `line`.
     pub(crate) fn at(mut self, spot: Spot, line: &str) -> Self {
         let start = spot.column.saturating_sub(1);
-        let skip = if start > WINDOW { start.saturating_sub(BEFORE) } else { 0 };
-        let mut shown: String = harmless(line.trim_end_matches('\r')).chars().skip(skip).take(WINDOW * 2).collect();
-        let shift = if skip > 0 { 1 } else { 0 };
-        if shift > 0 {
-            shown.insert(0, '…');
-        }
-        let byte = |char_index: usize| shown.char_indices().nth(char_index).map_or(shown.len(), |(byte, _)| byte);
+        let skip = if start > WINDOW {
+            start.saturating_sub(BEFORE)
+        } else {
+            0
+        };
+        let window: String = line
+            .trim_end_matches('\r')
+            .chars()
+            .skip(skip)
+            .take(2 * WINDOW)
+            .collect();
+        let shift = usize::from(skip > 0);
+        let shown = format!("{}{}", if skip > 0 { "…" } else { "" }, harmless(&window));
+        let byte = |char_index: usize| {
+            shown
+                .char_indices()
+                .nth(char_index)
+                .map_or(shown.len(), |(byte, _)| byte)
+        };
         let first = start.saturating_sub(skip).saturating_add(shift);
         let (from, to) = (byte(first), byte(first.saturating_add(spot.length)));
         self.excerpt = Some((shown, from, to));
@@ -71,7 +89,9 @@ impl fmt::Display for Problem {
         writeln!(f, ": {}", self.what)?;
         if let (Some(spot), Some((line, from, to))) = (self.spot, &self.excerpt) {
             let caret = AnnotationKind::Primary.span(*from..*to);
-            let snippet = Snippet::source(line.as_str()).line_start(spot.line).annotation(caret);
+            let snippet = Snippet::source(line.as_str())
+                .line_start(spot.line)
+                .annotation(caret);
             let group = Group::with_level(Level::ERROR).element(snippet);
             let drawn = Renderer::plain().term_width(200).render(&[group]);
             for row in drawn.lines() {
@@ -100,17 +120,28 @@ impl Problems {
 
     /// Adds one.
     pub fn push(&mut self, problem: Problem) {
-        if self.kept.len() < MOST { self.kept.push(problem) } else { self.more = self.more.saturating_add(1) }
+        if self.kept.len() < MOST {
+            self.kept.push(problem)
+        } else {
+            self.more = self.more.saturating_add(1)
+        }
     }
 
     /// Adds one that is made only if it will be kept.
     pub(crate) fn push_with(&mut self, problem: impl FnOnce() -> Problem) {
-        if self.kept.len() < MOST { self.kept.push(problem()) } else { self.more = self.more.saturating_add(1) }
+        if self.kept.len() < MOST {
+            self.kept.push(problem())
+        } else {
+            self.more = self.more.saturating_add(1)
+        }
     }
 
     /// Adds all of another.
     pub fn extend(&mut self, others: Problems) {
-        others.kept.into_iter().for_each(|problem| self.push(problem));
+        others
+            .kept
+            .into_iter()
+            .for_each(|problem| self.push(problem));
         self.more = self.more.saturating_add(others.more);
     }
 
@@ -131,7 +162,8 @@ impl Problems {
 
     /// In the order of file, line and column; equal ones keep the order found.
     pub fn sorted(mut self) -> Self {
-        self.kept.sort_by(|a, b| (&a.file, a.spot).cmp(&(&b.file, b.spot)));
+        self.kept
+            .sort_by(|a, b| (&a.file, a.spot).cmp(&(&b.file, b.spot)));
         self
     }
 
@@ -140,13 +172,20 @@ impl Problems {
     /// # Errors
     /// The problems, when there are any.
     pub fn into_result<T>(self, value: T) -> Result<T, Problems> {
-        if self.is_empty() { Ok(value) } else { Err(self.sorted()) }
+        if self.is_empty() {
+            Ok(value)
+        } else {
+            Err(self.sorted())
+        }
     }
 }
 
 impl From<Problem> for Problems {
     fn from(problem: Problem) -> Self {
-        Self { kept: vec![problem], more: 0 }
+        Self {
+            kept: vec![problem],
+            more: 0,
+        }
     }
 }
 

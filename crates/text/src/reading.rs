@@ -37,11 +37,19 @@ pub(crate) struct Reading {
 impl Reading {
     pub fn new(file_bytes: usize) -> Self {
         let bytes_left = file_bytes.saturating_mul(4).saturating_add(64);
-        Self { sizes: Vec::new(), lengths: Vec::new(), faults: Vec::new(), bytes_left }
+        Self {
+            sizes: Vec::new(),
+            lengths: Vec::new(),
+            faults: Vec::new(),
+            bytes_left,
+        }
     }
 
     fn spend<E: Error>(&mut self, bytes: usize) -> Result<(), E> {
-        self.bytes_left = self.bytes_left.checked_sub(bytes.saturating_add(1)).ok_or_else(too_many)?;
+        self.bytes_left = self
+            .bytes_left
+            .checked_sub(bytes.saturating_add(1))
+            .ok_or_else(too_many)?;
         Ok(())
     }
 
@@ -64,12 +72,20 @@ impl Reading {
 
     fn fault(&mut self, at: u32, on_key: bool, what: String, help: Option<&str>) {
         let help = help.map(str::to_owned);
-        self.faults.push(Fault { at: Locus(at), on_key, what, help });
+        self.faults.push(Fault {
+            at: Locus(at),
+            on_key,
+            what,
+            help,
+        });
     }
 
     fn check_text(&mut self, at: u32, on_key: bool, text: &str) {
         if let Some((_, c)) = first_hostile(text) {
-            let what = format!("the text holds the control character U+{:04X}", u32::from(c));
+            let what = format!(
+                "the text holds the control character U+{:04X}",
+                u32::from(c)
+            );
             self.fault(at, on_key, what, Some("take it out"));
         }
     }
@@ -88,12 +104,21 @@ pub(crate) struct Node<'r> {
 impl Node<'_> {
     fn scalar<E: Error>(self, tree: Tree, bytes: usize) -> Result<Tree, E> {
         self.reading.spend(bytes)?;
-        let length = if let Tree::Text(text) = &tree { text.chars().count() } else { 0 };
+        let length = if let Tree::Text(text) = &tree {
+            text.chars().count()
+        } else {
+            0
+        };
         let number = self.reading.open(length)?;
         if let Tree::Number(value) = tree
             && !value.is_finite()
         {
-            self.reading.fault(number, false, "a number must be finite".into(), Some("leave the entry out"));
+            self.reading.fault(
+                number,
+                false,
+                "a number must be finite".into(),
+                Some("leave the entry out"),
+            );
         }
         if let Tree::Text(text) = &tree {
             self.reading.check_text(number, false, text);
@@ -103,7 +128,9 @@ impl Node<'_> {
 
     fn deeper<E: Error>(&self) -> Result<usize, E> {
         if self.depth >= MAX_DEPTH {
-            return Err(E::custom(format_args!("nested more than {MAX_DEPTH} levels deep")));
+            return Err(E::custom(format_args!(
+                "nested more than {MAX_DEPTH} levels deep"
+            )));
         }
         Ok(self.depth.saturating_add(1))
     }
@@ -170,7 +197,10 @@ impl<'de> Visitor<'de> for Node<'_> {
         self.reading.spend(1)?;
         let number = self.reading.open(0)?;
         let mut list = Vec::new();
-        while let Some(value) = access.next_element_seed(Node { reading: &mut *self.reading, depth })? {
+        while let Some(value) = access.next_element_seed(Node {
+            reading: &mut *self.reading,
+            depth,
+        })? {
             list.push(value);
         }
         self.reading.close(number);
@@ -186,7 +216,10 @@ impl<'de> Visitor<'de> for Node<'_> {
         while let Some(name) = access.next_key_seed(Name)? {
             self.reading.spend(name.len())?;
             let at = self.reading.sizes.len() as u32;
-            let value = access.next_value_seed(Node { reading: &mut *self.reading, depth })?;
+            let value = access.next_value_seed(Node {
+                reading: &mut *self.reading,
+                depth,
+            })?;
             self.reading.check_text(at, true, &name);
             if !names.insert(name.clone()) {
                 let what = format!("{} is given twice here", shown(&name));
@@ -219,7 +252,9 @@ impl Visitor<'_> for Name {
 
     fn visit_str<E: Error>(self, value: &str) -> Result<String, E> {
         if value.len() > LONGEST_NAME {
-            return Err(E::custom(format_args!("a name is longer than {LONGEST_NAME} bytes")));
+            return Err(E::custom(format_args!(
+                "a name is longer than {LONGEST_NAME} bytes"
+            )));
         }
         Ok(value.to_owned())
     }

@@ -45,12 +45,15 @@ impl Serialize for Tree {
             Tree::Text(text) => serializer.serialize_str(text),
             Tree::List(list) => {
                 let mut seq = serializer.serialize_seq(Some(list.len()))?;
-                list.iter().try_for_each(|value| seq.serialize_element(value))?;
+                list.iter()
+                    .try_for_each(|value| seq.serialize_element(value))?;
                 seq.end()
             }
             Tree::Map(entries) => {
                 let mut map = serializer.serialize_map(Some(entries.len()))?;
-                entries.iter().try_for_each(|(key, value)| map.serialize_entry(key, value))?;
+                entries
+                    .iter()
+                    .try_for_each(|(key, value)| map.serialize_entry(key, value))?;
                 map.end()
             }
         }

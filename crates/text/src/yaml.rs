@@ -18,7 +18,9 @@ pub(crate) fn parse(text: &str, reading: &mut Reading) -> Result<Tree, Refusal> 
     let Some(document) = documents.next() else {
         return Err(Refusal::whole("there is nothing in the file"));
     };
-    let tree = Node { reading, depth: 0 }.deserialize(document).map_err(refusal)?;
+    let tree = Node { reading, depth: 0 }
+        .deserialize(document)
+        .map_err(refusal)?;
     match documents.next() {
         None => Ok(tree),
         Some(_) => Err(Refusal::whole("the file holds more than one document")),
@@ -32,12 +34,18 @@ fn refusal(error: serde_yaml::Error) -> Refusal {
     };
     let (line, column) = (location.line(), location.column());
     let what = message.replacen(&format!(" at line {line} column {column}"), "", 1);
-    Refusal { place: Some((line, column)), what: without_path(&what), help: None }
+    Refusal {
+        place: Some((line, column)),
+        what: without_path(&what),
+        help: None,
+    }
 }
 
 /// A message without the path of names that the library puts in front of it.
 fn without_path(message: &str) -> String {
-    let path_ends = message.split_once(": ").filter(|(path, _)| !path.contains(' '));
+    let path_ends = message
+        .split_once(": ")
+        .filter(|(path, _)| !path.contains(' '));
     path_ends.map_or(message, |(_, rest)| rest).to_owned()
 }
 
@@ -48,7 +56,11 @@ fn without_path(message: &str) -> String {
 pub(crate) fn places(text: &str) -> Vec<Place> {
     let mut places = Vec::new();
     if let Some(document) = serde_yaml::Deserializer::from_str(text).next() {
-        let outcome = Walk { places: &mut places, key: None }.deserialize(document);
+        let outcome = Walk {
+            places: &mut places,
+            key: None,
+        }
+        .deserialize(document);
         if outcome.is_err() {
             places.clear();
         }
@@ -60,7 +72,9 @@ pub(crate) fn places(text: &str) -> Vec<Place> {
 /// Line and column that end an error's message. The very start of a text is told as a position instead.
 fn place_of(error: impl fmt::Display) -> (usize, usize) {
     let message = error.to_string();
-    let told = message.rsplit_once(" at line ").and_then(|(_, told)| told.split_once(" column "));
+    let told = message
+        .rsplit_once(" at line ")
+        .and_then(|(_, told)| told.split_once(" column "));
     let read = told.and_then(|(line, column)| Some((line.parse().ok()?, column.parse().ok()?)));
     read.unwrap_or((1, 1))
 }
@@ -71,7 +85,9 @@ fn place_empty_ones(text: &str, places: &mut [Place]) {
     let mut before = (1, 1);
     for place in places {
         if place.value == (0, 0) {
-            place.value = lines.next_bracket(text, place.key.unwrap_or(before)).unwrap_or(before);
+            place.value = lines
+                .next_bracket(text, place.key.unwrap_or(before))
+                .unwrap_or(before);
         }
         before = place.value;
     }
@@ -87,10 +103,16 @@ impl<'de> DeserializeSeed<'de> for Walk<'_> {
 
     fn deserialize<D: Deserializer<'de>>(self, deserializer: D) -> Result<(), D::Error> {
         let number = self.places.len();
-        self.places.push(Place { value: (0, 0), key: self.key });
+        self.places.push(Place {
+            value: (0, 0),
+            key: self.key,
+        });
         match deserializer.deserialize_any(Members(&mut *self.places)) {
             Ok(()) => {
-                let first = self.places.get(number.saturating_add(1)).map(|first| first.key.unwrap_or(first.value));
+                let first = self
+                    .places
+                    .get(number.saturating_add(1))
+                    .map(|first| first.key.unwrap_or(first.value));
                 if let (Some(place), Some(first)) = (self.places.get_mut(number), first) {
                     place.value = first;
                 }
@@ -120,13 +142,22 @@ impl<'de> Visitor<'de> for Members<'_> {
     }
 
     fn visit_seq<A: SeqAccess<'de>>(self, mut access: A) -> Result<(), A::Error> {
-        while access.next_element_seed(Walk { places: &mut *self.0, key: None })?.is_some() {}
+        while access
+            .next_element_seed(Walk {
+                places: &mut *self.0,
+                key: None,
+            })?
+            .is_some()
+        {}
         Ok(())
     }
 
     fn visit_map<A: MapAccess<'de>>(self, mut access: A) -> Result<(), A::Error> {
         while let Some(key) = access.next_key_seed(KeyPlace)? {
-            access.next_value_seed(Walk { places: &mut *self.0, key: Some(key) })?;
+            access.next_value_seed(Walk {
+                places: &mut *self.0,
+                key: Some(key),
+            })?;
         }
         Ok(())
     }
@@ -138,8 +169,13 @@ struct KeyPlace;
 impl<'de> DeserializeSeed<'de> for KeyPlace {
     type Value = (usize, usize);
 
-    fn deserialize<D: Deserializer<'de>>(self, deserializer: D) -> Result<(usize, usize), D::Error> {
-        Ok(deserializer.deserialize_str(Members(&mut Vec::new())).map_or_else(place_of, |()| (1, 1)))
+    fn deserialize<D: Deserializer<'de>>(
+        self,
+        deserializer: D,
+    ) -> Result<(usize, usize), D::Error> {
+        Ok(deserializer
+            .deserialize_str(Members(&mut Vec::new()))
+            .map_or_else(place_of, |()| (1, 1)))
     }
 }
 
@@ -149,4 +185,10 @@ impl<'de> DeserializeSeed<'de> for KeyPlace {
 /// A value that YAML has no form for.
 pub fn to_yaml<T: Serialize + ?Sized>(value: &T) -> Result<String, WriteError> {
     serde_yaml::to_string(value).map_err(|error| WriteError(error.to_string()))
+}
+
+/// The text as the library reads it, with no guard in front.
+#[cfg(test)]
+pub(crate) fn unguarded(text: &str) -> serde_yaml::Deserializer<'_> {
+    serde_yaml::Deserializer::from_str(text)
 }
