@@ -185,14 +185,38 @@ impl Doc {
         }
     }
 
-    /// A problem with the name of the value at `locus`.
-    pub(crate) fn problem_on_key(
+    /// A problem with the name of the value at `locus`; with the value, when it has no name.
+    pub fn problem_at_name(
         &self,
-        locus: Locus,
-        what: String,
+        locus: &Locus,
+        what: impl Into<String>,
         help: Option<String>,
     ) -> Problem {
-        self.pointing(locus, true, what, help)
+        self.pointing(*locus, true, what.into(), help)
+    }
+
+    /// A problem with the value that `path` leads to, name by name, from the mapping at `locus`; with the last value
+    /// that is there.
+    pub fn problem_in(
+        &self,
+        locus: &Locus,
+        path: &[&str],
+        what: impl Into<String>,
+        help: Option<String>,
+    ) -> Problem {
+        let mut item = self.item_at(*locus);
+        for key in path {
+            let Some(child) = item.and_then(|item| item.child(key)) else {
+                break;
+            };
+            item = Some(child);
+        }
+        self.pointing(
+            item.map_or(*locus, |item| item.locus()),
+            false,
+            what.into(),
+            help,
+        )
     }
 
     /// How many nodes the node of that number holds, itself included.

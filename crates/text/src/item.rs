@@ -71,7 +71,7 @@ impl<'d> Item<'d> {
 
     /// Adds a problem with this value's name in its mapping; with the value, when it has no name.
     pub fn key_problem(&self, out: &mut Problems, what: impl Into<String>, help: Option<String>) {
-        out.push_with(|| self.doc.problem_on_key(self.locus, what.into(), help));
+        out.push_with(|| self.doc.problem_at_name(&self.locus, what, help));
     }
 
     /// The members of a list or mapping, in the order of the file, with their names in a mapping.
@@ -105,7 +105,7 @@ impl<'d> Item<'d> {
     pub fn fields(&self, out: &mut Problems, known: &[&str]) -> Fields<'d> {
         let entries = self.entries(out);
         for (key, item) in &entries {
-            if !known.contains(key) {
+            if !known.contains(key) && !out.is_full() {
                 let near = nearest(key, known.iter().copied());
                 let near = near.map_or(String::new(), |near| format!("did you mean `{near}`? "));
                 let help = format!("{near}names known here: {}", list_of(known));

@@ -1,7 +1,8 @@
 //! The nearest name to a misspelt one.
 
-/// Longest word compared or shown, in characters.
-const LONGEST: usize = 60;
+/// Longest word compared, and most of a word shown, in characters.
+const LONGEST: usize = 40;
+const SHOWN: usize = 60;
 
 /// The choice nearest to `word`, when near enough to be a slip of the pen: the first of the nearest on a tie.
 ///
@@ -17,13 +18,14 @@ pub fn nearest<'a>(word: &str, choices: impl IntoIterator<Item = &'a str>) -> Op
     }
     let plain = |text: &str| text.to_lowercase().replace(['-', ' '], "_");
     let word = plain(word);
-    let allowed = word.chars().count().div_ceil(3).min(4);
+    let letters = word.chars().count();
+    let allowed = letters.div_ceil(3).min(4);
     let mut best: Option<(usize, &str)> = None;
     for choice in choices {
-        if choice.chars().count() > LONGEST {
+        if choice.chars().count().abs_diff(letters) > allowed {
             continue;
         }
-        let distance = strsim::damerau_levenshtein(&word, &plain(choice));
+        let distance = strsim::osa_distance(&word, &plain(choice));
         if distance <= allowed && best.is_none_or(|(least, _)| distance < least) {
             best = Some((distance, choice));
         }
@@ -38,7 +40,7 @@ pub fn nearest<'a>(word: &str, choices: impl IntoIterator<Item = &'a str>) -> Op
 /// ```
 pub fn shown(text: &str) -> String {
     let line = text.lines().next().unwrap_or_default();
-    let cut: String = line.chars().take(LONGEST).collect();
+    let cut: String = line.chars().take(SHOWN).collect();
     if cut.len() == text.len() {
         format!("`{cut}`")
     } else {

@@ -120,11 +120,12 @@ impl Problems {
 
     /// Adds one.
     pub fn push(&mut self, problem: Problem) {
-        if self.kept.len() < MOST {
-            self.kept.push(problem)
-        } else {
-            self.more = self.more.saturating_add(1)
-        }
+        self.push_with(|| problem);
+    }
+
+    /// True when further problems will only be counted: a reader may then stop.
+    pub fn is_full(&self) -> bool {
+        self.kept.len() >= MOST
     }
 
     /// Adds one that is made only if it will be kept.

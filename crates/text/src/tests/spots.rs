@@ -155,3 +155,16 @@ fn problems_past_the_first_500_are_counted() {
     assert_eq!(problems.len(), 699);
     assert!(problems.to_string().ends_with("\nand 199 more\n"));
 }
+
+#[test]
+fn a_path_of_names_is_followed_as_far_as_it_goes() {
+    let doc = doc("a: {b: {c: 1, d: 2}}\n");
+    let spot = |path: &[&str]| {
+        doc.problem_in(&Locus::default(), path, "x", None)
+            .spot
+            .map(|spot| spot.column)
+    };
+    assert_eq!(spot(&["a", "b", "d"]), Some(18));
+    assert_eq!(spot(&["a", "b", "e"]), Some(9));
+    assert_eq!(spot(&[]), Some(1));
+}
