@@ -1,0 +1,132 @@
+//! What was found out about the variables.
+
+use std::collections::BTreeMap;
+
+use crate::{Cause, Network, SolveError, Var};
+
+/// One finding about one variable.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Finding {
+    /// The variable is in this state (hard evidence).
+    State(usize),
+    /// A likelihood for each state, not negative, of any scale (soft evidence).
+    Likelihood(Vec<f64>),
+    /// On a noisy-MAX variable only: what is seen is graded by `likelihood`, and everything that
+    /// is seen here is of one kind. See the [crate documentation](crate#findings-of-one-kind).
+    OfKind {
+        /// A likelihood for each state.
+        likelihood: Vec<f64>,
+        /// The share of this kind among what the leak produces, 0 to 1.
+        leak_share: f64,
+        /// `shares[i][s]`: the share of this kind among what cause `i` produces while its parent
+        /// is in state `s`, 0 to 1.
+        shares: Vec<Vec<f64>>,
+    },
+}
+
+/// Findings, at most one a variable, in the order of the variables.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Evidence {
+    findings: BTreeMap<Var, Finding>,
+}
+
+impl Evidence {
+    /// No findings.
+    pub fn new() -> Self {
+        Self::default()
+    }
+
+    /// The same findings and one more; it replaces an earlier finding about the same variable.
+    #[must_use]
+    pub fn with(mut self, var: Var, finding: Finding) -> Self {
+        self.insert(var, finding);
+        self
+    }
+
+    /// Adds a finding and returns the one it replaces, if any.
+    pub fn insert(&mut self, var: Var, finding: Finding) -> Option<Finding> {
+        self.findings.insert(var, finding)
+    }
+
+    /// Takes a finding away and returns it.
+    pub fn remove(&mut self, var: Var) -> Option<Finding> {
+        self.findings.remove(&var)
+    }
+
+    /// The finding about a variable.
+    pub fn get(&self, var: Var) -> Option<&Finding> {
+        self.findings.get(&var)
+    }
+
+    /// The findings in the order of their variables.
+    pub fn iter(&self) -> impl Iterator<Item = (Var, &Finding)> {
+        self.findings.iter().map(|(v, f)| (*v, f))
+    }
+
+    /// How many findings there are.
+    pub fn len(&self) -> usize {
+        self.findings.len()
+    }
+
+    /// Whether there are none.
+    pub fn is_empty(&self) -> bool {
+        self.findings.is_empty()
+    }
+}
+
+impl FromIterator<(Var, Finding)> for Evidence {
+    fn from_iter<I: IntoIterator<Item = (Var, Finding)>>(iter: I) -> Self {
+        let findings = iter.into_iter().collect();
+        Self { findings }
+    }
+}
+
+/// Checks that every finding fits its variable.
+pub(crate) fn check(net: &Network, evidence: &Evidence) -> Result<(), SolveError> {
+    for (var, finding) in evidence.iter() {
+        check_one(net, var, finding)?;
+    }
+    Ok(())
+}
+
+pub(crate) fn check_one(net: &Network, var: Var, finding: &Finding) -> Result<(), SolveError> {
+    let mismatch = |what| Err(SolveError::Mismatch { var, what });
+    let states = net.states(var);
+    if states == 0 {
+        return mismatch("the variable is not in this network");
+    }
+    let likelihood_fits =
+        |l: &[f64]| l.len() == states && l.iter().all(|x| x.is_finite() && *x >= 0.0);
+    match finding {
+        Finding::State(s) if *s < states => Ok(()),
+        Finding::State(_) => mismatch("the variable has no such state"),
+        Finding::Likelihood(l) if likelihood_fits(l) => Ok(()),
+        Finding::Likelihood(_) => mismatch("a likelihood is one non-negative number a state"),
+        Finding::OfKind {
+            likelihood,
+            leak_share,
+            shares,
+        } => {
+            let causes = net.causes(var);
+            if !net.is_noisy_max(var) {
+                mismatch("only what a noisy-MAX variable shows can be of a kind")
+            } else if !likelihood_fits(likelihood) {
+                mismatch("a likelihood is one non-negative number a state")
+            } else if !shares_fit(*leak_share, shares, causes) {
+                mismatch("shares are one number from 0 to 1 for each state of each cause")
+            } else {
+                Ok(())
+            }
+        }
+    }
+}
+
+fn shares_fit(leak_share: f64, shares: &[Vec<f64>], causes: &[Cause]) -> bool {
+    let unit = |q: &f64| (0.0..=1.0).contains(q);
+    unit(&leak_share)
+        && shares.len() == causes.len()
+        && shares
+            .iter()
+            .zip(causes)
+            .all(|(q, c)| q.len() == c.rows.len() && q.iter().all(unit))
+}
