@@ -15,7 +15,7 @@ pub struct Date {
 #[non_exhaustive]
 pub enum DateError {
     /// Not of the form year, month, day.
-    #[error("a date is wanted here, as year-month-day")]
+    #[error("it is not of the form year-month-day")]
     Form,
     /// The year is not between 1700 and 2200.
     #[error("the year is not between 1700 and 2200")]

@@ -20,7 +20,7 @@ impl Case {
             let entries = self
                 .how_many
                 .iter()
-                .map(|(kind, number)| (kind.clone(), Tree::Number(*number)));
+                .map(|(kind, number)| (kind.clone(), number_tree(*number)));
             map.push(("how_many", Tree::Map(entries.collect())));
         }
         let places = (0..).zip(&self.places).filter(|(index, place)| {
@@ -190,6 +190,15 @@ fn share_tree(share: f64) -> Tree {
         .into_iter()
         .find(same)
         .map_or(Tree::Number(share), Tree::Text)
+}
+
+fn number_tree(number: f64) -> Tree {
+    let whole = number.fract() == 0.0 && number.abs() < 1e9;
+    if whole {
+        Tree::Integer(number as i64)
+    } else {
+        Tree::Number(number)
+    }
 }
 
 fn text(text: &str) -> Tree {

@@ -74,6 +74,22 @@ impl<'t> Scan<'t> {
         self.rest().chars().nth(1).is_none_or(char::is_whitespace)
     }
 
+    /// A tab: refused where only blanks stand before it on the line, for it would indent.
+    fn tab(&mut self) -> Result<(), Refusal> {
+        let before = self.text.get(..self.at).unwrap_or_default();
+        if before
+            .rsplit('\n')
+            .next()
+            .unwrap_or_default()
+            .trim()
+            .is_empty()
+        {
+            return Err(self.refuse("a tab indents this line".into(), Some("indent with spaces")));
+        }
+        self.step();
+        Ok(())
+    }
+
     fn count(&mut self) -> Result<(), Refusal> {
         self.content = true;
         self.values = self.values.saturating_add(1);
@@ -92,6 +108,7 @@ impl<'t> Scan<'t> {
     /// Here a value may begin.
     fn node_start(&mut self, c: char) -> Result<(), Refusal> {
         match c {
+            '\t' if self.flow == 0 => self.tab()?,
             ' ' | '\t' | '\n' | '\r' => self.step(),
             '#' => self.skip_line(),
             '%' if self.column == 0 && !self.content => self.skip_line(),

@@ -258,8 +258,11 @@ impl<'d> Fields<'d> {
     pub fn required(&self, out: &mut Problems, key: &str) -> Option<Item<'d>> {
         let found = self.optional(key);
         if found.is_none() && self.is_mapping {
-            self.whole
-                .problem(out, format!("`{key}` is missing here"), None);
+            self.whole.problem(
+                out,
+                format!("`{key}` is missing here"),
+                Some(format!("add `{key}:`")),
+            );
         }
         found
     }

@@ -18,7 +18,8 @@
 //!     "wall.yaml:1:1: `length` is missing here\n  \
 //!        |\n\
 //!      1 | wall: south\n  \
-//!        | ^^^^\n\n\
+//!        | ^^^^\n\
+//!      help: add `length:`\n\n\
 //!      wall.yaml:2:1: `lenght` is not a name known here\n  \
 //!        |\n\
 //!      2 | lenght: 12\n  \

@@ -34,10 +34,17 @@ fn refusal(error: serde_yaml::Error) -> Refusal {
     };
     let (line, column) = (location.line(), location.column());
     let what = message.replacen(&format!(" at line {line} column {column}"), "", 1);
+    let help = if what.contains("mapping values are not allowed") {
+        Some("put text that holds a colon and a space in quotes, or see to the indent")
+    } else if what.contains("while parsing") || what.contains("while scanning") {
+        Some("look here and just above for a bracket, a quote or an indent that is off")
+    } else {
+        None
+    };
     Refusal {
         place: Some((line, column)),
         what: without_path(&what),
-        help: None,
+        help: help.map(str::to_owned),
     }
 }
 

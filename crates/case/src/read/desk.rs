@@ -4,7 +4,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use wythe_text::{Item, Problems, Tree, nearest, shown};
 
-use crate::{Date, DateError, Place};
+use crate::{Date, Place};
 
 /// Longest name, in characters.
 const LONGEST_NAME: usize = 60;
@@ -93,7 +93,7 @@ impl Desk {
         let Tree::Text(text) = item.tree() else {
             item.problem(
                 &mut self.out,
-                DateError::Form.to_string(),
+                "a date is wanted here",
                 Some(DATE_HELP.into()),
             );
             return None;

@@ -6,7 +6,7 @@ mod places;
 mod repairs;
 mod sighting;
 
-use wythe_text::{Doc, Fields, Problems};
+use wythe_text::{Doc, Fields, Problems, Tree};
 
 use crate::{Case, ContextFact, FORMAT, Place};
 use desk::Desk;
@@ -70,7 +70,12 @@ pub(crate) fn case(name: &str, text: &str) -> Result<Case, Problems> {
 }
 
 fn format(desk: &mut Desk, fields: &Fields<'_>) {
-    let Some(item) = fields.required(&mut desk.out, "format") else {
+    let help = Some(format!("begin the file with `format: {FORMAT}`"));
+    let Some(item) = fields.optional("format") else {
+        if matches!(fields.item().tree(), Tree::Map(_)) {
+            desk.out
+                .push(fields.problem("`format` is missing here", help));
+        }
         return;
     };
     if let Some(format) = item.integer(&mut desk.out)
@@ -116,7 +121,7 @@ fn contexts(desk: &mut Desk, fields: &Fields<'_>) -> Vec<ContextFact> {
     let mut read = Vec::new();
     for (_, item) in item.entries(&mut desk.out) {
         let id = desk.name_of(&item);
-        let (holds, note) = if matches!(item.tree(), wythe_text::Tree::Map(_)) {
+        let (holds, note) = if matches!(item.tree(), Tree::Map(_)) {
             let fields = item.fields(&mut desk.out, &["holds", "note"]);
             let holds = fields
                 .required(&mut desk.out, "holds")

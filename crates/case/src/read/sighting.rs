@@ -78,7 +78,7 @@ fn seen(desk: &mut Desk, fields: &Fields<'_>) -> Option<Seen> {
             let what = "nothing here says what was found";
             if matches!(fields.item().tree(), Tree::Map(_)) {
                 desk.out
-                    .push(fields.problem(what, Some(format!("give one of {help}"))));
+                    .push(fields.problem(what, Some(format!("give one: {help}"))));
             }
             None
         }
@@ -91,7 +91,7 @@ fn seen(desk: &mut Desk, fields: &Fields<'_>) -> Option<Seen> {
             );
             second
                 .0
-                .key_problem(&mut desk.out, what, Some(format!("keep one of {help}")));
+                .key_problem(&mut desk.out, what, Some(format!("keep one: {help}")));
             None
         }
         (Some(item), None) => match item.key() {

@@ -52,6 +52,11 @@ fn what_files_have_no_need_of_is_refused() {
             "? [a]\n: 1\n",
             "a.yaml:1:3: invalid type: sequence, expected a name before the colon (text; put it in quotes)",
         ),
+        ("a:\n \tb: 1\n", "a.yaml:2:2: a tab indents this line"),
+        (
+            "a: b: c\n",
+            "a.yaml:1:5: mapping values are not allowed in this context",
+        ),
         (
             "a: [1\nb: 2\n",
             "a.yaml:2:2: did not find expected ',' or ']', while parsing a flow sequence at line 1 column 4",
@@ -92,6 +97,7 @@ fn marks_inside_text_are_no_anchors() {
     doc("--- # start\na: 1\n...\n# end\n");
     doc("\u{feff}%YAML 1.2\n---\na: 1\n");
     doc("- - a\n  - b\n- -1\n- ---\n");
+    doc("a:\t1\nb: [1,\n\t2]\nc:\td\t\n");
 }
 
 #[test]

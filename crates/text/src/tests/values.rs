@@ -94,7 +94,7 @@ fn a_miss_names_the_nearest_and_all() {
         rows,
         [
             ("`att` is not a name known here", Some(help)),
-            ("`at` is missing here", None)
+            ("`at` is missing here", Some("add `at:`"))
         ]
     );
 }
