@@ -81,3 +81,13 @@ fn a_loop_made_in_memory_ends() {
     assert!(!case.touching(1, 2));
     assert!(!case.contains(7, 9));
 }
+
+#[test]
+fn a_place_never_touches_what_it_lies_in() {
+    let mut case = Case::new("a", "a");
+    case.places
+        .extend([Place::new("wall", "wall"), Place::new("window", "opening")]);
+    case.places[2].within = Some(1);
+    case.places[1].touches = vec![1, 2];
+    assert!(!case.touching(1, 2) && !case.touching(2, 1) && !case.touching(1, 1));
+}

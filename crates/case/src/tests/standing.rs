@@ -25,7 +25,7 @@ const THREE: &str = "passes:
     sightings:
       - {clue: crack, at: south, seen: wide, marks: {path: joints, taper: uniform}}
       - {clue: gap, at: south, not_reached: snow}
-      - {clue: crack, at: west, seen: fine}
+      - {clue: crack, at: west, seen: fine, marks: {path: units}}
       - {clue: crack, at: window, not_reached: blind}
   - pass: b
     date: 2026-02-01
