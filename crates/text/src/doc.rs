@@ -228,7 +228,7 @@ impl Doc {
         let mut item = self.root();
         while item.locus() != locus {
             item = item
-                .children()
+                .members()
                 .into_iter()
                 .map(|(_, child)| child)
                 .rfind(|child| child.locus() <= locus)?;

@@ -75,7 +75,7 @@ impl<'d> Item<'d> {
     }
 
     /// The members of a list or mapping, in the order of the file, with their names in a mapping.
-    pub(crate) fn children(&self) -> Vec<(Option<&'d str>, Item<'d>)> {
+    pub fn members(&self) -> Vec<(Option<&'d str>, Item<'d>)> {
         let mut next = self.locus.after(1);
         let mut member = |key: Option<&'d str>, tree: &'d Tree| {
             let item = Item::new(self.doc, tree, next, key);
@@ -94,7 +94,7 @@ impl<'d> Item<'d> {
 
     /// The value of that name, when this is a mapping that has it.
     pub(crate) fn child(&self, key: &str) -> Option<Item<'d>> {
-        self.children()
+        self.members()
             .into_iter()
             .find(|(name, _)| *name == Some(key))
             .map(|(_, child)| child)
@@ -128,7 +128,7 @@ impl<'d> Item<'d> {
         if !matches!(self.tree, Tree::Map(_)) {
             self.wrong_kind::<()>(out, "a mapping (`name: value`)");
         }
-        self.children()
+        self.members()
             .into_iter()
             .filter_map(|(key, item)| Some((key?, item)))
             .collect()
@@ -137,7 +137,7 @@ impl<'d> Item<'d> {
     /// The members of a list.
     pub fn list(&self, out: &mut Problems) -> Vec<Item<'d>> {
         match self.tree {
-            Tree::List(_) => self.children().into_iter().map(|(_, item)| item).collect(),
+            Tree::List(_) => self.members().into_iter().map(|(_, item)| item).collect(),
             _ => {
                 self.wrong_kind::<()>(out, "a list (`- item`, or `[item, item]`)");
                 Vec::new()

@@ -44,7 +44,7 @@ proptest! {
             while let Some(item) = left.pop() {
                 let spot = doc.problem_at(&item.locus(), "x", None).spot;
                 prop_assert!(spot.is_some_and(|spot| spot.line > 0 && spot.column > 0), "{}", text);
-                left.extend(item.children().into_iter().map(|(_, child)| child));
+                left.extend(item.members().into_iter().map(|(_, child)| child));
             }
         }
     }

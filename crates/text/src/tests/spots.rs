@@ -12,7 +12,7 @@ fn rows(doc: &Doc) -> Vec<Row> {
             .spot
             .expect("has a spot");
         rows.push((item.locus().0, spot.line, spot.column, spot.length));
-        left.extend(item.children().into_iter().map(|(_, child)| child));
+        left.extend(item.members().into_iter().map(|(_, child)| child));
     }
     rows.sort();
     rows
