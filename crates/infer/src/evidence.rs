@@ -1,7 +1,5 @@
 //! What was found out about the variables.
 
-use std::collections::BTreeMap;
-
 use crate::{Cause, Network, SolveError, Var};
 
 /// One finding about one variable.
@@ -27,7 +25,8 @@ pub enum Finding {
 /// Findings, at most one a variable, in the order of the variables.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Evidence {
-    findings: BTreeMap<Var, Finding>,
+    /// Sorted by variable.
+    findings: Vec<(Var, Finding)>,
 }
 
 impl Evidence {
@@ -45,17 +44,24 @@ impl Evidence {
 
     /// Adds a finding and returns the one it replaces, if any.
     pub fn insert(&mut self, var: Var, finding: Finding) -> Option<Finding> {
-        self.findings.insert(var, finding)
+        match self.find(var) {
+            Ok(at) => Some(std::mem::replace(&mut self.findings[at].1, finding)),
+            Err(at) => {
+                self.findings.insert(at, (var, finding));
+                None
+            }
+        }
     }
 
     /// Takes a finding away and returns it.
     pub fn remove(&mut self, var: Var) -> Option<Finding> {
-        self.findings.remove(&var)
+        let at = self.find(var).ok()?;
+        Some(self.findings.remove(at).1)
     }
 
     /// The finding about a variable.
     pub fn get(&self, var: Var) -> Option<&Finding> {
-        self.findings.get(&var)
+        self.find(var).ok().map(|at| &self.findings[at].1)
     }
 
     /// The findings in the order of their variables.
@@ -72,12 +78,20 @@ impl Evidence {
     pub fn is_empty(&self) -> bool {
         self.findings.is_empty()
     }
+
+    fn find(&self, var: Var) -> Result<usize, usize> {
+        self.findings.binary_search_by_key(&var, |(v, _)| *v)
+    }
 }
 
 impl FromIterator<(Var, Finding)> for Evidence {
+    /// A later finding about the same variable replaces an earlier one.
     fn from_iter<I: IntoIterator<Item = (Var, Finding)>>(iter: I) -> Self {
-        let findings = iter.into_iter().collect();
-        Self { findings }
+        let mut evidence = Self::new();
+        for (var, finding) in iter {
+            evidence.insert(var, finding);
+        }
+        evidence
     }
 }
 

@@ -1,15 +1,26 @@
 //! Exact inference over discrete cause-effect networks with noisy-MAX.
 
+mod core;
 mod evidence;
-mod factor;
+mod limits;
 mod network;
+mod noisy;
+mod numbers;
+mod order;
+mod pass;
+mod plan;
+mod queries;
+mod scaled;
 mod solve;
+mod trials;
+mod without;
 
 pub use evidence::{Evidence, Finding};
+pub use limits::{Limits, SolveError};
 pub use network::{Cause, MAX_STATES, MAX_TABLE, Network, NetworkError, Var};
-pub use solve::{
-    Limits, SolveError, Solved, joint, leave_one_out, probability_of, sequence, solve,
-};
+pub use queries::{joint, probability_of, sequence};
+pub use solve::{Solved, Solver, solve};
+pub use without::{Without, leave_one_out};
 
 #[cfg(test)]
 mod tests;

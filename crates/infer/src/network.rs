@@ -4,6 +4,8 @@ use std::sync::Arc;
 
 use thiserror::Error;
 
+use crate::noisy;
+
 /// A variable of a [`Network`]. Variables are numbered from 0 in the order they were added.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub struct Var(pub(crate) u32);
@@ -78,10 +80,16 @@ const SUM_TOLERANCE: f64 = 1e-9;
 pub(crate) enum Family {
     /// Row-major over the parents, last parent fastest, then the child's states.
     Table(Vec<f64>),
-    NoisyMax {
-        leak: Vec<f64>,
-        causes: Vec<Cause>,
-    },
+    NoisyMax(NoisyMax),
+}
+
+#[derive(Clone, Debug)]
+pub(crate) struct NoisyMax {
+    pub leak: Vec<f64>,
+    pub causes: Vec<Cause>,
+    /// For each distinct parent in turn, for each of its states, the distribution of the largest
+    /// of what its causes produce.
+    pub rows: Vec<f64>,
 }
 
 #[derive(Clone, Debug)]
@@ -180,8 +188,12 @@ impl Network {
         }
         Ok(self.push(Node {
             states,
+            family: Family::NoisyMax(NoisyMax {
+                rows: noisy::combined_rows(states, &parents, &causes, |_, row| row.to_vec()),
+                leak,
+                causes,
+            }),
             parents,
-            family: Family::NoisyMax { leak, causes },
         }))
     }
 
@@ -234,7 +246,7 @@ impl Network {
     /// The causes of a noisy-MAX variable in the order given; none for a table.
     pub fn causes(&self, var: Var) -> &[Cause] {
         match self.model.nodes.get(var.index()).map(|n| &n.family) {
-            Some(Family::NoisyMax { causes, .. }) => causes,
+            Some(Family::NoisyMax(n)) => &n.causes,
             _ => &[],
         }
     }
@@ -242,7 +254,7 @@ impl Network {
     /// Whether the variable is a noisy-MAX.
     pub fn is_noisy_max(&self, var: Var) -> bool {
         let node = self.model.nodes.get(var.index());
-        matches!(node.map(|n| &n.family), Some(Family::NoisyMax { .. }))
+        matches!(node.map(|n| &n.family), Some(Family::NoisyMax(_)))
     }
 
     fn node(&self, var: Var) -> Result<&Node, NetworkError> {

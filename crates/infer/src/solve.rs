@@ -1,63 +1,34 @@
-//! Exact inference by a bucket tree with two passes.
+//! Posteriors and the probability of the evidence.
 
-use std::sync::OnceLock;
+use std::sync::{Arc, OnceLock};
 
-use thiserror::Error;
+use crate::core::{Core, Trial, best_plan, deep};
+use crate::numbers::Numbers;
+use crate::pass::Work;
+use crate::plan::{Plan, Role, likelihood};
+use crate::scaled::Scaled;
+use crate::trials::SMALL_SHARE;
+use crate::{Evidence, Finding, Limits, Network, SolveError, Var, evidence};
 
-use crate::factor::{Factor, noisy_max_factors};
-use crate::network::Family;
-use crate::{Evidence, Finding, Network, Var, evidence};
-
-/// How much work a solution may take.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct Limits {
-    /// The largest table allowed, as the binary logarithm of its entries. For boolean variables
-    /// it is the number of variables that have to be held together.
-    pub width: usize,
-}
-
-impl Default for Limits {
-    /// Tables of up to 2^22 entries (32 MiB).
-    fn default() -> Self {
-        Self { width: 22 }
-    }
-}
-
-/// Why there is no answer.
-#[derive(Clone, Debug, PartialEq, Eq, Error)]
-#[non_exhaustive]
-pub enum SolveError {
-    /// The findings have probability 0 in this network.
-    #[error("the findings contradict each other or the network: their probability is 0")]
-    Impossible,
-    /// The exact answer would need a table larger than [`Limits::width`] allows.
-    #[error("too tangled: {} variables would have to be held together (width {width}, limit {limit})", vars.len())]
-    TooTangled {
-        /// Binary logarithm of the table needed, rounded up.
-        width: usize,
-        /// The limit that was set.
-        limit: usize,
-        /// The variables that hang together.
-        vars: Vec<Var>,
-    },
-    /// A finding, or something asked for, does not fit its variable.
-    #[error("variable {}: {what}", var.index())]
-    Mismatch {
-        /// The variable.
-        var: Var,
-        /// What is wrong.
-        what: &'static str,
-    },
-}
+/// Barren parts are planned together with the rest while all tables stay below this.
+const TOGETHER: usize = 12;
 
 /// Every posterior, and the probability of the evidence.
+///
+/// Variables below which nothing was observed, and observed variables with soft evidence, are
+/// computed when first asked for; that never fails and never needs a wider table than the limits
+/// allowed.
 #[derive(Clone, Debug)]
 pub struct Solved {
-    net: Network,
-    evidence: Evidence,
-    ln_evidence: f64,
-    known: Vec<Option<Vec<f64>>>,
-    barren: Vec<OnceLock<Vec<f64>>>,
+    pub(crate) core: Core,
+    pub(crate) evidence: Evidence,
+    pub(crate) limits: Limits,
+    pub(crate) total: Scaled,
+    /// Posteriors of live variables, where their unary weights are.
+    pub(crate) posterior: Vec<f64>,
+    lazy: Vec<OnceLock<Vec<f64>>>,
+    /// A solution in which everything deep is live, if this one is not.
+    deep: OnceLock<Option<Box<Solved>>>,
 }
 
 impl Solved {
@@ -66,385 +37,290 @@ impl Solved {
     /// With constraints it is that of the weighted total, not divided by the total without
     /// evidence. Likelihoods count at the scale they were given.
     pub fn ln_evidence(&self) -> f64 {
-        self.ln_evidence
+        self.total.ln()
+    }
+
+    /// The evidence this is the solution for.
+    pub fn evidence(&self) -> &Evidence {
+        &self.evidence
     }
 
     /// The distribution of a variable given the evidence; empty if it is not in the network.
     pub fn posterior(&self, var: Var) -> &[f64] {
-        match self.known.get(var.index()) {
+        match self.core.plan.roles.get(var.index()) {
             None => &[],
-            Some(Some(p)) => p,
-            Some(None) => self.barren[var.index()].get_or_init(|| self.forward(var)),
-        }
-    }
-
-    fn forward(&self, var: Var) -> Vec<f64> {
-        let limits = Limits { width: 30 };
-        let chance = |info: Info<'_>| {
-            let mut infos = infos(&self.evidence);
-            infos.push((var, info));
-            match run(&self.net, &infos, &limits, false) {
-                Ok(up) => (up.ln_total - self.ln_evidence).exp(),
-                Err(SolveError::Impossible) => 0.0,
-                Err(_) => f64::NAN,
+            Some(Role::Live(k)) => {
+                let b = &self.core.plan.buckets[*k as usize];
+                &self.posterior[b.unary..b.unary + b.states]
             }
-        };
-        let states = self.net.states(var);
-        if self.net.is_noisy_max(var) {
-            let mut below = 0.0;
-            (0..states)
-                .map(|s| {
-                    let at_most = chance(Info::AtMost(s));
-                    let p = at_most - below;
-                    below = at_most;
-                    p.max(0.0)
-                })
-                .collect()
-        } else {
-            (0..states)
-                .map(|s| chance(Info::Finding(&Finding::State(s))))
-                .collect()
+            Some(role) => self.lazy[var.index()].get_or_init(|| match role {
+                Role::Barren => self.forward(var),
+                _ => self.observed(var),
+            }),
         }
+    }
+
+    /// Binary logarithm of the largest table that was needed, rounded up.
+    pub fn width(&self) -> usize {
+        self.core.plan.width
+    }
+
+    /// Entries of all tables together: a pass multiplies and adds about twice that many numbers.
+    pub fn entries(&self) -> usize {
+        self.core.plan.cost()
+    }
+
+    /// An observed variable: certain, or one state of its likelihood after the other.
+    fn observed(&self, var: Var) -> Vec<f64> {
+        let states = self.core.net.states(var);
+        let finding = self.evidence.get(var);
+        if let Some(Finding::State(s)) = finding {
+            return (0..states).map(|x| f64::from(u8::from(x == *s))).collect();
+        }
+        let mut with = self.evidence.clone();
+        let mut work = Work::default();
+        let mut numbers = self.core.numbers.clone();
+        let product = self.core.plan.roles[var.index()] == Role::Product;
+        let mut below = 0.0;
+        let p = (0..states).map(|s| {
+            let l = likelihood(finding, s);
+            if l == 0.0 {
+                return 0.0;
+            }
+            // A product can only say "at most": the state is then a difference.
+            let keep = |x: usize| if x == s || (product && x < s) { l } else { 0.0 };
+            let narrowed = (0..states).map(keep).collect();
+            with.insert(
+                var,
+                match finding {
+                    Some(Finding::OfKind {
+                        leak_share, shares, ..
+                    }) => Finding::OfKind {
+                        likelihood: narrowed,
+                        leak_share: *leak_share,
+                        shares: shares.clone(),
+                    },
+                    _ => Finding::Likelihood(narrowed),
+                },
+            );
+            numbers.load(&self.core.plan, &self.core.net, &with);
+            let core = Core {
+                net: self.core.net.clone(),
+                plan: self.core.plan.clone(),
+                numbers: std::mem::take(&mut numbers),
+            };
+            let upto = core.up(&mut work).over(self.total);
+            numbers = core.numbers;
+            let own = if product { upto - below } else { upto };
+            below = upto;
+            own.max(0.0)
+        });
+        normalised(p.collect())
+    }
+
+    /// A barren variable.
+    fn forward(&self, var: Var) -> Vec<f64> {
+        if self.is_deep(var) {
+            let whole = self.deep.get_or_init(|| {
+                self.with_live(&deep(&self.core.net, &self.evidence))
+                    .ok()
+                    .map(Box::new)
+            });
+            return match whole {
+                Some(whole) => whole.posterior(var).to_vec(),
+                None => self
+                    .with_live(&[var])
+                    .map_or_else(|_| Vec::new(), |s| s.posterior(var).to_vec()),
+            };
+        }
+        let states = self.core.net.states(var);
+        let trials: Vec<Trial> = (0..states - 1)
+            .map(|s| self.core.at_most(&self.evidence, var, s))
+            .collect();
+        let mut upto = vec![1.0; states];
+        self.core.run_trials(&trials, false, |i, total, _| {
+            upto[i] = total.over(self.total)
+        });
+        let mut p = upto.clone();
+        for s in 1..states {
+            p[s] = upto[s] - upto[s - 1];
+            if p[s] < SMALL_SHARE * upto[s] {
+                p[s] = 0.0;
+                let parts = self.core.exactly(&self.evidence, var, s);
+                self.core
+                    .run_trials(&parts, false, |_, total, _| p[s] += total.over(self.total));
+            }
+        }
+        normalised(p)
+    }
+
+    pub(crate) fn is_deep(&self, var: Var) -> bool {
+        deep(&self.core.net, &self.evidence).contains(&var)
+    }
+
+    /// The same evidence solved with these variables live.
+    pub(crate) fn with_live(&self, vars: &[Var]) -> Result<Self, SolveError> {
+        let plan = best_plan(&self.core.net, &self.evidence, vars, &self.limits)?;
+        solve_by(&self.core.net, &self.evidence, &self.limits, Arc::new(plan))
     }
 }
 
-#[derive(Clone, Copy)]
-pub(crate) enum Info<'a> {
-    Finding(&'a Finding),
-    /// The variable is at most in this state.
-    AtMost(usize),
-}
-
-fn infos(evidence: &Evidence) -> Vec<(Var, Info<'_>)> {
-    evidence
-        .iter()
-        .map(|(v, f)| (v, Info::Finding(f)))
-        .collect()
+fn normalised(mut p: Vec<f64>) -> Vec<f64> {
+    let total: f64 = p.iter().sum();
+    if total > 0.0 {
+        p.iter_mut().for_each(|x| *x /= total);
+    }
+    p
 }
 
 /// All posteriors given the evidence.
 ///
 /// # Errors
-/// [`SolveError`].
+/// [`SolveError::Mismatch`] if a finding does not fit its variable, [`SolveError::Impossible`] if
+/// the evidence has probability 0, [`SolveError::TooTangled`] if the answer, or the posterior of
+/// any single variable, would need more than the limits allow.
 pub fn solve(net: &Network, evidence: &Evidence, limits: &Limits) -> Result<Solved, SolveError> {
     evidence::check(net, evidence)?;
-    let run = run(net, &infos(evidence), limits, true)?;
-    Ok(Solved {
-        net: net.clone(),
-        evidence: evidence.clone(),
-        ln_evidence: run.ln_total,
-        known: run.posteriors,
-        barren: vec![OnceLock::new(); net.len()],
-    })
+    let plan = plan_all(net, evidence, limits)?;
+    solve_by(net, evidence, limits, Arc::new(plan))
 }
 
-/// The probability, given the evidence, that every one of these variables is in its state.
-///
-/// # Errors
-/// [`SolveError`].
-pub fn probability_of(
-    net: &Network,
-    evidence: &Evidence,
-    states: &[(Var, usize)],
-    limits: &Limits,
-) -> Result<f64, SolveError> {
-    evidence::check(net, evidence)?;
-    let before = run(net, &infos(evidence), limits, false)?.ln_total;
-    Ok((ln_with(net, evidence, states, limits)? - before).exp())
-}
-
-/// ln P(evidence and these states); minus infinity where that is 0.
-fn ln_with(
-    net: &Network,
-    evidence: &Evidence,
-    states: &[(Var, usize)],
-    limits: &Limits,
-) -> Result<f64, SolveError> {
-    let mut with = evidence.clone();
-    for &(var, state) in states {
-        let state_only = Finding::State(state);
-        evidence::check_one(net, var, &state_only)?;
-        let only = |l: &[f64]| -> Vec<f64> {
-            let keep = |(s, x): (usize, &f64)| if s == state { *x } else { 0.0 };
-            l.iter().enumerate().map(keep).collect()
-        };
-        let narrowed = match with.remove(var) {
-            None => state_only,
-            Some(Finding::State(s)) if s == state => state_only,
-            Some(Finding::State(_)) => return Ok(f64::NEG_INFINITY),
-            Some(Finding::Likelihood(l)) => Finding::Likelihood(only(&l)),
-            Some(Finding::OfKind {
-                likelihood,
-                leak_share,
-                shares,
-            }) => Finding::OfKind {
-                likelihood: only(&likelihood),
-                leak_share,
-                shares,
-            },
-        };
-        with.insert(var, narrowed);
+/// A plan under which every posterior can be had.
+fn plan_all(net: &Network, evidence: &Evidence, limits: &Limits) -> Result<Plan, SolveError> {
+    let deep = deep(net, evidence);
+    if deep.is_empty() {
+        return best_plan(net, evidence, &[], limits);
     }
-    match run(net, &infos(&with), limits, false) {
-        Ok(run) => Ok(run.ln_total),
-        Err(SolveError::Impossible) => Ok(f64::NEG_INFINITY),
-        Err(e) => Err(e),
+    let tight = Limits {
+        width: limits.width.min(TOGETHER),
+    };
+    if let Ok(plan) = best_plan(net, evidence, &deep, &tight) {
+        return Ok(plan);
     }
-}
-
-/// The joint distribution of a few variables given the evidence, row-major, last fastest.
-///
-/// # Errors
-/// [`SolveError`].
-pub fn joint(
-    net: &Network,
-    evidence: &Evidence,
-    vars: &[Var],
-    limits: &Limits,
-) -> Result<Vec<f64>, SolveError> {
-    evidence::check(net, evidence)?;
-    let before = run(net, &infos(evidence), limits, false)?.ln_total;
-    let dims: Vec<usize> = vars.iter().map(|v| net.states(*v)).collect();
-    let size: usize = dims.iter().product();
-    let mut out = Vec::with_capacity(size);
-    for mut i in 0..size {
-        let mut states = vec![(Var(0), 0); vars.len()];
-        for k in (0..vars.len()).rev() {
-            states[k] = (vars[k], i % dims[k]);
-            i /= dims[k];
+    let plan = best_plan(net, evidence, &[], limits)?;
+    if best_plan(net, evidence, &deep, limits).is_err() {
+        for var in deep {
+            best_plan(net, evidence, &[var], limits)?;
         }
-        out.push((ln_with(net, evidence, &states, limits)? - before).exp());
     }
-    Ok(out)
+    Ok(plan)
 }
 
-/// Every solution with one finding left out, in the order of the evidence.
-///
-/// # Errors
-/// [`SolveError`].
-pub fn leave_one_out(
+pub(crate) fn solve_by(
     net: &Network,
     evidence: &Evidence,
     limits: &Limits,
-) -> Result<Vec<(Var, Solved)>, SolveError> {
-    evidence
-        .iter()
-        .map(|(var, _)| {
-            let mut without = evidence.clone();
-            without.remove(var);
-            Ok((var, solve(net, &without, limits)?))
-        })
-        .collect()
-}
-
-/// Findings entered group after group: the solution after each group.
-///
-/// # Errors
-/// [`SolveError`].
-pub fn sequence(
-    net: &Network,
-    evidence: &Evidence,
-    groups: &[Vec<Var>],
-    limits: &Limits,
-) -> Result<Vec<Solved>, SolveError> {
-    let mut so_far = Evidence::new();
-    groups
-        .iter()
-        .map(|group| {
-            for &var in group {
-                if let Some(finding) = evidence.get(var) {
-                    so_far.insert(var, finding.clone());
-                }
-            }
-            solve(net, &so_far, limits)
-        })
-        .collect()
-}
-
-struct Run {
-    ln_total: f64,
-    posteriors: Vec<Option<Vec<f64>>>,
-}
-
-fn run(
-    net: &Network,
-    infos: &[(Var, Info<'_>)],
-    limits: &Limits,
-    down: bool,
-) -> Result<Run, SolveError> {
-    let n = net.len();
-    let mut info: Vec<Option<Info<'_>>> = vec![None; n];
-    for (v, i) in infos {
-        info[v.index()] = Some(*i);
-    }
-    let mut relevant: Vec<bool> = info.iter().map(Option::is_some).collect();
-    for c in &net.model.constraints {
-        c.over.iter().for_each(|v| relevant[v.index()] = true);
-    }
-    for v in (0..n).rev() {
-        if relevant[v] {
-            let parents = &net.model.nodes[v].parents;
-            parents.iter().for_each(|p| relevant[p.index()] = true);
-        }
-    }
-    let mut inner = vec![false; n];
-    for v in (0..n).filter(|v| relevant[*v]) {
-        let parents = &net.model.nodes[v].parents;
-        parents.iter().for_each(|p| inner[p.index()] = true);
-    }
-    for c in &net.model.constraints {
-        c.over.iter().for_each(|v| inner[v.index()] = true);
-    }
-
-    let mut factors = Vec::new();
-    let dims: Vec<usize> = net.model.nodes.iter().map(|n| n.states).collect();
-    for v in (0..n).filter(|v| relevant[*v]) {
-        let node = &net.model.nodes[v];
-        match &node.family {
-            Family::Table(rows) => {
-                let mut over: Vec<usize> = node.parents.iter().map(|p| p.index()).collect();
-                over.push(v);
-                factors.push(Factor::new(&over, &dims, rows.clone()));
-                match info[v] {
-                    None => {}
-                    Some(Info::Finding(Finding::State(s))) => {
-                        factors.push(Factor::indicator(v, dims[v], |x| x == *s));
-                    }
-                    Some(Info::AtMost(s)) => {
-                        factors.push(Factor::indicator(v, dims[v], |x| x <= s));
-                    }
-                    Some(Info::Finding(
-                        Finding::Likelihood(l) | Finding::OfKind { likelihood: l, .. },
-                    )) => factors.push(Factor::new(&[v], &dims, l.clone())),
-                }
-            }
-            Family::NoisyMax { leak, causes } => {
-                noisy_max_factors(
-                    v,
-                    leak,
-                    causes,
-                    info[v],
-                    inner[v],
-                    &dims,
-                    &mut factors,
-                    limits,
-                )?;
-            }
-        }
-    }
-    for c in &net.model.constraints {
-        let over: Vec<usize> = c.over.iter().map(|v| v.index()).collect();
-        factors.push(Factor::new(&over, &dims, c.weights.clone()));
-    }
-    eliminate(n, &dims, factors, limits, down)
-}
-
-fn eliminate(
-    n: usize,
-    dims: &[usize],
-    factors: Vec<Factor>,
-    limits: &Limits,
-    down: bool,
-) -> Result<Run, SolveError> {
-    let mut ln_total = 0.0;
-    let mut pool: Vec<(Option<usize>, Factor)> = Vec::new();
-    let mut alive = vec![false; n];
-    for f in factors {
-        if f.over.is_empty() {
-            ln_total += f.data[0].ln();
-        } else {
-            f.over.iter().for_each(|v| alive[*v] = true);
-            pool.push((None, f));
-        }
-    }
-    // (variable, bucket table, message, children)
-    struct Bucket {
-        var: usize,
-        table: Factor,
-        message: Factor,
-        children: Vec<usize>,
-    }
-    let mut buckets: Vec<Bucket> = Vec::new();
-    loop {
-        let mut best: Option<(f64, usize, Vec<usize>)> = None;
-        for v in (0..n).filter(|v| alive[*v]) {
-            let mut scope: Vec<usize> = pool
-                .iter()
-                .filter(|(_, f)| f.over.contains(&v))
-                .flat_map(|(_, f)| f.over.iter().copied())
-                .collect();
-            scope.sort_unstable();
-            scope.dedup();
-            let cost: f64 = scope.iter().map(|u| (dims[*u] as f64).log2()).sum();
-            if best.as_ref().is_none_or(|(c, _, _)| cost < *c) {
-                best = Some((cost, v, scope));
-            }
-        }
-        let Some((cost, var, scope)) = best else {
-            break;
-        };
-        let width = cost.ceil() as usize;
-        if width > limits.width {
-            return Err(SolveError::TooTangled {
-                width,
-                limit: limits.width,
-                vars: scope.iter().map(|v| Var(*v as u32)).collect(),
-            });
-        }
-        let (mine, rest): (Vec<_>, Vec<_>) =
-            pool.into_iter().partition(|(_, f)| f.over.contains(&var));
-        pool = rest;
-        let mut table = Factor::ones(&scope, dims);
-        let mut children = Vec::new();
-        for (from, f) in mine {
-            table.multiply(&f);
-            children.extend(from);
-        }
-        let scale = table.data.iter().fold(0.0f64, |a, b| a.max(*b));
-        if scale == 0.0 {
-            return Err(SolveError::Impossible);
-        }
-        table.data.iter_mut().for_each(|x| *x /= scale);
-        ln_total += scale.ln();
-        let keep: Vec<usize> = scope.into_iter().filter(|u| *u != var).collect();
-        let message = table.onto(&keep);
-        alive[var] = false;
-        if keep.is_empty() {
-            ln_total += message.data[0].ln();
-        } else {
-            pool.push((Some(buckets.len()), message.clone()));
-        }
-        buckets.push(Bucket {
-            var,
-            table,
-            message,
-            children,
-        });
-    }
-    if ln_total == f64::NEG_INFINITY {
+    plan: Arc<Plan>,
+) -> Result<Solved, SolveError> {
+    let core = Core::new(net, evidence, plan);
+    let mut work = Work::<1>::default();
+    let total = core.up(&mut work);
+    if total.mantissa <= 0.0 {
         return Err(SolveError::Impossible);
     }
-    let mut posteriors = vec![None; n];
-    if down {
-        for k in (0..buckets.len()).rev() {
-            let belief = buckets[k].table.clone();
-            let mut p = belief.onto(&[buckets[k].var]).data;
-            let total: f64 = p.iter().sum();
-            p.iter_mut().for_each(|x| *x /= total);
-            posteriors[buckets[k].var] = Some(p);
-            for c in buckets[k].children.clone() {
-                let mut ratio = belief.onto(&buckets[c].message.over);
-                for (r, m) in ratio.data.iter_mut().zip(&buckets[c].message.data) {
-                    *r = if *m > 0.0 { *r / *m } else { 0.0 };
-                }
-                let scale: f64 = ratio.data.iter().fold(0.0, |a, b| a.max(*b));
-                ratio.data.iter_mut().for_each(|x| *x /= scale);
-                buckets[c].table.multiply(&ratio);
-            }
+    work.down(&core.plan, None);
+    Ok(Solved {
+        posterior: posteriors(&core.plan, &work),
+        core,
+        evidence: evidence.clone(),
+        limits: *limits,
+        total,
+        lazy: vec![OnceLock::new(); net.len()],
+        deep: OnceLock::new(),
+    })
+}
+
+/// The posteriors of a work, each made to sum to 1.
+fn posteriors(plan: &Plan, work: &Work<1>) -> Vec<f64> {
+    let mut out: Vec<f64> = work.posterior.iter().map(|p| p[0]).collect();
+    for b in &plan.buckets {
+        let p = &mut out[b.unary..b.unary + b.states];
+        let total: f64 = p.iter().sum();
+        p.iter_mut().for_each(|x| *x /= total);
+    }
+    out
+}
+
+/// ln P(evidence), by the upward pass only; minus infinity if it is impossible.
+pub(crate) fn ln_evidence(
+    net: &Network,
+    evidence: &Evidence,
+    limits: &Limits,
+) -> Result<f64, SolveError> {
+    let plan = best_plan(net, evidence, &[], limits)?;
+    let core = Core::new(net, evidence, Arc::new(plan));
+    Ok(core.up(&mut Work::default()).ln())
+}
+
+/// Solves case after case, keeping its plan and its room.
+///
+/// While the pattern of the evidence stays the same or is part of the one planned for (the same
+/// variables known, the same findings or fewer, coarser or other values) the plan is used again,
+/// and nothing is allocated.
+#[derive(Clone, Debug)]
+pub struct Solver {
+    net: Network,
+    limits: Limits,
+    plan: Option<Arc<Plan>>,
+    numbers: Numbers,
+    work: Work<1>,
+    plans: usize,
+}
+
+impl Solver {
+    /// A solver for one network.
+    pub fn new(net: &Network, limits: &Limits) -> Self {
+        Self {
+            net: net.clone(),
+            limits: *limits,
+            plan: None,
+            numbers: Numbers::default(),
+            work: Work::default(),
+            plans: 0,
         }
     }
-    Ok(Run {
-        ln_total,
-        posteriors,
-    })
+
+    /// Solves for this evidence. Returns ln P(evidence); posteriors are then read with
+    /// [`Solver::posterior`].
+    ///
+    /// # Errors
+    /// As [`solve`], but variables below all evidence are not planned for.
+    pub fn solve(&mut self, evidence: &Evidence) -> Result<f64, SolveError> {
+        evidence::check(&self.net, evidence)?;
+        let plan = match &self.plan {
+            Some(plan) if plan.fits(&self.net, evidence) => plan.clone(),
+            _ => {
+                self.plan = None;
+                let plan = Arc::new(best_plan(&self.net, evidence, &[], &self.limits)?);
+                self.plans += 1;
+                self.plan = Some(plan.clone());
+                plan
+            }
+        };
+        self.numbers.load(&plan, &self.net, evidence);
+        self.work.fit(&plan);
+        self.work.set_unary(&self.numbers.unary);
+        let start = self.numbers.start();
+        self.work.up(&plan, &self.numbers.potential, start, &[]);
+        if self.work.total[0].mantissa <= 0.0 {
+            return Err(SolveError::Impossible);
+        }
+        self.work.down(&plan, None);
+        Ok(self.work.total[0].ln())
+    }
+
+    /// After [`Solver::solve`]: the distribution of a variable that is not observed and that is
+    /// a root or above something observed; `None` for any other. For those use [`solve`].
+    pub fn posterior(&self, var: Var) -> Option<impl Iterator<Item = f64>> {
+        let plan = self.plan.as_ref()?;
+        let b = &plan.buckets[plan.bucket_of(var)?];
+        let p = &self.work.posterior[b.unary..b.unary + b.states];
+        let total: f64 = p.iter().map(|p| p[0]).sum();
+        Some(p.iter().map(move |p| p[0] / total))
+    }
+
+    /// How many plans were made so far.
+    pub fn plans(&self) -> usize {
+        self.plans
+    }
 }

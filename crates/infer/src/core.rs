@@ -1,0 +1,143 @@
+//! A plan with its numbers loaded: what every answer is computed from.
+
+use std::sync::Arc;
+
+use crate::numbers::Numbers;
+use crate::pass::{Other, Work};
+use crate::plan::{self, Plan, Style};
+use crate::scaled::Scaled;
+use crate::{Evidence, Limits, Network, SolveError, Var};
+
+/// Plans up to this many entries are taken as they come; above, others are tried.
+const CHEAP: usize = 1 << 13;
+
+/// Lanes of the passes that are run side by side.
+pub(crate) const LANES: usize = 4;
+
+#[derive(Clone, Debug)]
+pub(crate) struct Core {
+    pub net: Network,
+    pub plan: Arc<Plan>,
+    pub numbers: Numbers,
+}
+
+/// The cheapest plan found that keeps `extra` live.
+pub(crate) fn best_plan(
+    net: &Network,
+    evidence: &Evidence,
+    extra: &[Var],
+    limits: &Limits,
+) -> Result<Plan, SolveError> {
+    let limits = limits.capped();
+    let plain = Plan::new(
+        net,
+        evidence,
+        extra,
+        Style {
+            chain_above: usize::MAX,
+        },
+        &limits,
+    );
+    if plain.as_ref().is_ok_and(|p| p.cost() <= CHEAP) {
+        return plain;
+    }
+    let chained = Plan::new(net, evidence, extra, Style { chain_above: 3 }, &limits);
+    match (plain, chained) {
+        (Ok(a), Ok(b)) => Ok(if b.cost() < a.cost() { b } else { a }),
+        (Ok(a), Err(_)) => Ok(a),
+        (Err(_), Ok(b)) => Ok(b),
+        (Err(a), Err(_)) => Err(a),
+    }
+}
+
+impl Core {
+    pub fn new(net: &Network, evidence: &Evidence, plan: Arc<Plan>) -> Self {
+        let mut numbers = Numbers::default();
+        numbers.load(&plan, net, evidence);
+        Self {
+            net: net.clone(),
+            plan,
+            numbers,
+        }
+    }
+
+    /// One upward pass.
+    pub fn up(&self, work: &mut Work<1>) -> Scaled {
+        work.fit(&self.plan);
+        work.set_unary(&self.numbers.unary);
+        work.up(
+            &self.plan,
+            &self.numbers.potential,
+            self.numbers.start(),
+            &[],
+        );
+        work.total[0]
+    }
+
+    /// Runs trials in order, several side by side, and hands each one's total and posteriors
+    /// (where the unary weights are; empty unless `down`) to `each`.
+    pub fn run_trials(
+        &self,
+        trials: &[Trial],
+        down: bool,
+        mut each: impl FnMut(usize, Scaled, &dyn Fn(usize) -> f64),
+    ) {
+        let plan = &*self.plan;
+        let mut work = Work::<LANES>::default();
+        work.fit(plan);
+        for (n, group) in trials.chunks(LANES).enumerate() {
+            work.set_unary(&self.numbers.unary);
+            let mut others = Vec::new();
+            for (lane, trial) in group.iter().enumerate() {
+                for (at, x) in &trial.times {
+                    work.unary[*at][lane] *= x;
+                }
+                for (at, x) in &trial.set {
+                    work.unary[*at][lane] = *x;
+                }
+                if let Some((bucket, potential, exponent)) = &trial.potential {
+                    others.push(Other {
+                        lane,
+                        bucket: *bucket,
+                        potential,
+                        exponent: exponent - self.numbers.potential_exponent[*bucket],
+                    });
+                }
+            }
+            work.up(plan, &self.numbers.potential, self.numbers.start(), &others);
+            if down {
+                work.down(plan, None);
+            }
+            for (lane, trial) in group.iter().enumerate() {
+                let mut total = work.total[lane].times(trial.constant.mantissa);
+                total = total.shift(trial.constant.exponent);
+                each(n * LANES + lane, total, &|at| work.posterior[at][lane]);
+            }
+        }
+    }
+}
+
+/// The same evidence with some weights changed.
+#[derive(Clone, Debug)]
+pub(crate) struct Trial {
+    /// Unary weights to multiply.
+    pub times: Vec<(usize, f64)>,
+    /// Unary weights to replace.
+    pub set: Vec<(usize, f64)>,
+    /// Another potential for one bucket, and the power of two taken out of it.
+    pub potential: Option<(usize, Vec<f64>, i32)>,
+    pub constant: Scaled,
+}
+
+impl Default for Trial {
+    fn default() -> Self {
+        Self {
+            times: Vec::new(),
+            set: Vec::new(),
+            potential: None,
+            constant: Scaled::ONE,
+        }
+    }
+}
+
+pub(crate) use plan::deep;

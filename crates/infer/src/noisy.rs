@@ -1,0 +1,164 @@
+//! The algebra of noisy-MAX: distributions of a maximum, kept as non-negative sums.
+//!
+//! With `a` the distribution of the largest so far and `p` that of one more contribution,
+//! `P(max = g) = a_g·P(p ≤ g) + P(a < g)·p_g`: every term is non-negative, so nothing cancels.
+//! States that a likelihood does not tell apart are one *grade*.
+
+use crate::{Cause, Var};
+
+/// `a` becomes the distribution of max(a, p). Need not sum to 1.
+pub(crate) fn max_into(a: &mut [f64], p: &[f64]) {
+    let (mut below, mut upto) = (0.0, 0.0);
+    for (a, p) in a.iter_mut().zip(p) {
+        upto += p;
+        let own = *a;
+        *a = own * upto + below * p;
+        below += own;
+    }
+}
+
+/// The rows of every distinct parent, those of a parent with several causes combined.
+/// `row(i, s)` is called through `thin` with the cause's number and its row.
+pub(crate) fn combined_rows(
+    states: usize,
+    parents: &[Var],
+    causes: &[Cause],
+    thin: impl Fn((usize, usize), &[f64]) -> Vec<f64>,
+) -> Vec<f64> {
+    let mut rows = Vec::new();
+    for parent in parents {
+        let first = rows.len();
+        for (i, cause) in causes.iter().enumerate() {
+            if cause.parent != *parent {
+                continue;
+            }
+            let fresh = rows.len() == first;
+            for (s, row) in cause.rows.iter().enumerate() {
+                let row = thin((i, s), row);
+                if fresh {
+                    rows.extend(row);
+                } else {
+                    max_into(&mut rows[first + s * states..][..states], &row);
+                }
+            }
+        }
+    }
+    rows
+}
+
+/// A row thinned to the share `q` that is of one kind: whatever is not of it must not be seen.
+pub(crate) fn thinned(row: &[f64], q: f64) -> Vec<f64> {
+    let keep = |(k, p): (usize, &f64)| if k == 0 { *p } else { p * q };
+    row.iter().enumerate().map(keep).collect()
+}
+
+/// One grade: the states up to `end` (exclusive) from where the previous one ended, and the
+/// likelihood they share.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(crate) struct Grade {
+    pub end: usize,
+    pub weight: f64,
+}
+
+/// Runs of equal likelihood, up to the last that is not 0.
+pub(crate) fn grades_of(likelihood: impl Iterator<Item = f64>, out: &mut Vec<Grade>) {
+    out.clear();
+    for (k, weight) in likelihood.enumerate() {
+        match out.last_mut() {
+            Some(last) if last.weight == weight => last.end = k + 1,
+            _ => out.push(Grade { end: k + 1, weight }),
+        }
+    }
+    while out.len() > 1 && out.last().is_some_and(|g| g.weight == 0.0) {
+        out.pop();
+    }
+}
+
+/// The chance of each grade in a row.
+pub(crate) fn by_grade(grades: &[Grade], row: &[f64], out: &mut Vec<f64>) {
+    out.clear();
+    let mut start = 0;
+    for g in grades {
+        out.push(row[start..g.end].iter().sum());
+        start = g.end;
+    }
+}
+
+/// One live parent of a table being built: the offset of its rows and its number of states.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Axis {
+    pub rows: usize,
+    pub states: usize,
+}
+
+/// Room for [`spread`] that is kept between calls.
+#[derive(Clone, Debug, Default)]
+pub(crate) struct Scratch {
+    pub grades: Vec<Grade>,
+    pub p: Vec<f64>,
+    pub acc: Vec<f64>,
+}
+
+/// Fills `scratch.acc` with, for each grade in turn, its probability at every configuration of
+/// the axes, the first axis fastest. `fixed` are row offsets of parents whose state is known.
+/// Returns the number of configurations.
+pub(crate) fn spread(
+    states: usize,
+    leak: &[f64],
+    rows: &[f64],
+    fixed: impl Iterator<Item = usize>,
+    axes: &[Axis],
+    scratch: &mut Scratch,
+) -> usize {
+    let Scratch { grades, p, acc } = scratch;
+    let size: usize = axes.iter().map(|a| a.states).product();
+    let n = grades.len();
+    by_grade(grades, leak, p);
+    acc.clear();
+    acc.resize(size * n, 0.0);
+    for (g, x) in p.iter().enumerate() {
+        acc[g * size] = *x;
+    }
+    for at in fixed {
+        by_grade(grades, &rows[at..at + states], p);
+        combine(acc, size, n, 0, 1, p);
+    }
+    let mut len = 1;
+    for axis in axes {
+        for s in (0..axis.states).rev() {
+            by_grade(grades, &rows[axis.rows + s * states..][..states], p);
+            combine(acc, size, n, s * len, len, p);
+        }
+        len *= axis.states;
+    }
+    size
+}
+
+/// Writes the first `len` configurations, combined with one more contribution `p`, at `to`.
+fn combine(acc: &mut [f64], size: usize, n: usize, to: usize, len: usize, p: &[f64]) {
+    let mut upto: f64 = p.iter().sum();
+    for g in (0..n).rev() {
+        let pg = p[g];
+        let (lower, own) = acc.split_at_mut(g * size);
+        if to == 0 {
+            own[..len].iter_mut().for_each(|x| *x *= upto);
+        } else {
+            let (from, rest) = own.split_at_mut(to);
+            for (x, f) in rest[..len].iter_mut().zip(&from[..len]) {
+                *x = f * upto;
+            }
+        }
+        if pg > 0.0 {
+            for below in lower.chunks_exact(size) {
+                for (x, b) in own[to..to + len].iter_mut().zip(&below[..len]) {
+                    *x += b * pg;
+                }
+            }
+        }
+        upto -= pg;
+        if g > 0 {
+            // Summed again rather than subtracted, so that nothing cancels.
+            upto = p[..g].iter().sum();
+        }
+    }
+}

@@ -1,0 +1,448 @@
+//! The numbers of one set of evidence, laid out as its plan says.
+
+use crate::network::{Family, NoisyMax};
+use crate::noisy::{self, Axis, Grade, Scratch, spread, thinned};
+use crate::plan::{Kind, NONE, Plan, Role, Slot, finding_grades, likelihood};
+use crate::scaled::{Scaled, exponent_of, shifted};
+use crate::{Evidence, Finding, Network, Var};
+
+/// Below this a table or a weight is scaled up again.
+const SMALL: f64 = 1e-120;
+
+#[derive(Clone, Debug, Default)]
+pub(crate) struct Numbers {
+    /// Weights of each bucket's variable by itself.
+    pub unary: Vec<f64>,
+    /// The product of each bucket's slots; 1 where it has none.
+    pub potential: Vec<f64>,
+    /// 2^this was taken out of a bucket's potential.
+    pub potential_exponent: Vec<i32>,
+    /// Tables that are computed.
+    pub store: Vec<f64>,
+    /// Where a slot's slice of a given table starts.
+    pub base: Vec<usize>,
+    /// Known states.
+    pub state: Vec<usize>,
+    /// What multiplies everything.
+    pub constant: Option<Scaled>,
+    scratch: Scratch,
+    axes: Vec<Axis>,
+    fixed: Vec<usize>,
+    thin: Vec<f64>,
+}
+
+impl Numbers {
+    /// Fills everything in. The evidence must fit the plan.
+    pub fn load(&mut self, plan: &Plan, net: &Network, evidence: &Evidence) {
+        self.unary.clear();
+        self.unary.resize(plan.unary_len, 1.0);
+        self.store.resize(plan.store_len, 0.0);
+        self.potential.resize(plan.table_len, 1.0);
+        self.potential_exponent.clear();
+        self.potential_exponent.resize(plan.buckets.len(), 0);
+        self.state.clear();
+        self.state.resize(net.len(), 0);
+        self.constant = Some(Scaled::ONE);
+        for (var, finding) in evidence.iter() {
+            match plan.roles[var.index()] {
+                Role::Fixed => {
+                    if let Finding::State(s) = finding {
+                        self.state[var.index()] = *s;
+                    }
+                }
+                Role::Live(k) => {
+                    let b = &plan.buckets[k as usize];
+                    for (s, u) in self.unary[b.unary..][..b.states].iter_mut().enumerate() {
+                        *u *= likelihood(Some(finding), s);
+                    }
+                }
+                _ => {}
+            }
+        }
+        for var in &plan.products {
+            if let Some(finding) = evidence.get(*var) {
+                self.product(plan, net, *var, finding);
+            }
+        }
+        self.base.clear();
+        for slot in &plan.slots {
+            let base = self.base_of(net, slot);
+            self.base.push(base);
+            self.compute(plan, net, evidence, slot);
+        }
+        for i in plan.single..plan.slots.len() {
+            self.single(plan, net, i);
+        }
+        for k in 0..plan.buckets.len() {
+            self.fill_potential(plan, net, k);
+        }
+    }
+
+    /// What multiplies the total: constants, and powers of two taken out of potentials.
+    pub fn start(&self) -> Scaled {
+        let constant = self.constant.unwrap_or(Scaled::ONE);
+        let taken = &self.potential_exponent;
+        constant.shift(taken.iter().map(|e| i64::from(*e)).sum())
+    }
+
+    /// The entries of a slot, from its first.
+    pub fn data<'a>(&'a self, plan: &Plan, net: &'a Network, i: usize) -> &'a [f64] {
+        let slot = &plan.slots[i];
+        match slot.kind {
+            Kind::Table => match &net.model.nodes[slot.var as usize].family {
+                Family::Table(rows) => &rows[self.base[i]..],
+                Family::NoisyMax(_) => &[],
+            },
+            Kind::Constraint(c) => &net.model.constraints[c as usize].weights[self.base[i]..],
+            _ => &self.store[slot.store..slot.store + slot.size],
+        }
+    }
+
+    fn base_of(&self, net: &Network, slot: &Slot) -> usize {
+        let mut base = 0;
+        let mut stride = 1;
+        match slot.kind {
+            Kind::Table => {
+                let node = &net.model.nodes[slot.var as usize];
+                base = self.state[slot.var as usize];
+                stride = node.states;
+                for p in node.parents.iter().rev() {
+                    base += self.state[p.index()] * stride;
+                    stride *= net.states(*p);
+                }
+            }
+            Kind::Constraint(c) => {
+                for v in net.model.constraints[c as usize].over.iter().rev() {
+                    base += self.state[v.index()] * stride;
+                    stride *= net.states(*v);
+                }
+            }
+            _ => {}
+        }
+        base
+    }
+
+    fn compute(&mut self, plan: &Plan, net: &Network, evidence: &Evidence, slot: &Slot) {
+        let var = Var(slot.var);
+        let Some(node) = net.model.nodes.get(var.index()) else {
+            return;
+        };
+        let Family::NoisyMax(noisy) = &node.family else {
+            return;
+        };
+        if matches!(slot.kind, Kind::Table | Kind::Constraint(_)) {
+            return;
+        }
+        let finding = evidence.get(var);
+        self.set_grades(plan, var, finding, node.states);
+        self.set_axes(plan, net, var);
+        let thin = Thin::of(noisy, &node.parents, finding, &mut self.thin);
+        let (leak, rows) = thin.parts(noisy, &self.thin, node.states);
+        match slot.kind {
+            Kind::Step {
+                step,
+                before,
+                after,
+            } => {
+                let out = &mut self.store[slot.store..slot.store + slot.size];
+                let chain = Chain {
+                    leak,
+                    rows,
+                    fixed: &self.fixed,
+                    axes: &self.axes,
+                };
+                chain.fill(
+                    step.into(),
+                    before.into(),
+                    after.into(),
+                    node.states,
+                    &mut self.scratch,
+                    out,
+                );
+            }
+            _ => {
+                let fixed = self.fixed.iter().copied();
+                let size = spread(
+                    node.states,
+                    leak,
+                    rows,
+                    fixed,
+                    &self.axes,
+                    &mut self.scratch,
+                );
+                let out = &mut self.store[slot.store..slot.store + slot.size];
+                if slot.kind == Kind::Family {
+                    out.copy_from_slice(&self.scratch.acc);
+                } else {
+                    weigh(&self.scratch.grades, &self.scratch.acc, size, out);
+                }
+            }
+        }
+    }
+
+    fn set_grades(&mut self, plan: &Plan, var: Var, finding: Option<&Finding>, states: usize) {
+        let grades = &mut self.scratch.grades;
+        match plan.roles[var.index()] {
+            Role::Live(_) => {
+                grades.clear();
+                grades.extend((1..=states).map(|end| Grade { end, weight: 1.0 }));
+            }
+            _ => {
+                finding_grades(finding, states, grades);
+                // A coarser finding than planned for: empty grades make up the number.
+                let end = grades.last().map_or(0, |g| g.end);
+                while grades.len() < usize::from(plan.grades[var.index()]) {
+                    grades.push(Grade { end, weight: 0.0 });
+                }
+            }
+        }
+    }
+
+    fn set_axes(&mut self, plan: &Plan, net: &Network, var: Var) {
+        let node = &net.model.nodes[var.index()];
+        self.axes.clear();
+        self.fixed.clear();
+        let mut rows = 0;
+        for p in &node.parents {
+            let states = net.states(*p);
+            match plan.roles[p.index()] {
+                Role::Live(_) => self.axes.push(Axis { rows, states }),
+                _ => self.fixed.push(rows + self.state[p.index()] * node.states),
+            }
+            rows += states * node.states;
+        }
+    }
+
+    /// Multiplies a finding that factorises into the weights of its parents.
+    fn product(&mut self, plan: &Plan, net: &Network, var: Var, finding: &Finding) {
+        let node = &net.model.nodes[var.index()];
+        let Family::NoisyMax(noisy) = &node.family else {
+            return;
+        };
+        finding_grades(Some(finding), node.states, &mut self.scratch.grades);
+        let thin = Thin::of(noisy, &node.parents, Some(finding), &mut self.thin);
+        let (leak, rows) = thin.parts(noisy, &self.thin, node.states);
+        let Some(Grade { end, weight }) = self.scratch.grades.first().copied() else {
+            return;
+        };
+        let upto = |row: &[f64]| row[..end].iter().sum::<f64>();
+        let mut constant = self.constant.unwrap_or(Scaled::ONE);
+        constant = constant.times(weight).times(upto(leak));
+        let mut at = 0;
+        for p in &node.parents {
+            let states = net.states(*p);
+            let rows = &rows[at..at + states * node.states];
+            at += rows.len();
+            if let Some(k) = plan.bucket_of(*p) {
+                let b = &plan.buckets[k];
+                let unary = &mut self.unary[b.unary..][..b.states];
+                let mut most = 0.0f64;
+                for (u, row) in unary.iter_mut().zip(rows.chunks_exact(node.states)) {
+                    *u *= upto(row);
+                    most = most.max(*u);
+                }
+                if most < SMALL {
+                    let e = exponent_of(most);
+                    unary.iter_mut().for_each(|u| *u = shifted(*u, -e));
+                    constant = constant.shift(e.into());
+                }
+            } else {
+                let s = self.state[p.index()];
+                constant = constant.times(upto(&rows[s * node.states..][..node.states]));
+            }
+        }
+        self.constant = Some(constant);
+    }
+
+    /// Multiplies a slot of at most one live variable into that variable's weights.
+    fn single(&mut self, plan: &Plan, net: &Network, i: usize) {
+        let slot = &plan.slots[i];
+        let mut constant = self.constant.unwrap_or(Scaled::ONE);
+        if slot.bucket == NONE {
+            constant = constant.times(self.data(plan, net, i)[0]);
+        } else {
+            let b = &plan.buckets[slot.bucket as usize];
+            let stride = slot.axes[0].1 as usize;
+            let mut most = 0.0f64;
+            for s in 0..b.states {
+                let x = self.data(plan, net, i)[s * stride];
+                self.unary[b.unary + s] *= x;
+                most = most.max(self.unary[b.unary + s]);
+            }
+            if most < SMALL {
+                let e = exponent_of(most);
+                let unary = &mut self.unary[b.unary..][..b.states];
+                unary.iter_mut().for_each(|u| *u = shifted(*u, -e));
+                constant = constant.shift(e.into());
+            }
+        }
+        self.constant = Some(constant);
+    }
+
+    fn fill_potential(&mut self, plan: &Plan, net: &Network, k: usize) {
+        let b = &plan.buckets[k];
+        if b.slots.0 == b.slots.1 {
+            self.potential[b.table..b.table + b.size].fill(1.0);
+            return;
+        }
+        let mut out = std::mem::take(&mut self.potential);
+        let e = self.potential_without(plan, net, k, NONE, &mut out[b.table..b.table + b.size]);
+        self.potential = out;
+        self.potential_exponent[k] = e;
+    }
+
+    /// The product of a bucket's slots but one, and the power of two taken out of it.
+    pub fn potential_without(
+        &self,
+        plan: &Plan,
+        net: &Network,
+        k: usize,
+        skip: u32,
+        out: &mut [f64],
+    ) -> i32 {
+        let mut exponent = 0;
+        let mut first = true;
+        let (from, to) = plan.buckets[k].slots;
+        for i in (from..to).filter(|i| *i != skip) {
+            let data = self.data(plan, net, i as usize);
+            let map = &plan.maps[plan.slots[i as usize].map..][..out.len()];
+            if first {
+                for (x, m) in out.iter_mut().zip(map) {
+                    *x = data[*m as usize];
+                }
+                first = false;
+                continue;
+            }
+            let mut most = 0.0f64;
+            for (x, m) in out.iter_mut().zip(map) {
+                *x *= data[*m as usize];
+                most = most.max(*x);
+            }
+            if most < SMALL && most > 0.0 {
+                let e = exponent_of(most);
+                out.iter_mut().for_each(|x| *x = shifted(*x, -e));
+                exponent += e;
+            }
+        }
+        if first {
+            out.fill(1.0);
+        }
+        exponent
+    }
+}
+
+/// The likelihood-weighted sum over the grades.
+fn weigh(grades: &[Grade], acc: &[f64], size: usize, out: &mut [f64]) {
+    out.fill(0.0);
+    for (g, grade) in grades.iter().enumerate() {
+        if grade.weight != 0.0 {
+            for (o, a) in out.iter_mut().zip(&acc[g * size..(g + 1) * size]) {
+                *o += grade.weight * a;
+            }
+        }
+    }
+}
+
+/// Whether a finding thins the rows to one kind.
+pub(crate) enum Thin {
+    Plain,
+    Thinned,
+}
+
+impl Thin {
+    /// Leaves the thinned leak and rows in `out` if the finding is of a kind.
+    pub fn of(
+        noisy: &NoisyMax,
+        parents: &[Var],
+        finding: Option<&Finding>,
+        out: &mut Vec<f64>,
+    ) -> Self {
+        let Some(Finding::OfKind {
+            leak_share, shares, ..
+        }) = finding
+        else {
+            return Self::Plain;
+        };
+        out.clear();
+        out.extend(thinned(&noisy.leak, *leak_share));
+        out.extend(noisy::combined_rows(
+            noisy.leak.len(),
+            parents,
+            &noisy.causes,
+            |(i, s), row| thinned(row, shares[i][s]),
+        ));
+        Self::Thinned
+    }
+
+    pub fn parts<'a>(
+        &self,
+        noisy: &'a NoisyMax,
+        thin: &'a [f64],
+        states: usize,
+    ) -> (&'a [f64], &'a [f64]) {
+        match self {
+            Self::Plain => (&noisy.leak, &noisy.rows),
+            Self::Thinned => thin.split_at(states),
+        }
+    }
+}
+
+/// A noisy-MAX taken one parent at a time.
+struct Chain<'a> {
+    leak: &'a [f64],
+    rows: &'a [f64],
+    fixed: &'a [usize],
+    axes: &'a [Axis],
+}
+
+impl Chain<'_> {
+    /// Fills one step: before fastest, then the parent's state, then after.
+    fn fill(
+        &self,
+        step: usize,
+        before: usize,
+        after: usize,
+        states: usize,
+        scratch: &mut Scratch,
+        out: &mut [f64],
+    ) {
+        let axis = self.axes[step];
+        let grades = scratch.grades.clone();
+        let n = grades.len();
+        // The distribution before: the leak and what is fixed, or one grade for certain.
+        let mut start = vec![0.0; n];
+        if before == 1 {
+            let fixed = self.fixed.iter().copied();
+            spread(states, self.leak, self.rows, fixed, &[], scratch);
+            start.copy_from_slice(&scratch.acc);
+        }
+        let mut p = Vec::new();
+        for s in 0..axis.states {
+            noisy::by_grade(
+                &grades,
+                &self.rows[axis.rows + s * states..][..states],
+                &mut p,
+            );
+            for b in 0..before {
+                let mut a = if before == 1 {
+                    start.clone()
+                } else {
+                    vec![0.0; n]
+                };
+                if before > 1 {
+                    a[b] = 1.0;
+                }
+                noisy::max_into(&mut a, &p);
+                let at = b + s * before;
+                let stride = before * axis.states;
+                if after == 1 {
+                    out[at] = a.iter().zip(&grades).map(|(a, g)| a * g.weight).sum();
+                } else {
+                    for (g, a) in a.iter().enumerate() {
+                        out[at + g * stride] = *a;
+                    }
+                }
+            }
+        }
+    }
+}

@@ -1,0 +1,307 @@
+//! The two passes over the tree of buckets, for `L` sets of weights side by side.
+//!
+//! Every lane does the same operations in the same order whatever `L` is, so an answer does not
+//! depend on what was computed beside it.
+
+use crate::plan::{Bucket, NONE, Plan};
+use crate::scaled::{Scaled, exponent_of, power, shifted};
+
+/// Messages whose smallest entry is below this are not divided by.
+pub(crate) const TINY: f64 = 1e-290;
+
+/// Another potential for one bucket in one lane.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Other<'a> {
+    pub lane: usize,
+    pub bucket: usize,
+    pub potential: &'a [f64],
+    pub exponent: i32,
+}
+
+/// The tables of a run.
+#[derive(Clone, Debug)]
+pub(crate) struct Work<const L: usize> {
+    /// Weights of each variable by itself: the input.
+    pub unary: Vec<[f64; L]>,
+    /// Each bucket's product on the way up; times the derivative on the way down: its belief.
+    pub table: Vec<[f64; L]>,
+    /// Messages up, scaled by a power of two.
+    pub message: Vec<[f64; L]>,
+    /// Derivatives of ln P with respect to the messages before scaling.
+    pub down: Vec<[f64; L]>,
+    /// The exponent taken out of each message.
+    pub exponent: Vec<[i32; L]>,
+    /// Posteriors, where the unary weights are.
+    pub posterior: Vec<[f64; L]>,
+    /// The total in each lane.
+    pub total: [Scaled; L],
+    spare: Vec<[f64; L]>,
+}
+
+impl<const L: usize> Default for Work<L> {
+    fn default() -> Self {
+        Self {
+            unary: Vec::new(),
+            table: Vec::new(),
+            message: Vec::new(),
+            down: Vec::new(),
+            exponent: Vec::new(),
+            posterior: Vec::new(),
+            total: [Scaled::ONE; L],
+            spare: Vec::new(),
+        }
+    }
+}
+
+impl<const L: usize> Work<L> {
+    /// Makes room; after the first time for a plan this allocates nothing.
+    pub fn fit(&mut self, plan: &Plan) {
+        let zero = [0.0; L];
+        self.unary.resize(plan.unary_len, zero);
+        self.posterior.resize(plan.unary_len, zero);
+        self.table.resize(plan.table_len, zero);
+        self.message.resize(plan.message_len, zero);
+        self.down.resize(plan.message_len, zero);
+        self.exponent.resize(plan.buckets.len(), [0; L]);
+    }
+
+    /// Sets the same weights in every lane.
+    pub fn set_unary(&mut self, unary: &[f64]) {
+        for (u, x) in self.unary.iter_mut().zip(unary) {
+            *u = [*x; L];
+        }
+    }
+
+    /// From the leaves to the roots: messages and totals. Returns nothing; a lane whose total
+    /// is 0 is impossible.
+    pub fn up(&mut self, plan: &Plan, potential: &[f64], start: Scaled, others: &[Other<'_>]) {
+        self.total = [start; L];
+        for (k, b) in plan.buckets.iter().enumerate() {
+            self.fill(plan, b, k, potential, others);
+            for child in plan.children_of(k) {
+                let c = &plan.buckets[child.bucket as usize];
+                let message = &self.message[c.message..c.message + c.sep];
+                let table = &mut self.table[b.table..b.table + b.size];
+                if child.same {
+                    for (t, m) in table.iter_mut().zip(message) {
+                        times(t, m);
+                    }
+                } else {
+                    let map = &plan.maps[child.map..child.map + b.size];
+                    for (t, at) in table.iter_mut().zip(map) {
+                        times(t, &message[*at as usize]);
+                    }
+                }
+            }
+            self.send(b, k);
+        }
+    }
+
+    /// The bucket's potential times its variable's weights.
+    fn fill(&mut self, plan: &Plan, b: &Bucket, k: usize, potential: &[f64], others: &[Other<'_>]) {
+        let table = &mut self.table[b.table..b.table + b.size];
+        let unary = &self.unary[b.unary..b.unary + b.states];
+        let slots = plan.buckets[k].slots;
+        if slots.0 == slots.1 {
+            for (block, u) in table.chunks_exact_mut(b.sep).zip(unary) {
+                block.fill(*u);
+            }
+        } else {
+            let potential = &potential[b.table..b.table + b.size];
+            let blocks = table.chunks_exact_mut(b.sep);
+            for ((block, u), p) in blocks.zip(unary).zip(potential.chunks_exact(b.sep)) {
+                for (t, p) in block.iter_mut().zip(p) {
+                    for l in 0..L {
+                        t[l] = u[l] * p;
+                    }
+                }
+            }
+        }
+        for other in others.iter().filter(|o| o.bucket == k) {
+            let l = other.lane;
+            for (i, p) in other.potential.iter().enumerate() {
+                table[i][l] = unary[i / b.sep][l] * p;
+            }
+            self.total[l] = self.total[l].shift(other.exponent.into());
+        }
+    }
+
+    /// Sums the bucket's variable out and scales what is left.
+    fn send(&mut self, b: &Bucket, k: usize) {
+        let table = &self.table[b.table..b.table + b.size];
+        let message = &mut self.message[b.message..b.message + b.sep];
+        message.copy_from_slice(&table[..b.sep]);
+        for block in table[b.sep..].chunks_exact(b.sep) {
+            for (m, t) in message.iter_mut().zip(block) {
+                plus(m, t);
+            }
+        }
+        let mut most = [0.0f64; L];
+        for m in message.iter() {
+            for l in 0..L {
+                most[l] = if m[l] > most[l] { m[l] } else { most[l] };
+            }
+        }
+        let e: [i32; L] = std::array::from_fn(|l| exponent_of(most[l]).clamp(-1000, 1000));
+        let scale: [f64; L] = std::array::from_fn(|l| power(-e[l]));
+        message.iter_mut().for_each(|m| times(m, &scale));
+        self.exponent[k] = e;
+        for l in 0..L {
+            self.total[l] = self.total[l].shift(e[l].into());
+            if b.parent == NONE {
+                self.total[l] = self.total[l].times(message[0][l]);
+            }
+        }
+    }
+
+    /// From the roots to the leaves: beliefs and posteriors.
+    ///
+    /// With `cavities`, also right where a message is 0: the derivative is then taken from the
+    /// product of everything else instead of by division.
+    pub fn down(&mut self, plan: &Plan, cavities: Option<&[f64]>) {
+        for (k, b) in plan.buckets.iter().enumerate().rev() {
+            if b.parent == NONE {
+                let e = self.exponent[k];
+                let m = self.message[b.message];
+                self.down[b.message] = std::array::from_fn(|l| shifted(reciprocal(m[l]), -e[l]));
+            }
+            if let Some(potential) = cavities {
+                self.rescue(plan, k, potential);
+            }
+            let table = &mut self.table[b.table..b.table + b.size];
+            let down = &self.down[b.message..b.message + b.sep];
+            let posterior = &mut self.posterior[b.unary..b.unary + b.states];
+            for (block, p) in table.chunks_exact_mut(b.sep).zip(posterior) {
+                for (t, d) in block.iter_mut().zip(down) {
+                    times(t, d);
+                }
+                *p = sum(block);
+            }
+            for child in plan.children_of(k) {
+                let c = &plan.buckets[child.bucket as usize];
+                let out = &mut self.down[c.message..c.message + c.sep];
+                let message = &self.message[c.message..c.message + c.sep];
+                if cavities.is_some() && message.iter().any(|m| m.iter().any(|x| *x < TINY)) {
+                    continue;
+                }
+                let table = &self.table[b.table..b.table + b.size];
+                gather(out, table, child.same, &plan.maps[child.map..]);
+                let e = &self.exponent[child.bucket as usize];
+                let scale: [f64; L] = std::array::from_fn(|l| power(-e[l]));
+                for (o, m) in out.iter_mut().zip(message) {
+                    for l in 0..L {
+                        o[l] *= reciprocal(m[l]) * scale[l];
+                    }
+                }
+            }
+        }
+    }
+
+    /// For children of `k` whose message has zeros: their derivative without dividing.
+    fn rescue(&mut self, plan: &Plan, k: usize, potential: &[f64]) {
+        let b = &plan.buckets[k];
+        for (i, child) in plan.children_of(k).iter().enumerate() {
+            let c = &plan.buckets[child.bucket as usize];
+            let message = &self.message[c.message..c.message + c.sep];
+            if message.iter().all(|m| m.iter().all(|x| *x >= TINY)) {
+                continue;
+            }
+            let mut spare = std::mem::take(&mut self.spare);
+            self.product_without(
+                plan,
+                k,
+                &potential[b.table..b.table + b.size],
+                Some(i),
+                &mut spare,
+            );
+            let out = &mut self.down[c.message..c.message + c.sep];
+            gather(out, &spare, child.same, &plan.maps[child.map..]);
+            let e = &self.exponent[child.bucket as usize];
+            for o in out.iter_mut() {
+                for l in 0..L {
+                    o[l] = shifted(o[l], -e[l]);
+                }
+            }
+            self.spare = spare;
+        }
+    }
+
+    /// In `out`: weights, the given potential, every child's message but one, and the derivative.
+    pub fn product_without(
+        &self,
+        plan: &Plan,
+        k: usize,
+        potential: &[f64],
+        skip: Option<usize>,
+        out: &mut Vec<[f64; L]>,
+    ) {
+        let b = &plan.buckets[k];
+        let down = &self.down[b.message..b.message + b.sep];
+        out.clear();
+        for (i, p) in potential.iter().enumerate() {
+            let (u, d) = (&self.unary[b.unary + i / b.sep], &down[i % b.sep]);
+            out.push(std::array::from_fn(|l| u[l] * p * d[l]));
+        }
+        for (j, child) in plan.children_of(k).iter().enumerate() {
+            if Some(j) == skip {
+                continue;
+            }
+            let c = &plan.buckets[child.bucket as usize];
+            let message = &self.message[c.message..c.message + c.sep];
+            for (i, t) in out.iter_mut().enumerate() {
+                let at = if child.same {
+                    i
+                } else {
+                    plan.maps[child.map + i] as usize
+                };
+                times(t, &message[at]);
+            }
+        }
+    }
+}
+
+/// Sums a table into the entries its map names.
+pub(crate) fn gather<const L: usize>(
+    out: &mut [[f64; L]],
+    table: &[[f64; L]],
+    same: bool,
+    map: &[u32],
+) {
+    if same {
+        out.copy_from_slice(table);
+        return;
+    }
+    out.fill([0.0; L]);
+    for (t, at) in table.iter().zip(map) {
+        plus(&mut out[*at as usize], t);
+    }
+}
+
+pub(crate) fn reciprocal(x: f64) -> f64 {
+    if x >= TINY { 1.0 / x } else { 0.0 }
+}
+
+fn times<const L: usize>(a: &mut [f64; L], b: &[f64; L]) {
+    for l in 0..L {
+        a[l] *= b[l];
+    }
+}
+
+fn plus<const L: usize>(a: &mut [f64; L], b: &[f64; L]) {
+    for l in 0..L {
+        a[l] += b[l];
+    }
+}
+
+/// Pairwise, so that the error grows with the logarithm of the length.
+fn sum<const L: usize>(xs: &[[f64; L]]) -> [f64; L] {
+    if xs.len() > 64 {
+        let (a, b) = xs.split_at(xs.len() / 2);
+        let (mut a, b) = (sum(a), sum(b));
+        plus(&mut a, &b);
+        return a;
+    }
+    let mut total = [0.0; L];
+    xs.iter().for_each(|x| plus(&mut total, x));
+    total
+}

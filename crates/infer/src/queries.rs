@@ -1,0 +1,131 @@
+//! Joints, and solutions with other evidence.
+
+use std::sync::Arc;
+
+use crate::core::best_plan;
+use crate::plan::Plan;
+use crate::solve::{ln_evidence, solve_by};
+use crate::{Evidence, Finding, Limits, Network, SolveError, Solved, Var, evidence, solve};
+
+/// The probability, given the evidence, that every one of these variables is in its state.
+///
+/// Two upward passes; never a table over the variables, however many.
+///
+/// # Errors
+/// [`SolveError`].
+pub fn probability_of(
+    net: &Network,
+    evidence: &Evidence,
+    states: &[(Var, usize)],
+    limits: &Limits,
+) -> Result<f64, SolveError> {
+    let before = ln_before(net, evidence, limits)?;
+    Ok(libm::exp(ln_with(net, evidence, states, limits)? - before))
+}
+
+/// The joint distribution of a few variables given the evidence, row-major, last fastest: one
+/// upward pass for each configuration.
+///
+/// # Errors
+/// [`SolveError`]; [`SolveError::TooTangled`] if the table asked for is over the limit.
+pub fn joint(
+    net: &Network,
+    evidence: &Evidence,
+    vars: &[Var],
+    limits: &Limits,
+) -> Result<Vec<f64>, SolveError> {
+    let before = ln_before(net, evidence, limits)?;
+    for &var in vars {
+        evidence::check_one(net, var, &Finding::State(0))?;
+    }
+    let width = crate::plan::bits(vars.iter().map(|v| net.states(*v)));
+    if width > limits.width {
+        return Err(crate::plan::too_tangled(width, limits, vars.to_vec()));
+    }
+    let size = vars.iter().map(|v| net.states(*v)).product();
+    let mut states: Vec<(Var, usize)> = vars.iter().map(|v| (*v, 0)).collect();
+    (0..size)
+        .map(|mut i: usize| {
+            for (var, s) in states.iter_mut().rev() {
+                *s = i % net.states(*var);
+                i /= net.states(*var);
+            }
+            Ok(libm::exp(ln_with(net, evidence, &states, limits)? - before))
+        })
+        .collect()
+}
+
+fn ln_before(net: &Network, evidence: &Evidence, limits: &Limits) -> Result<f64, SolveError> {
+    evidence::check(net, evidence)?;
+    match ln_evidence(net, evidence, limits)? {
+        f64::NEG_INFINITY => Err(SolveError::Impossible),
+        before => Ok(before),
+    }
+}
+
+/// ln P(evidence and these states); minus infinity where that is 0.
+fn ln_with(
+    net: &Network,
+    evidence: &Evidence,
+    states: &[(Var, usize)],
+    limits: &Limits,
+) -> Result<f64, SolveError> {
+    let mut with = evidence.clone();
+    for &(var, state) in states {
+        evidence::check_one(net, var, &Finding::State(state))?;
+        let only = |l: &[f64]| -> Vec<f64> {
+            let keep = |(s, x): (usize, &f64)| if s == state { *x } else { 0.0 };
+            l.iter().enumerate().map(keep).collect()
+        };
+        let narrowed = match with.remove(var) {
+            None => Finding::State(state),
+            Some(Finding::State(s)) if s == state => Finding::State(state),
+            Some(Finding::State(_)) => return Ok(f64::NEG_INFINITY),
+            Some(Finding::Likelihood(l)) => Finding::Likelihood(only(&l)),
+            Some(Finding::OfKind {
+                likelihood,
+                leak_share,
+                shares,
+            }) => Finding::OfKind {
+                likelihood: only(&likelihood),
+                leak_share,
+                shares,
+            },
+        };
+        with.insert(var, narrowed);
+    }
+    ln_evidence(net, &with, limits)
+}
+
+/// Findings entered group after group: the solution after each group. Variables without a
+/// finding in `evidence` are passed over.
+///
+/// # Errors
+/// [`SolveError`].
+pub fn sequence(
+    net: &Network,
+    evidence: &Evidence,
+    groups: &[Vec<Var>],
+    limits: &Limits,
+) -> Result<Vec<Solved>, SolveError> {
+    evidence::check(net, evidence)?;
+    let whole: Option<Arc<Plan>> = best_plan(net, evidence, &[], limits).ok().map(Arc::new);
+    let mut so_far = Evidence::new();
+    let mut out = Vec::with_capacity(groups.len());
+    for group in groups {
+        for &var in group {
+            if let Some(finding) = evidence.get(var) {
+                so_far.insert(var, finding.clone());
+            }
+        }
+        // What is deep now need not be live in the plan for all the evidence.
+        let plan = whole
+            .as_ref()
+            .filter(|p| p.fits(net, &so_far) && p.covers(net, &so_far));
+        out.push(match plan {
+            Some(plan) => solve_by(net, &so_far, limits, plan.clone())?,
+            None => solve(net, &so_far, limits)?,
+        });
+    }
+    Ok(out)
+}

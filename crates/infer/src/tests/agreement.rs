@@ -1,0 +1,177 @@
+//! Agreement with plain enumeration.
+
+use std::sync::Arc;
+
+use super::brute::Brute;
+use super::random::{self, Random};
+use crate::plan::{Plan, Style};
+use crate::*;
+
+const NETWORKS: u64 = 5000;
+const TOLERANCE: f64 = 1e-9;
+
+pub fn close(a: f64, b: f64, what: &str, seed: u64) {
+    assert!(
+        (a - b).abs() <= TOLERANCE,
+        "{what}, network {seed}: {a} and {b}"
+    );
+}
+
+/// Posteriors of everything and ln P(evidence), for every layout of the noisy-MAX tables.
+#[test]
+fn posteriors_agree_with_enumeration() {
+    let (mut impossible, mut compared) = (0, 0);
+    for seed in 0..NETWORKS {
+        let mut r = Random(seed);
+        let net = random::network(&mut r);
+        let evidence = random::evidence(&mut r, &net);
+        let brute = Brute::new(&net, &evidence);
+        let limits = Limits::default();
+        let solved = match solve(&net, &evidence, &limits) {
+            Err(SolveError::Impossible) => {
+                assert!(brute.total() < 1e-12, "network {seed}");
+                impossible += 1;
+                continue;
+            }
+            other => other.unwrap(),
+        };
+        let total = brute.total();
+        close(solved.ln_evidence(), total.ln(), "ln P(e)", seed);
+        let all: Vec<Var> = net.vars().collect();
+        let chain = Style { chain_above: 1 };
+        let plan = Plan::new(&net, &evidence, &all, chain, &limits).unwrap();
+        let chained = solve::solve_by(&net, &evidence, &limits, Arc::new(plan)).unwrap();
+        close(chained.ln_evidence(), total.ln(), "ln P(e) by chains", seed);
+        let plan = Plan::new(&net, &evidence, &[], chain, &limits).unwrap();
+        let pruned = solve::solve_by(&net, &evidence, &limits, Arc::new(plan)).unwrap();
+        for var in net.vars() {
+            for (s, p) in brute.posterior(var).into_iter().enumerate() {
+                close(solved.posterior(var)[s], p, "posterior", seed);
+                close(chained.posterior(var)[s], p, "posterior by chains", seed);
+                close(
+                    pruned.posterior(var)[s],
+                    p,
+                    "posterior by pruned chains",
+                    seed,
+                );
+                compared += 1;
+            }
+        }
+        let (a, b) = (all[r.below(all.len())], all[r.below(all.len())]);
+        let (s, t) = (r.below(net.states(a)), r.below(net.states(b)));
+        let states = if a == b {
+            vec![(a, s)]
+        } else {
+            vec![(a, s), (b, t)]
+        };
+        let p = probability_of(&net, &evidence, &states, &limits).unwrap();
+        close(
+            p,
+            brute.weight_of(&states) / total,
+            "probability of states",
+            seed,
+        );
+    }
+    assert!(impossible < NETWORKS / 3, "{impossible} impossible");
+    assert!(compared > 40_000, "only {compared} compared");
+}
+
+/// A possible case of this seed, with its enumeration.
+fn case(seed: u64) -> Option<(Random, Network, Evidence, Solved)> {
+    let mut r = Random(seed);
+    let net = random::network(&mut r);
+    let evidence = random::evidence(&mut r, &net);
+    let solved = solve(&net, &evidence, &Limits::default()).ok()?;
+    Some((r, net, evidence, solved))
+}
+
+#[test]
+fn leave_one_out_agrees_with_enumeration() {
+    for seed in 0..NETWORKS {
+        let Some((_, net, evidence, solved)) = case(seed) else {
+            continue;
+        };
+        for (var, without) in solved.leave_one_out().unwrap() {
+            let mut less = evidence.clone();
+            less.remove(var);
+            let brute = Brute::new(&net, &less);
+            close(
+                without.ln_evidence(),
+                brute.total().ln(),
+                "ln P without",
+                seed,
+            );
+            for v in net.vars() {
+                for (s, p) in brute.posterior(v).into_iter().enumerate() {
+                    close(without.posterior(v)[s], p, "posterior without", seed);
+                }
+            }
+        }
+    }
+}
+
+#[test]
+fn sequences_and_joints_agree_with_enumeration() {
+    for seed in 0..NETWORKS / 5 {
+        let Some((mut r, net, evidence, _)) = case(seed) else {
+            continue;
+        };
+        let limits = Limits::default();
+        let mut groups = vec![Vec::new(); 3];
+        evidence
+            .iter()
+            .for_each(|(v, _)| groups[r.below(3)].push(v));
+        let mut so_far = Evidence::new();
+        let steps = sequence(&net, &evidence, &groups, &limits).unwrap();
+        for (group, step) in groups.iter().zip(steps) {
+            for v in group {
+                so_far.insert(*v, evidence.get(*v).unwrap().clone());
+            }
+            let brute = Brute::new(&net, &so_far);
+            close(step.ln_evidence(), brute.total().ln(), "ln P so far", seed);
+            for v in net.vars() {
+                for (s, p) in brute.posterior(v).into_iter().enumerate() {
+                    close(step.posterior(v)[s], p, "posterior so far", seed);
+                }
+            }
+        }
+        let brute = Brute::new(&net, &evidence);
+        let vars: Vec<Var> = net.vars().take(2).collect();
+        let table = joint(&net, &evidence, &vars, &limits).unwrap();
+        let columns = net.states(vars[1]);
+        for (i, p) in table.iter().enumerate() {
+            let states = [(vars[0], i / columns), (vars[1], i % columns)];
+            close(*p, brute.weight_of(&states) / brute.total(), "joint", seed);
+        }
+    }
+}
+
+/// The solver that keeps its plan gives the very same bits as a fresh one.
+#[test]
+fn a_kept_plan_gives_the_same_answers() {
+    for seed in 0..NETWORKS / 5 {
+        let Some((mut r, net, evidence, solved)) = case(seed) else {
+            continue;
+        };
+        let mut solver = Solver::new(&net, &Limits::default());
+        for _ in 0..3 {
+            let ln = solver.solve(&evidence).unwrap();
+            close(ln, solved.ln_evidence(), "ln P(e)", seed);
+            for v in net.vars() {
+                for (p, q) in solver
+                    .posterior(v)
+                    .into_iter()
+                    .flatten()
+                    .zip(solved.posterior(v))
+                {
+                    close(p, *q, "posterior", seed);
+                }
+            }
+            let mut other = evidence.clone();
+            for (var, _) in evidence.iter() {
+                other.insert(var, random::finding(&mut r, &net, var));
+            }
+            let _ = solver.solve(&other);
+        }
+    }
+}

@@ -1,0 +1,222 @@
+//! Leave-one-out: each finding taken away in turn.
+
+use std::sync::{Arc, OnceLock};
+
+use crate::core::{Core, Trial};
+use crate::network::Family;
+use crate::numbers::Thin;
+use crate::plan::{Kind, Role, finding_grades, likelihood};
+use crate::scaled::Scaled;
+use crate::{Evidence, Finding, Limits, Network, SolveError, Solved, Var, solve};
+
+/// Weights this small or smaller are not divided by.
+const DIVISIBLE: f64 = 1e-60;
+
+/// The answers with one finding left out.
+#[derive(Clone, Debug)]
+pub struct Without {
+    base: Arc<Solved>,
+    left_out: Var,
+    total: Scaled,
+    /// Posteriors of live variables, where their unary weights are; empty if `fresh` has them.
+    posterior: Vec<f64>,
+    fresh: OnceLock<Option<Box<Solved>>>,
+}
+
+impl Without {
+    /// ln P(the other evidence).
+    pub fn ln_evidence(&self) -> f64 {
+        self.total.ln()
+    }
+
+    /// The distribution of a variable given the other evidence, also of the one left out; empty
+    /// if it is not in the network. Variables that are themselves observed, or below all evidence,
+    /// are solved for when first asked for.
+    pub fn posterior(&self, var: Var) -> &[f64] {
+        let plan = &self.base.core.plan;
+        if let (Some(k), false) = (plan.bucket_of(var), self.posterior.is_empty()) {
+            let b = &plan.buckets[k];
+            return &self.posterior[b.unary..b.unary + b.states];
+        }
+        let fresh = self.fresh.get_or_init(|| {
+            let mut evidence = self.base.evidence.clone();
+            evidence.remove(self.left_out);
+            solve(&self.base.core.net, &evidence, &self.base.limits)
+                .ok()
+                .map(Box::new)
+        });
+        fresh.as_ref().map_or(&[], |solved| solved.posterior(var))
+    }
+}
+
+/// The answers with each finding left out in turn, in the order of the evidence.
+///
+/// # Errors
+/// As [`solve`].
+pub fn leave_one_out(
+    net: &Network,
+    evidence: &Evidence,
+    limits: &Limits,
+) -> Result<Vec<(Var, Without)>, SolveError> {
+    solve(net, evidence, limits)?.leave_one_out()
+}
+
+impl Solved {
+    /// The answers with each finding left out in turn, in the order of the evidence.
+    ///
+    /// A finding that is a table or a product over its parents costs one more pass in the same
+    /// plan; one that fixed a variable is solved for afresh.
+    ///
+    /// # Errors
+    /// [`SolveError::TooTangled`] if a fixed variable set free is too much.
+    pub fn leave_one_out(&self) -> Result<Vec<(Var, Without)>, SolveError> {
+        let base = Arc::new(self.clone());
+        let core = &self.core;
+        let mut trials = Vec::with_capacity(self.evidence.len());
+        let mut of = Vec::with_capacity(self.evidence.len());
+        let mut out = Vec::with_capacity(self.evidence.len());
+        for (i, (var, finding)) in self.evidence.iter().enumerate() {
+            let mut without = Without {
+                base: base.clone(),
+                left_out: var,
+                total: Scaled::ONE,
+                posterior: Vec::new(),
+                fresh: OnceLock::new(),
+            };
+            match core.without(&self.evidence, var, finding) {
+                Some(trial) => {
+                    of.push(i);
+                    trials.push(trial);
+                }
+                None => {
+                    let mut evidence = self.evidence.clone();
+                    evidence.remove(var);
+                    let solved = solve(&core.net, &evidence, &self.limits)?;
+                    without.total = solved.total;
+                    without.fresh = OnceLock::from(Some(Box::new(solved)));
+                }
+            }
+            out.push((var, without));
+        }
+        core.run_trials(&trials, true, |t, total, posterior| {
+            let without = &mut out[of[t]].1;
+            without.total = total;
+            without.posterior = (0..core.plan.unary_len).map(posterior).collect();
+            for b in &core.plan.buckets {
+                let p = &mut without.posterior[b.unary..b.unary + b.states];
+                let sum: f64 = p.iter().sum();
+                p.iter_mut().for_each(|x| *x /= sum);
+            }
+        });
+        Ok(out)
+    }
+}
+
+impl Core {
+    /// The trial in which a finding is taken away; `None` where the plan does not allow it.
+    fn without(&self, evidence: &Evidence, var: Var, finding: &Finding) -> Option<Trial> {
+        let mut trial = Trial::default();
+        match self.plan.roles[var.index()] {
+            Role::Live(k) => {
+                if matches!(finding, Finding::OfKind { .. }) {
+                    return None;
+                }
+                let b = &self.plan.buckets[k as usize];
+                for s in 0..b.states {
+                    self.divide(&mut trial, b.unary + s, likelihood(Some(finding), s))?;
+                }
+            }
+            Role::Product => self.without_product(evidence, var, finding, &mut trial)?,
+            Role::Seen => self.without_table(var, &mut trial)?,
+            Role::Fixed | Role::Barren => return None,
+        }
+        Some(trial)
+    }
+
+    /// Takes a factor out of a unary weight.
+    fn divide(&self, trial: &mut Trial, at: usize, by: f64) -> Option<()> {
+        if by < DIVISIBLE {
+            return None;
+        }
+        trial.times.push((at, 1.0 / by));
+        Some(())
+    }
+
+    fn without_product(
+        &self,
+        evidence: &Evidence,
+        var: Var,
+        finding: &Finding,
+        trial: &mut Trial,
+    ) -> Option<()> {
+        let node = &self.net.model.nodes[var.index()];
+        let Family::NoisyMax(noisy) = &node.family else {
+            return None;
+        };
+        let mut grades = Vec::new();
+        finding_grades(Some(finding), node.states, &mut grades);
+        let (end, weight) = grades.first().map(|g| (g.end, g.weight))?;
+        let mut room = Vec::new();
+        let thin = Thin::of(noisy, &node.parents, Some(finding), &mut room);
+        let (leak, rows) = thin.parts(noisy, &room, node.states);
+        let upto = |row: &[f64]| row[..end].iter().sum::<f64>();
+        let mut taken = vec![weight, upto(leak)];
+        let mut at = 0;
+        for p in &node.parents {
+            let states = self.net.states(*p);
+            let rows = &rows[at..at + states * node.states];
+            at += rows.len();
+            match (self.plan.bucket_of(*p), evidence.get(*p)) {
+                (Some(k), _) => {
+                    let unary = self.plan.buckets[k].unary;
+                    for (s, row) in rows.chunks_exact(node.states).enumerate() {
+                        self.divide(trial, unary + s, upto(row))?;
+                    }
+                }
+                (None, Some(Finding::State(s))) => {
+                    taken.push(upto(&rows[s * node.states..][..node.states]));
+                }
+                _ => return None,
+            }
+        }
+        for x in taken {
+            if x < DIVISIBLE {
+                return None;
+            }
+            trial.constant = trial.constant.times(1.0 / x);
+        }
+        Some(())
+    }
+
+    fn without_table(&self, var: Var, trial: &mut Trial) -> Option<()> {
+        let mine = |s: &&(usize, &crate::plan::Slot)| s.1.var == var.0;
+        let mut slots = self.plan.slots.iter().enumerate();
+        let (i, slot) = slots.clone().find(|s| mine(&s))?;
+        if slots.any(|(j, s)| j != i && s.var == var.0) || slot.kind != Kind::Finding {
+            return None;
+        }
+        let data = self.numbers.data(&self.plan, &self.net, i);
+        if i >= self.plan.single {
+            match slot.axes.first() {
+                None => {
+                    let x = *data.first().filter(|x| **x >= DIVISIBLE)?;
+                    trial.constant = trial.constant.times(1.0 / x);
+                }
+                Some((k, stride)) => {
+                    let b = &self.plan.buckets[*k as usize];
+                    for s in 0..b.states {
+                        self.divide(trial, b.unary + s, data[s * *stride as usize])?;
+                    }
+                }
+            }
+            return Some(());
+        }
+        let k = slot.bucket as usize;
+        let mut potential = vec![1.0; self.plan.buckets[k].size];
+        let e = self
+            .numbers
+            .potential_without(&self.plan, &self.net, k, i as u32, &mut potential);
+        trial.potential = Some((k, potential, e));
+        Some(())
+    }
+}
