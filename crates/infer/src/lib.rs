@@ -2,7 +2,10 @@
 
 mod core;
 mod evidence;
+mod explain;
+mod gradient;
 mod limits;
+mod looks;
 mod network;
 mod noisy;
 mod numbers;
@@ -11,14 +14,18 @@ mod pass;
 mod plan;
 mod queries;
 mod scaled;
+mod sensitivity;
 mod solve;
 mod trials;
 mod without;
 
 pub use evidence::{Evidence, Finding};
+pub use explain::{Explanation, most_probable_causes, most_probable_explanation};
 pub use limits::{Limits, SolveError};
+pub use looks::Look;
 pub use network::{Cause, MAX_STATES, MAX_TABLE, Network, NetworkError, Var};
 pub use queries::{joint, probability_of, sequence};
+pub use sensitivity::{Parameter, Sensitivities, SensitivityFunction};
 pub use solve::{Solved, Solver, solve};
 pub use without::{Without, leave_one_out};
 

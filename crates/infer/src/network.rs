@@ -11,6 +11,11 @@ use crate::noisy;
 pub struct Var(pub(crate) u32);
 
 impl Var {
+    /// The variable that was, or will be, the one at this position in the order of adding.
+    pub fn from_index(index: usize) -> Self {
+        Self(u32::try_from(index).unwrap_or(u32::MAX))
+    }
+
     /// The position of the variable in the order of adding, from 0.
     pub fn index(self) -> usize {
         self.0 as usize
@@ -90,6 +95,14 @@ pub(crate) struct NoisyMax {
     /// For each distinct parent in turn, for each of its states, the distribution of the largest
     /// of what its causes produce.
     pub rows: Vec<f64>,
+}
+
+impl NoisyMax {
+    /// Brings the combined rows in line with the causes.
+    pub fn combine(&mut self, parents: &[Var]) {
+        let plain = |_, row: &[f64]| row.to_vec();
+        self.rows = noisy::combined_rows(self.leak.len(), parents, &self.causes, plain);
+    }
 }
 
 #[derive(Clone, Debug)]

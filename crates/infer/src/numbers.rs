@@ -13,6 +13,8 @@ const SMALL: f64 = 1e-120;
 pub(crate) struct Numbers {
     /// Weights of each bucket's variable by itself.
     pub unary: Vec<f64>,
+    /// 2^this was taken out of a bucket's unary weights.
+    pub unary_exponent: Vec<i32>,
     /// The product of each bucket's slots; 1 where it has none.
     pub potential: Vec<f64>,
     /// 2^this was taken out of a bucket's potential.
@@ -38,6 +40,8 @@ impl Numbers {
         self.unary.resize(plan.unary_len, 1.0);
         self.store.resize(plan.store_len, 0.0);
         self.potential.resize(plan.table_len, 1.0);
+        self.unary_exponent.clear();
+        self.unary_exponent.resize(plan.buckets.len(), 0);
         self.potential_exponent.clear();
         self.potential_exponent.resize(plan.buckets.len(), 0);
         self.state.clear();
@@ -245,6 +249,7 @@ impl Numbers {
                     let e = exponent_of(most);
                     unary.iter_mut().for_each(|u| *u = shifted(*u, -e));
                     constant = constant.shift(e.into());
+                    self.unary_exponent[k] += e;
                 }
             } else {
                 let s = self.state[p.index()];
@@ -274,6 +279,7 @@ impl Numbers {
                 let unary = &mut self.unary[b.unary..][..b.states];
                 unary.iter_mut().for_each(|u| *u = shifted(*u, -e));
                 constant = constant.shift(e.into());
+                self.unary_exponent[slot.bucket as usize] += e;
             }
         }
         self.constant = Some(constant);

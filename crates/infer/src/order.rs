@@ -1,7 +1,10 @@
 //! The order of elimination: greedy least fill-in on bit sets.
+//!
+//! The fill-in of a variable is the number of pairs of its neighbours that are not joined. It is
+//! kept up to date edge by edge instead of being counted again.
 
-/// The bucket of one variable: itself and the neighbours it had when it was eliminated.
-#[derive(Clone, Debug)]
+/// Every variable's bucket: itself and the neighbours it had when it was eliminated.
+#[derive(Clone, Debug, Default)]
 pub(crate) struct Elimination {
     /// Variables in the order they are eliminated.
     pub order: Vec<u32>,
@@ -11,133 +14,196 @@ pub(crate) struct Elimination {
     pub neighbours: Vec<u32>,
 }
 
-/// An undirected graph as rows of bits.
-#[derive(Clone, Debug)]
-pub(crate) struct Graph {
-    n: usize,
-    words: usize,
-    rows: Vec<u64>,
+/// Eliminates `weights.len()` variables joined by `cliques`, each time the one with the least
+/// fill-in; ties go to the smaller sum of weights over the bucket, then to the lower index.
+/// `None` if more than 4096 are joined to others.
+pub(crate) fn eliminate<'a>(
+    weights: &[u32],
+    cliques: impl Iterator<Item = &'a [(u32, u32)]> + Clone,
+) -> Option<Elimination> {
+    const ALONE: u32 = u32::MAX;
+    let mut number = vec![ALONE; weights.len()];
+    let mut joined = Vec::with_capacity(weights.len());
+    for clique in cliques.clone().filter(|c| c.len() > 1) {
+        for (v, _) in clique {
+            if number[*v as usize] == ALONE {
+                number[*v as usize] = 0;
+            }
+        }
+    }
+    let mut out = Elimination::default();
+    for (v, n) in number.iter_mut().enumerate() {
+        if *n == ALONE {
+            out.order.push(v as u32);
+            out.starts.push(0);
+        } else {
+            *n = joined.len() as u32;
+            joined.push(v as u32);
+        }
+    }
+    let job = Job {
+        joined: &joined,
+        number: &number,
+        weights,
+    };
+    match joined.len().div_ceil(64) {
+        0 => {}
+        1 => job.run::<1>(cliques, &mut out),
+        2 => job.run::<2>(cliques, &mut out),
+        3..=4 => job.run::<4>(cliques, &mut out),
+        5..=8 => job.run::<8>(cliques, &mut out),
+        9..=16 => job.run::<16>(cliques, &mut out),
+        17..=64 => job.run::<64>(cliques, &mut out),
+        _ => return None,
+    }
+    Some(out)
 }
 
-impl Graph {
-    pub fn new(n: usize) -> Self {
-        let words = n.div_ceil(64).max(1);
-        let rows = vec![0; n * words];
-        Self { n, words, rows }
-    }
+struct Job<'a> {
+    joined: &'a [u32],
+    number: &'a [u32],
+    weights: &'a [u32],
+}
 
-    /// Joins every two of these variables.
-    pub fn clique(&mut self, scope: &[u32]) {
-        for (i, &a) in scope.iter().enumerate() {
-            for &b in &scope[..i] {
-                if a != b {
-                    self.rows[a as usize * self.words + b as usize / 64] |= 1 << (b % 64);
-                    self.rows[b as usize * self.words + a as usize / 64] |= 1 << (a % 64);
+impl Job<'_> {
+    fn run<'a, const W: usize>(
+        &self,
+        cliques: impl Iterator<Item = &'a [(u32, u32)]>,
+        out: &mut Elimination,
+    ) {
+        let mut graph = Graph::<W>::new(self.joined.len());
+        for clique in cliques {
+            for (i, (a, _)) in clique.iter().enumerate() {
+                for (b, _) in &clique[..i] {
+                    graph.join(self.number[*a as usize], self.number[*b as usize]);
                 }
             }
         }
-    }
-
-    fn row(&self, v: usize) -> &[u64] {
-        &self.rows[v * self.words..(v + 1) * self.words]
-    }
-
-    fn list(&self, v: usize, out: &mut Vec<u32>) {
-        out.clear();
-        for (w, &word) in self.row(v).iter().enumerate() {
-            let mut bits = word;
-            while bits != 0 {
-                out.push((w * 64) as u32 + bits.trailing_zeros());
-                bits &= bits - 1;
-            }
-        }
-    }
-
-    /// Pairs of neighbours of `v` that are not joined.
-    fn missing(&self, v: usize, neighbours: &[u32]) -> u32 {
-        let mine = self.row(v);
-        let degree = neighbours.len() as u32;
-        let mut joined = 0;
-        for &u in neighbours {
-            let theirs = self.row(u as usize);
-            joined += mine
-                .iter()
-                .zip(theirs)
-                .map(|(a, b)| (a & b).count_ones())
-                .sum::<u32>();
-        }
-        (degree * degree.saturating_sub(1) - joined) / 2
-    }
-
-    /// Eliminates all variables, each time the one with the least fill-in; ties go to the
-    /// smaller bucket (as the sum of `bits`, hundredths of a bit a variable), then to the lower index.
-    pub fn eliminate(mut self, bits: &[u32]) -> Elimination {
-        let n = self.n;
-        let mut out = Elimination {
-            order: Vec::with_capacity(n),
-            starts: Vec::with_capacity(n),
-            neighbours: Vec::with_capacity(4 * n),
-        };
-        let mut list = Vec::with_capacity(n);
-        let mut key = vec![(0u32, 0u32); n];
-        let mut dirty = vec![true; n];
-        let mut alive: Vec<u32> = (0..n as u32).collect();
+        graph.count();
+        let mut alive: Vec<u32> = (0..self.joined.len() as u32).collect();
+        let mut weight: Vec<u32> = alive
+            .iter()
+            .map(|v| self.bucket_weight(&graph, *v))
+            .collect();
         while !alive.is_empty() {
             let mut best = (u32::MAX, u32::MAX);
             let mut at = 0;
             for (i, &v) in alive.iter().enumerate() {
-                let v = v as usize;
-                if dirty[v] {
-                    self.list(v, &mut list);
-                    let weight = bits[v] + list.iter().map(|u| bits[*u as usize]).sum::<u32>();
-                    key[v] = (self.missing(v, &list), weight);
-                    dirty[v] = false;
-                }
-                if key[v] < best {
-                    best = key[v];
+                let key = (graph.fill[v as usize], weight[v as usize]);
+                if key < best {
+                    best = key;
                     at = i;
-                    if best.0 == 0 {
+                    if key.0 == 0 {
                         break;
                     }
                 }
             }
             let v = alive.remove(at);
-            self.remove(v, best.0 > 0, &mut list, &mut dirty);
-            out.order.push(v);
+            out.order.push(self.joined[v as usize]);
             out.starts.push(out.neighbours.len() as u32);
-            out.neighbours.extend_from_slice(&list);
+            let row = graph.rows[v as usize];
+            graph.eliminate(v);
+            each(&row, |u| {
+                out.neighbours.push(self.joined[u as usize]);
+                weight[u as usize] = self.bucket_weight(&graph, u);
+            });
         }
-        out
     }
 
-    /// Takes `v` out and joins its neighbours (left in `list`); marks whose fill-in may differ.
-    fn remove(&mut self, v: u32, fills: bool, list: &mut Vec<u32>, dirty: &mut [bool]) {
-        self.list(v as usize, list);
-        let words = self.words;
-        let mine: Vec<u64> = if fills {
-            self.row(v as usize).to_vec()
-        } else {
-            Vec::new()
-        };
-        let mut near = vec![0u64; if fills { words } else { 0 }];
-        for &u in list.iter() {
-            let u = u as usize;
-            dirty[u] = true;
-            self.rows[u * words + v as usize / 64] &= !(1 << (v % 64));
-            if fills {
-                for w in 0..words {
-                    self.rows[u * words + w] |= mine[w];
-                    near[w] |= self.rows[u * words + w];
-                }
-                self.rows[u * words + u / 64] &= !(1 << (u % 64));
-            }
+    fn bucket_weight<const W: usize>(&self, graph: &Graph<W>, v: u32) -> u32 {
+        let weight = |u: u32| self.weights[self.joined[u as usize] as usize];
+        let mut sum = weight(v);
+        each(&graph.rows[v as usize], |u| sum += weight(u));
+        sum
+    }
+}
+
+type Bits<const W: usize> = [u64; W];
+
+fn each<const W: usize>(bits: &Bits<W>, mut f: impl FnMut(u32)) {
+    for (w, &word) in bits.iter().enumerate() {
+        let mut rest = word;
+        while rest != 0 {
+            f((w * 64) as u32 + rest.trailing_zeros());
+            rest &= rest - 1;
         }
-        for (w, &word) in near.iter().enumerate() {
-            let mut bits = word;
-            while bits != 0 {
-                dirty[w * 64 + bits.trailing_zeros() as usize] = true;
-                bits &= bits - 1;
-            }
+    }
+}
+
+fn zip<const W: usize>(a: &Bits<W>, b: &Bits<W>, f: impl Fn(u64, u64) -> u64) -> Bits<W> {
+    std::array::from_fn(|w| f(a[w], b[w]))
+}
+
+fn count<const W: usize>(bits: &Bits<W>) -> u32 {
+    bits.iter().map(|w| w.count_ones()).sum()
+}
+
+fn set<const W: usize>(bits: &mut Bits<W>, v: u32) {
+    bits[v as usize / 64] |= 1 << (v % 64);
+}
+
+fn unset<const W: usize>(bits: &mut Bits<W>, v: u32) {
+    bits[v as usize / 64] &= !(1 << (v % 64));
+}
+
+/// An undirected graph as rows of bits, with the fill-in of every vertex.
+struct Graph<const W: usize> {
+    rows: Vec<Bits<W>>,
+    fill: Vec<u32>,
+}
+
+impl<const W: usize> Graph<W> {
+    fn new(n: usize) -> Self {
+        Self {
+            rows: vec![[0; W]; n],
+            fill: vec![0; n],
         }
+    }
+
+    fn join(&mut self, a: u32, b: u32) {
+        set(&mut self.rows[a as usize], b);
+        set(&mut self.rows[b as usize], a);
+    }
+
+    /// Counts every fill-in from nothing.
+    fn count(&mut self) {
+        for v in 0..self.rows.len() {
+            let row = self.rows[v];
+            let degree = count(&row);
+            let mut joined = 0;
+            each(&row, |u| {
+                joined += count(&zip(&row, &self.rows[u as usize], |a, b| a & b))
+            });
+            self.fill[v] = (degree * degree.saturating_sub(1) - joined) / 2;
+        }
+    }
+
+    /// Joins the neighbours of `v` to each other and takes `v` out.
+    fn eliminate(&mut self, v: u32) {
+        let row = self.rows[v as usize];
+        if self.fill[v as usize] > 0 {
+            each(&row, |u| {
+                let missing = zip(&row, &self.rows[u as usize], |a, b| a & !b);
+                each(&missing, |w| {
+                    if w > u {
+                        self.add_edge(u, w);
+                    }
+                });
+            });
+        }
+        each(&row, |u| {
+            // Pairs of `v` with what it was not joined to.
+            let apart = zip(&self.rows[u as usize], &row, |a, b| a & !b);
+            self.fill[u as usize] -= count(&apart) - 1;
+            unset(&mut self.rows[u as usize], v);
+        });
+    }
+
+    fn add_edge(&mut self, a: u32, b: u32) {
+        let (ra, rb) = (self.rows[a as usize], self.rows[b as usize]);
+        each(&zip(&ra, &rb, |x, y| x & y), |x| self.fill[x as usize] -= 1);
+        self.fill[a as usize] += count(&zip(&ra, &rb, |x, y| x & !y));
+        self.fill[b as usize] += count(&zip(&rb, &ra, |x, y| x & !y));
+        self.join(a, b);
     }
 }

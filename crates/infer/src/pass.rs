@@ -212,6 +212,7 @@ impl<const L: usize> Work<L> {
                 k,
                 &potential[b.table..b.table + b.size],
                 Some(i),
+                true,
                 &mut spare,
             );
             let out = &mut self.down[c.message..c.message + c.sep];
@@ -226,13 +227,14 @@ impl<const L: usize> Work<L> {
         }
     }
 
-    /// In `out`: weights, the given potential, every child's message but one, and the derivative.
+    /// In `out`: weights if wanted, the given potential, every child's message but one, and the derivative.
     pub fn product_without(
         &self,
         plan: &Plan,
         k: usize,
         potential: &[f64],
         skip: Option<usize>,
+        weighted: bool,
         out: &mut Vec<[f64; L]>,
     ) {
         let b = &plan.buckets[k];
@@ -240,6 +242,7 @@ impl<const L: usize> Work<L> {
         out.clear();
         for (i, p) in potential.iter().enumerate() {
             let (u, d) = (&self.unary[b.unary + i / b.sep], &down[i % b.sep]);
+            let u = if weighted { *u } else { [1.0; L] };
             out.push(std::array::from_fn(|l| u[l] * p * d[l]));
         }
         for (j, child) in plan.children_of(k).iter().enumerate() {

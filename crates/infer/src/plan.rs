@@ -5,7 +5,7 @@
 
 use crate::network::Family;
 use crate::noisy::{Grade, grades_of};
-use crate::order::{Elimination, Graph};
+use crate::order::{Elimination, eliminate};
 use crate::{Evidence, Finding, Limits, Network, SolveError, Var};
 
 /// What becomes of a variable.
@@ -90,6 +90,9 @@ pub(crate) struct Plan {
     pub slots: Vec<Slot>,
     pub single: usize,
     pub maps: Vec<u32>,
+    /// The buckets of each message's variables, in order, and where each bucket's start.
+    pub scopes: Vec<u32>,
+    pub scope_starts: Vec<u32>,
     pub products: Vec<Var>,
     /// Grades tracked for each variable that is seen.
     pub grades: Vec<u16>,
@@ -191,9 +194,9 @@ impl Plan {
         }
     }
 
-    pub fn slots_of(&self, k: usize) -> &[Slot] {
-        let (a, b) = self.buckets[k].slots;
-        &self.slots[a as usize..b as usize]
+    /// The buckets of the variables of a bucket's message.
+    pub fn scope_of(&self, k: usize) -> &[u32] {
+        &self.scopes[self.scope_starts[k] as usize..self.scope_starts[k + 1] as usize]
     }
 
     pub fn children_of(&self, k: usize) -> &[Child] {
@@ -424,14 +427,6 @@ impl Draft {
     }
 
     fn compile(self, limits: &Limits) -> Result<Plan, SolveError> {
-        let n = self.live.len();
-        let mut graph = Graph::new(n);
-        let mut scope = Vec::new();
-        for slot in &self.slots {
-            scope.clear();
-            scope.extend(slot.axes.iter().map(|(k, _)| *k));
-            graph.clique(&scope);
-        }
         let weights: Vec<u32> = self
             .states
             .iter()
@@ -441,8 +436,11 @@ impl Draft {
                 s => (libm::log2(*s as f64) * 100.0) as u32,
             })
             .collect();
-        let elimination = graph.eliminate(&weights);
-        self.lay_out(&elimination, limits)
+        let cliques = self.slots.iter().map(|s| s.axes.as_slice());
+        match eliminate(&weights, cliques) {
+            Some(elimination) => self.lay_out(&elimination, limits),
+            None => Err(too_tangled(limits.width, limits, Vec::new())),
+        }
     }
 
     fn lay_out(mut self, e: &Elimination, limits: &Limits) -> Result<Plan, SolveError> {
@@ -459,6 +457,8 @@ impl Draft {
             slots: Vec::new(),
             single: 0,
             maps: Vec::new(),
+            scopes: Vec::new(),
+            scope_starts: Vec::new(),
             products: self.products,
             grades: self.grades,
             unary_len: 0,
@@ -525,14 +525,18 @@ impl Draft {
             }
         }
         plan.slots = self.slots;
-        plan.wire(&scopes, &e.starts, &states);
+        plan.scopes = scopes;
+        plan.scope_starts.clone_from(&e.starts);
+        plan.scope_starts.push(plan.scopes.len() as u32);
+        plan.wire(&states);
         Ok(plan)
     }
 }
 
 impl Plan {
     /// Sorts slots and children by bucket and draws the maps.
-    fn wire(&mut self, scopes: &[u32], starts: &[u32], states: &[usize]) {
+    fn wire(&mut self, states: &[usize]) {
+        let scopes = std::mem::take(&mut self.scopes);
         let n = self.buckets.len();
         self.slots.sort_by_key(|s| (s.axes.len() < 2, s.bucket));
         self.single = self.slots.partition_point(|s| s.axes.len() >= 2);
@@ -558,10 +562,8 @@ impl Plan {
                 *at += 1;
             }
         }
-        let scope_of = |k: usize| {
-            let to = starts.get(k + 1).map_or(scopes.len(), |s| *s as usize);
-            &scopes[starts[k] as usize..to]
-        };
+        let starts = std::mem::take(&mut self.scope_starts);
+        let scope_of = |k: usize| &scopes[starts[k] as usize..starts[k + 1] as usize];
         let mut slot = 0;
         let mut strides: Vec<(usize, u32)> = Vec::new();
         for k in 0..n {
@@ -601,6 +603,8 @@ impl Plan {
                 }
             }
         }
+        self.scopes = scopes;
+        self.scope_starts = starts;
     }
 }
 

@@ -64,7 +64,7 @@ fn ln_before(net: &Network, evidence: &Evidence, limits: &Limits) -> Result<f64,
 }
 
 /// ln P(evidence and these states); minus infinity where that is 0.
-fn ln_with(
+pub(crate) fn ln_with(
     net: &Network,
     evidence: &Evidence,
     states: &[(Var, usize)],

@@ -5,7 +5,7 @@ use std::sync::{Arc, OnceLock};
 use crate::core::{Core, Trial, best_plan, deep};
 use crate::numbers::Numbers;
 use crate::pass::Work;
-use crate::plan::{Plan, Role, likelihood};
+use crate::plan::{Plan, Role, Style, likelihood};
 use crate::scaled::Scaled;
 use crate::trials::SMALL_SHARE;
 use crate::{Evidence, Finding, Limits, Network, SolveError, Var, evidence};
@@ -158,9 +158,24 @@ impl Solved {
         deep(&self.core.net, &self.evidence).contains(&var)
     }
 
-    /// The same evidence solved with these variables live.
+    /// The same evidence solved with these variables live as well as those that are.
     pub(crate) fn with_live(&self, vars: &[Var]) -> Result<Self, SolveError> {
-        let plan = best_plan(&self.core.net, &self.evidence, vars, &self.limits)?;
+        let live = self.core.plan.vars.iter().flatten();
+        let vars: Vec<Var> = vars.iter().chain(live).copied().collect();
+        let plan = best_plan(&self.core.net, &self.evidence, &vars, &self.limits)?;
+        solve_by(&self.core.net, &self.evidence, &self.limits, Arc::new(plan))
+    }
+}
+
+impl Solved {
+    /// The same live variables without helpers.
+    pub(crate) fn unchained(&self) -> Result<Self, SolveError> {
+        let live: Vec<Var> = self.core.plan.vars.iter().flatten().copied().collect();
+        let style = Style {
+            chain_above: usize::MAX,
+        };
+        let limits = self.limits.capped();
+        let plan = Plan::new(&self.core.net, &self.evidence, &live, style, &limits)?;
         solve_by(&self.core.net, &self.evidence, &self.limits, Arc::new(plan))
     }
 }

@@ -1,4 +1,5 @@
 mod agreement;
 mod brute;
+mod further;
 mod published;
 mod random;

@@ -77,7 +77,7 @@ fn posteriors_agree_with_enumeration() {
 }
 
 /// A possible case of this seed, with its enumeration.
-fn case(seed: u64) -> Option<(Random, Network, Evidence, Solved)> {
+pub fn case(seed: u64) -> Option<(Random, Network, Evidence, Solved)> {
     let mut r = Random(seed);
     let net = random::network(&mut r);
     let evidence = random::evidence(&mut r, &net);

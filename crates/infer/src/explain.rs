@@ -1,0 +1,194 @@
+//! The most probable explanation, and how the evidence agrees with itself.
+
+use crate::network::Family;
+use crate::plan::{NONE, Role};
+use crate::scaled::{Scaled, exponent_of, power};
+use crate::{Evidence, Finding, Limits, Network, SolveError, Solved, Var, solve};
+
+/// One state for every variable.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Explanation {
+    /// The state of each variable, in their order.
+    pub states: Vec<usize>,
+    /// ln P(these states and the evidence).
+    pub ln_joint: f64,
+    /// P(these states | evidence): the share of the posterior this one story has, often small.
+    pub share: f64,
+}
+
+/// The states of all variables that are most probable together, given the evidence.
+///
+/// Ties go to the lower states, the variable that is eliminated last first.
+///
+/// # Errors
+/// As [`solve`]; every variable is kept in, so it may be [`SolveError::TooTangled`] where
+/// [`solve`] is not. For all but the most tangled, [`most_probable_causes`] is enough.
+pub fn most_probable_explanation(
+    net: &Network,
+    evidence: &Evidence,
+    limits: &Limits,
+) -> Result<Explanation, SolveError> {
+    let solved = solve(net, evidence, limits)?;
+    let all: Vec<Var> = net.vars().collect();
+    solved.with_live(&all)?.best()
+}
+
+/// The states that are most probable together of the variables that are above some evidence (or
+/// roots), the rest summed out: "the one story" of the causes. Others are left at state 0 and do
+/// not count in the joint.
+///
+/// # Errors
+/// As [`solve`].
+pub fn most_probable_causes(
+    net: &Network,
+    evidence: &Evidence,
+    limits: &Limits,
+) -> Result<Explanation, SolveError> {
+    solve(net, evidence, limits)?.best()
+}
+
+impl Solved {
+    /// The most probable states of the live variables together. Helpers of a chain are summed
+    /// in their place only where there are none; a plan with helpers is made again without.
+    fn best(&self) -> Result<Explanation, SolveError> {
+        let plan = &*self.core.plan;
+        if plan.vars.iter().any(Option::is_none) {
+            return self.unchained()?.best();
+        }
+        let numbers = &self.core.numbers;
+        let mut table = vec![0.0f64; plan.table_len];
+        let mut message = vec![0.0f64; plan.message_len];
+        let mut total = numbers.start();
+        for (k, b) in plan.buckets.iter().enumerate() {
+            let own = &mut table[b.table..b.table + b.size];
+            for (i, t) in own.iter_mut().enumerate() {
+                *t = numbers.unary[b.unary + i / b.sep] * numbers.potential[b.table + i];
+            }
+            for child in plan.children_of(k) {
+                let c = &plan.buckets[child.bucket as usize];
+                for (i, t) in own.iter_mut().enumerate() {
+                    let at = if child.same {
+                        i
+                    } else {
+                        plan.maps[child.map + i] as usize
+                    };
+                    *t *= message[c.message + at];
+                }
+            }
+            let out = &mut message[b.message..b.message + b.sep];
+            let mut most = 0.0f64;
+            for (n, m) in out.iter_mut().enumerate() {
+                *m = (0..b.states)
+                    .map(|s| own[s * b.sep + n])
+                    .fold(0.0, f64::max);
+                most = most.max(*m);
+            }
+            let e = exponent_of(most).clamp(-1000, 1000);
+            out.iter_mut().for_each(|m| *m *= power(-e));
+            total = total.shift(e.into());
+            if b.parent == NONE {
+                total = total.times(out[0]);
+            }
+        }
+        if total.mantissa <= 0.0 {
+            return Err(SolveError::Impossible);
+        }
+        Ok(self.trace(&table, total))
+    }
+
+    /// From the last bucket to the first, the best state given those already chosen.
+    fn trace(&self, table: &[f64], total: Scaled) -> Explanation {
+        let plan = &*self.core.plan;
+        let mut chosen = vec![0usize; plan.buckets.len()];
+        for (k, b) in plan.buckets.iter().enumerate().rev() {
+            let mut at = 0;
+            let mut stride = b.sep;
+            for p in plan.scope_of(k) {
+                stride /= plan.buckets[*p as usize].states;
+                at += chosen[*p as usize] * stride;
+            }
+            let mut best = 0.0;
+            for s in 0..b.states {
+                let x = table[b.table + s * b.sep + at];
+                if x > best {
+                    best = x;
+                    chosen[k] = s;
+                }
+            }
+        }
+        let states = plan.roles.iter().enumerate().map(|(v, role)| match role {
+            Role::Live(k) => chosen[*k as usize],
+            _ => match self.evidence.get(Var(v as u32)) {
+                Some(Finding::State(s)) => *s,
+                _ => 0,
+            },
+        });
+        Explanation {
+            states: states.collect(),
+            ln_joint: total.ln(),
+            share: total.over(self.total),
+        }
+    }
+
+    /// The conflict measure: ln of the product of the findings' separate probabilities over
+    /// their joint probability (Jensen). Above 0 the findings support each other less than if
+    /// they were independent; a rare but consistent case does that too, so it is a flag, not a
+    /// proof.
+    ///
+    /// # Errors
+    /// [`SolveError::TooTangled`] if one finding alone is too much.
+    pub fn conflict(&self) -> Result<f64, SolveError> {
+        let net = &self.core.net;
+        let mut sum = -self.ln_evidence();
+        // With constraints, all relative to the total without evidence.
+        let mut base = 0.0;
+        if !net.model.constraints.is_empty() {
+            base = crate::solve::ln_evidence(net, &Evidence::new(), &self.limits)?;
+        }
+        sum += base;
+        for (var, finding) in self.evidence.iter() {
+            sum += match self.alone(var, finding) {
+                Some(ln) => ln,
+                None => {
+                    let only = Evidence::new().with(var, finding.clone());
+                    crate::solve::ln_evidence(net, &only, &self.limits)? - base
+                }
+            };
+        }
+        Ok(sum)
+    }
+
+    /// ln P(finding) where it is a sum of products over independent roots.
+    fn alone(&self, var: Var, finding: &Finding) -> Option<f64> {
+        let net = &self.core.net;
+        if !net.model.constraints.is_empty() || matches!(finding, Finding::OfKind { .. }) {
+            return None;
+        }
+        let node = &net.model.nodes[var.index()];
+        let Family::NoisyMax(noisy) = &node.family else {
+            return None;
+        };
+        let mut p = noisy.leak.clone();
+        let mut at = 0;
+        for parent in &node.parents {
+            let root = &net.model.nodes[parent.index()];
+            let Family::Table(prior) = &root.family else {
+                return None;
+            };
+            if !root.parents.is_empty() {
+                return None;
+            }
+            let mut mixed = vec![0.0; node.states];
+            for weight in prior {
+                for (m, x) in mixed.iter_mut().zip(&noisy.rows[at..at + node.states]) {
+                    *m += weight * x;
+                }
+                at += node.states;
+            }
+            crate::noisy::max_into(&mut p, &mixed);
+        }
+        let likelihood = |s: usize| crate::plan::likelihood(Some(finding), s);
+        let sum: f64 = p.iter().enumerate().map(|(s, x)| x * likelihood(s)).sum();
+        Some(libm::log(sum))
+    }
+}

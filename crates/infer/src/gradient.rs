@@ -1,0 +1,529 @@
+//! Derivatives of ln P(evidence) with respect to every number of the network.
+//!
+//! P(evidence) is linear in each of them. Where a number is above 0 its derivative is read from a
+//! belief by division; where it is 0 the product of everything else is formed instead.
+
+use crate::core::{Core, Trial};
+use crate::network::Family;
+use crate::noisy::{Grade, by_grade};
+use crate::numbers::Thin;
+use crate::pass::{TINY, Work, gather};
+use crate::plan::{Kind, NONE, Role, Slot, finding_grades, likelihood};
+use crate::scaled::{Scaled, power, shifted};
+use crate::{Evidence, Finding, Var};
+
+/// Derivatives, one for every entry of every table, leak and cause.
+#[derive(Clone, Debug)]
+pub(crate) struct Gradient {
+    pub total: Scaled,
+    /// Where each variable's numbers start: a table's rows; or the leak, then each cause's rows.
+    pub start: Vec<usize>,
+    pub values: Vec<f64>,
+}
+
+impl Core {
+    /// The gradient under a trial that changes unary weights only.
+    pub fn gradient(&self, evidence: &Evidence, trial: &Trial) -> Gradient {
+        let mut job = Job::new(self, evidence, trial);
+        job.run();
+        Gradient {
+            total: job.work.total[0],
+            start: job.start,
+            values: job.values,
+        }
+    }
+}
+
+struct Job<'a> {
+    core: &'a Core,
+    evidence: &'a Evidence,
+    work: Work<1>,
+    start: Vec<usize>,
+    values: Vec<f64>,
+    spare: Vec<[f64; 1]>,
+    /// Unary weights the trial sets.
+    forbidden: Vec<usize>,
+}
+
+impl<'a> Job<'a> {
+    fn new(core: &'a Core, evidence: &'a Evidence, trial: &Trial) -> Self {
+        let mut start = Vec::with_capacity(core.net.len());
+        let mut at = 0;
+        for node in &core.net.model.nodes {
+            start.push(at);
+            at += match &node.family {
+                Family::Table(rows) => rows.len(),
+                Family::NoisyMax(n) => {
+                    let rows: usize = n.causes.iter().map(|c| c.rows.len()).sum();
+                    (rows + 1) * node.states
+                }
+            };
+        }
+        let mut work = Work::<1>::default();
+        work.fit(&core.plan);
+        work.set_unary(&core.numbers.unary);
+        trial.set.iter().for_each(|(i, x)| work.unary[*i][0] = *x);
+        let potential = &core.numbers.potential;
+        work.up(&core.plan, potential, core.numbers.start(), &[]);
+        if work.total[0].mantissa > 0.0 {
+            work.down(&core.plan, Some(potential));
+        }
+        Self {
+            core,
+            evidence,
+            work,
+            start,
+            values: vec![0.0; at],
+            spare: Vec::new(),
+            forbidden: trial.set.iter().map(|(i, _)| *i).collect(),
+        }
+    }
+
+    fn run(&mut self) {
+        if self.work.total[0].mantissa <= 0.0 {
+            return;
+        }
+        let plan = &*self.core.plan;
+        for i in 0..plan.single {
+            let slot = &plan.slots[i];
+            let mut k = vec![[0.0]; self.extent(slot)];
+            self.cavity(i, slot, &mut k);
+            self.pass_on(i, slot, &k);
+        }
+        for i in plan.single..plan.slots.len() {
+            let slot = &plan.slots[i];
+            let mut k = vec![[0.0]; self.extent(slot)];
+            let data = self.core.numbers.data(plan, &self.core.net, i);
+            if slot.bucket == NONE {
+                k[0][0] = if data[0] > 0.0 { 1.0 / data[0] } else { 0.0 };
+            } else {
+                let b = &plan.buckets[slot.bucket as usize];
+                let stride = slot.axes[0].1 as usize;
+                for s in 0..b.states {
+                    let x = data[s * stride];
+                    k[s * stride][0] = self.unary_share(slot.bucket as usize, s, x, Skip::Slot(i));
+                }
+            }
+            self.pass_on(i, slot, &k);
+        }
+        for var in &plan.products {
+            if let Some(finding) = self.evidence.get(*var) {
+                self.product(*var, finding);
+            }
+        }
+    }
+
+    /// Entries from the slot's first to its last.
+    fn extent(&self, slot: &Slot) -> usize {
+        let states = |k: &u32| self.core.plan.buckets[*k as usize].states - 1;
+        1 + slot
+            .axes
+            .iter()
+            .map(|(k, s)| states(k) * *s as usize)
+            .sum::<usize>()
+    }
+
+    /// d ln P / d each entry of a slot.
+    fn cavity(&mut self, i: usize, slot: &Slot, out: &mut [[f64; 1]]) {
+        let plan = &*self.core.plan;
+        let numbers = &self.core.numbers;
+        let k = slot.bucket as usize;
+        let b = &plan.buckets[k];
+        let map = &plan.maps[slot.map..slot.map + b.size];
+        let data = numbers.data(plan, &self.core.net, i);
+        if map.iter().all(|m| data[*m as usize] >= TINY) {
+            gather(out, &self.work.table[b.table..b.table + b.size], false, map);
+            for (o, x) in out.iter_mut().zip(data) {
+                o[0] = if *x > 0.0 { o[0] / x } else { 0.0 };
+            }
+            return;
+        }
+        let mut potential = vec![1.0; b.size];
+        let e = numbers.potential_without(plan, &self.core.net, k, i as u32, &mut potential);
+        let net_exponent = e - numbers.potential_exponent[k];
+        let mut spare = std::mem::take(&mut self.spare);
+        self.work
+            .product_without(plan, k, &potential, None, true, &mut spare);
+        gather(out, &spare, false, map);
+        out.iter_mut()
+            .for_each(|o| o[0] = shifted(o[0], net_exponent));
+        self.spare = spare;
+    }
+
+    /// d ln P / d a factor `x` of the unary weight of state `s`.
+    fn unary_share(&mut self, k: usize, s: usize, x: f64, skip: Skip) -> f64 {
+        let b = &self.core.plan.buckets[k];
+        let u = self.work.unary[b.unary + s][0];
+        if u >= TINY && x >= TINY {
+            return self.work.posterior[b.unary + s][0] / x;
+        }
+        if self.forbidden.contains(&(b.unary + s)) {
+            return 0.0;
+        }
+        let b = b.clone();
+        let potential = &self.core.numbers.potential[b.table..b.table + b.size];
+        let mut spare = std::mem::take(&mut self.spare);
+        let work = &self.work;
+        work.product_without(&self.core.plan, k, potential, None, false, &mut spare);
+        let rest: f64 = spare[s * b.sep..(s + 1) * b.sep].iter().map(|x| x[0]).sum();
+        self.spare = spare;
+        rest * self.unary_without(k, s, skip)
+    }
+
+    /// The unary weight of state `s` without one of its factors.
+    fn unary_without(&self, k: usize, s: usize, skip: Skip) -> f64 {
+        let (plan, net) = (&*self.core.plan, &self.core.net);
+        let Some(var) = plan.vars[k] else {
+            return 1.0;
+        };
+        let mut u = likelihood(self.evidence.get(var), s);
+        for (i, slot) in plan.slots.iter().enumerate().skip(plan.single) {
+            if slot.bucket == k as u32 && skip != Skip::Slot(i) {
+                let data = self.core.numbers.data(plan, net, i);
+                u *= data[s * slot.axes[0].1 as usize];
+            }
+        }
+        for other in &plan.products {
+            let Some(finding) = self.evidence.get(*other) else {
+                continue;
+            };
+            let node = &net.model.nodes[other.index()];
+            let Family::NoisyMax(noisy) = &node.family else {
+                continue;
+            };
+            let end = first_end(finding, node.states);
+            for (c, cause) in noisy.causes.iter().enumerate() {
+                if cause.parent == var && skip != Skip::Cause(*other, c) {
+                    let row = thin_row(finding, c, s, &cause.rows[s]);
+                    u *= row[..end].iter().sum::<f64>();
+                }
+            }
+        }
+        u * power(-self.core.numbers.unary_exponent[k].clamp(-1000, 1000))
+    }
+
+    /// A finding that is a product over its parents.
+    fn product(&mut self, var: Var, finding: &Finding) {
+        let core = self.core;
+        let node = &core.net.model.nodes[var.index()];
+        let Family::NoisyMax(noisy) = &node.family else {
+            return;
+        };
+        let (r, end) = (node.states, first_end(finding, node.states));
+        let mut at = self.start[var.index()];
+        let leak_q = leak_share(finding);
+        let upto: f64 = thin(&noisy.leak, leak_q)[..end].iter().sum();
+        for g in 0..end {
+            self.values[at + g] = share_of(g, leak_q) * if upto > 0.0 { 1.0 / upto } else { 0.0 };
+        }
+        at += r;
+        for (c, cause) in noisy.causes.iter().enumerate() {
+            for (s, row) in cause.rows.iter().enumerate() {
+                let upto: f64 = thin_row(finding, c, s, row)[..end].iter().sum();
+                let d = match (
+                    core.plan.roles[cause.parent.index()],
+                    self.evidence.get(cause.parent),
+                ) {
+                    (Role::Live(k), _) => {
+                        self.unary_share(k as usize, s, upto, Skip::Cause(var, c))
+                    }
+                    (_, Some(Finding::State(x))) if *x == s && upto > 0.0 => 1.0 / upto,
+                    _ => 0.0,
+                };
+                for g in 0..end {
+                    self.values[at + g] = d * share_of(g, kind_share(finding, c, s));
+                }
+                at += r;
+            }
+        }
+    }
+
+    /// From the derivatives of a slot's entries to those of the numbers they are made of.
+    fn pass_on(&mut self, i: usize, slot: &Slot, k: &[[f64; 1]]) {
+        let core = self.core;
+        if matches!(slot.kind, Kind::Constraint(_)) {
+            return;
+        }
+        let var = Var(slot.var);
+        let start = self.start[var.index()];
+        let node = &core.net.model.nodes[var.index()];
+        let noisy = match &node.family {
+            Family::Table(_) => {
+                let base = start + core.numbers.base[i];
+                for (v, k) in self.values[base..].iter_mut().zip(k) {
+                    *v += k[0];
+                }
+                return;
+            }
+            Family::NoisyMax(noisy) => noisy,
+        };
+        if node.states == 1 {
+            return;
+        }
+        let finding = self.evidence.get(var);
+        let mut grades = Vec::new();
+        let live = matches!(core.plan.roles[var.index()], Role::Live(_));
+        if live {
+            grades.extend((1..=node.states).map(|end| Grade { end, weight: 1.0 }));
+        } else {
+            finding_grades(finding, node.states, &mut grades);
+        }
+        let mut room = Vec::new();
+        let thinned = Thin::of(noisy, &node.parents, finding, &mut room);
+        let (leak, rows) = thinned.parts(noisy, &room, node.states);
+        let mut back = Backward {
+            states: node.states,
+            grades: &grades,
+            rows,
+            d_leak: vec![0.0; node.states],
+            d_rows: vec![0.0; rows.len()],
+        };
+        let (fixed, axes) = self.axes(var);
+        match slot.kind {
+            Kind::Step {
+                step,
+                before,
+                after,
+            } if before > 1 => {
+                back.step(axes[step as usize], before.into(), after.into(), k);
+            }
+            Kind::Step { after, .. } => {
+                let first = axes[0].1;
+                let ops: Vec<_> = fixed.into_iter().chain([axes[0]]).collect();
+                back.run(leak, &ops, &by_entry(k, &grades, first, after > 1));
+            }
+            kind => {
+                let size = axes.iter().map(|a| a.1).product();
+                let ops: Vec<_> = fixed.into_iter().chain(axes).collect();
+                back.run(
+                    leak,
+                    &ops,
+                    &by_entry(k, &grades, size, kind == Kind::Family),
+                );
+            }
+        }
+        let (d_leak, d_rows) = (back.d_leak, back.d_rows);
+        self.spread_out(var, finding, &d_leak, &d_rows);
+    }
+
+    /// Row offsets and numbers of states of the fixed parents, then of the live ones.
+    fn axes(&self, var: Var) -> (Vec<Op>, Vec<Op>) {
+        let core = self.core;
+        let node = &core.net.model.nodes[var.index()];
+        let (mut fixed, mut axes, mut rows) = (Vec::new(), Vec::new(), 0);
+        for p in &node.parents {
+            let states = core.net.states(*p);
+            match core.plan.roles[p.index()] {
+                Role::Live(_) => axes.push((rows, states)),
+                _ => fixed.push((rows + core.numbers.state[p.index()] * node.states, 1)),
+            }
+            rows += states * node.states;
+        }
+        (fixed, axes)
+    }
+
+    /// From combined and thinned rows to those of each cause.
+    fn spread_out(&mut self, var: Var, finding: Option<&Finding>, d_leak: &[f64], d_rows: &[f64]) {
+        let node = &self.core.net.model.nodes[var.index()];
+        let Family::NoisyMax(noisy) = &node.family else {
+            return;
+        };
+        let r = node.states;
+        let start = self.start[var.index()];
+        let leak_q = finding.map_or(1.0, leak_share);
+        for (g, d) in d_leak.iter().enumerate() {
+            self.values[start + g] += d * share_of(g, leak_q);
+        }
+        let mut at = start + r;
+        for (c, cause) in noisy.causes.iter().enumerate() {
+            let mut rows_at = 0;
+            for p in node.parents.iter().take_while(|p| **p != cause.parent) {
+                rows_at += self.core.net.states(*p) * r;
+            }
+            for s in 0..cause.rows.len() {
+                let d = &d_rows[rows_at + s * r..][..r];
+                let mut others = vec![0.0; r];
+                others[0] = 1.0;
+                for (o, other) in noisy.causes.iter().enumerate() {
+                    if o != c && other.parent == cause.parent {
+                        let row = finding
+                            .map_or(other.rows[s].clone(), |f| thin_row(f, o, s, &other.rows[s]));
+                        crate::noisy::max_into(&mut others, &row);
+                    }
+                }
+                // combined_g = others_g · Σ_{h≤g} own_h + Σ_{h<g} others_h · own_g
+                let q = finding.map_or(1.0, |f| kind_share(f, c, s));
+                for h in 0..r {
+                    let below: f64 = others[..h].iter().sum();
+                    let upper: f64 = (h..r).map(|g| d[g] * others[g]).sum();
+                    self.values[at + h] += (upper + d[h] * below) * share_of(h, q);
+                }
+                at += r;
+            }
+        }
+    }
+}
+
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Skip {
+    Slot(usize),
+    Cause(Var, usize),
+}
+
+fn first_end(finding: &Finding, states: usize) -> usize {
+    let mut grades = Vec::new();
+    finding_grades(Some(finding), states, &mut grades);
+    grades.first().map_or(states, |g| g.end)
+}
+
+fn leak_share(finding: &Finding) -> f64 {
+    match finding {
+        Finding::OfKind { leak_share, .. } => *leak_share,
+        _ => 1.0,
+    }
+}
+
+fn kind_share(finding: &Finding, cause: usize, s: usize) -> f64 {
+    match finding {
+        Finding::OfKind { shares, .. } => shares[cause][s],
+        _ => 1.0,
+    }
+}
+
+fn share_of(g: usize, q: f64) -> f64 {
+    if g == 0 { 1.0 } else { q }
+}
+
+fn thin(row: &[f64], q: f64) -> Vec<f64> {
+    crate::noisy::thinned(row, q)
+}
+
+fn thin_row(finding: &Finding, cause: usize, s: usize, row: &[f64]) -> Vec<f64> {
+    thin(row, kind_share(finding, cause, s))
+}
+
+/// The derivatives of each grade's table, from those of a family or of the weighted sum.
+fn by_entry(k: &[[f64; 1]], grades: &[Grade], size: usize, family: bool) -> Vec<f64> {
+    let entry = |g: usize, i: usize| {
+        if family {
+            k[g * size + i][0]
+        } else {
+            k[i][0] * grades[g].weight
+        }
+    };
+    (0..grades.len() * size)
+        .map(|i| entry(i / size, i % size))
+        .collect()
+}
+
+/// One parent of a table: where its rows start, and its number of states.
+type Op = (usize, usize);
+
+/// The construction of a noisy-MAX table, run backwards.
+struct Backward<'a> {
+    states: usize,
+    grades: &'a [Grade],
+    rows: &'a [f64],
+    d_leak: Vec<f64>,
+    d_rows: Vec<f64>,
+}
+
+impl Backward<'_> {
+    /// `ops` are (row offset, states), first axis fastest; `d` the derivatives by grade.
+    fn run(&mut self, leak: &[f64], ops: &[Op], d: &[f64]) {
+        let n = self.grades.len();
+        let mut p = Vec::new();
+        // The tables before each step, forwards.
+        by_grade(self.grades, leak, &mut p);
+        let mut levels = vec![p.clone()];
+        let mut len = 1;
+        for &(at, states) in ops {
+            let before = &levels[levels.len() - 1];
+            let mut after = vec![0.0; n * len * states];
+            for s in 0..states {
+                by_grade(
+                    self.grades,
+                    &self.rows[at + s * self.states..][..self.states],
+                    &mut p,
+                );
+                for i in 0..len {
+                    let (mut below, mut upto) = (0.0, 0.0);
+                    for g in 0..n {
+                        upto += p[g];
+                        let own = before[g * len + i];
+                        after[g * len * states + s * len + i] = own * upto + below * p[g];
+                        below += own;
+                    }
+                }
+            }
+            levels.push(after);
+            len *= states;
+        }
+        let mut d = d.to_vec();
+        for (level, &(at, states)) in ops.iter().enumerate().rev() {
+            len /= states;
+            let before = &levels[level];
+            let mut d_before = vec![0.0; n * len];
+            for s in 0..states {
+                let row = at + s * self.states;
+                by_grade(self.grades, &self.rows[row..row + self.states], &mut p);
+                let mut d_p = vec![0.0; n];
+                for i in 0..len {
+                    let at = |g: usize| g * len * states + s * len + i;
+                    let mut higher = 0.0;
+                    for h in (0..n).rev() {
+                        let upto: f64 = p[..=h].iter().sum();
+                        let below: f64 = (0..h).map(|g| before[g * len + i]).sum();
+                        // own_h enters its own grade, and every higher one from below.
+                        d_before[h * len + i] += d[at(h)] * upto + higher;
+                        higher += d[at(h)] * p[h];
+                        let upper: f64 = (h..n).map(|g| d[at(g)] * before[g * len + i]).sum();
+                        d_p[h] += upper + d[at(h)] * below;
+                    }
+                }
+                self.add_row(row, &d_p);
+            }
+            d = d_before;
+        }
+        let mut start = 0;
+        for (g, grade) in self.grades.iter().enumerate() {
+            self.d_leak[start..grade.end]
+                .iter_mut()
+                .for_each(|x| *x += d[g]);
+            start = grade.end;
+        }
+    }
+
+    /// One step of a chain after the first: before fastest, then the parent, then after.
+    fn step(&mut self, (at, states): Op, before: usize, after: usize, k: &[[f64; 1]]) {
+        let n = self.grades.len();
+        for s in 0..states {
+            let mut d_p = vec![0.0; n];
+            for b in 0..before.min(n) {
+                for g in b..n {
+                    let d = if after == 1 {
+                        k[b + s * before][0] * self.grades[g].weight
+                    } else {
+                        k[b + s * before + g * before * states][0]
+                    };
+                    if g == b {
+                        d_p[..=b].iter_mut().for_each(|x| *x += d);
+                    } else {
+                        d_p[g] += d;
+                    }
+                }
+            }
+            self.add_row(at + s * self.states, &d_p);
+        }
+    }
+
+    fn add_row(&mut self, row: usize, d_p: &[f64]) {
+        let mut start = 0;
+        for (grade, d) in self.grades.iter().zip(d_p) {
+            self.d_rows[row + start..row + grade.end]
+                .iter_mut()
+                .for_each(|x| *x += d);
+            start = grade.end;
+        }
+    }
+}
