@@ -3,7 +3,7 @@
 use std::sync::Arc;
 
 use crate::numbers::Numbers;
-use crate::pass::{Other, Work};
+use crate::pass::{LeftOut, Other, Work};
 use crate::plan::{self, Plan, Style};
 use crate::scaled::Scaled;
 use crate::{Evidence, Limits, Network, SolveError, Var};
@@ -29,25 +29,26 @@ pub(crate) fn best_plan(
     limits: &Limits,
 ) -> Result<Plan, SolveError> {
     let limits = limits.capped();
-    let plain = Plan::new(
-        net,
-        evidence,
-        extra,
-        Style {
-            chain_above: usize::MAX,
-        },
-        &limits,
-    );
+    let plan = |chain_above, sweep| {
+        let style = Style { chain_above, sweep };
+        Plan::new(net, evidence, extra, style, &limits)
+    };
+    let plain = plan(usize::MAX, false);
     if plain.as_ref().is_ok_and(|p| p.cost() <= CHEAP) {
         return plain;
     }
-    let chained = Plan::new(net, evidence, extra, Style { chain_above: 3 }, &limits);
-    match (plain, chained) {
-        (Ok(a), Ok(b)) => Ok(if b.cost() < a.cost() { b } else { a }),
-        (Ok(a), Err(_)) => Ok(a),
-        (Err(_), Ok(b)) => Ok(b),
-        (Err(a), Err(_)) => Err(a),
+    let mut best = plain;
+    for other in [plan(3, false), plan(usize::MAX, true)] {
+        let better = match (&best, &other) {
+            (Ok(a), Ok(b)) => b.cost() < a.cost(),
+            (Err(_), Ok(_)) => true,
+            _ => false,
+        };
+        if better {
+            best = other;
+        }
     }
+    best
 }
 
 impl Core {
@@ -65,12 +66,7 @@ impl Core {
     pub fn up(&self, work: &mut Work<1>) -> Scaled {
         work.fit(&self.plan);
         work.set_unary(&self.numbers.unary);
-        work.up(
-            &self.plan,
-            &self.numbers.potential,
-            self.numbers.start(),
-            &[],
-        );
+        work.up(&self.plan, &self.numbers, &[], &[]);
         work.total[0]
     }
 
@@ -88,12 +84,20 @@ impl Core {
         for (n, group) in trials.chunks(LANES).enumerate() {
             work.set_unary(&self.numbers.unary);
             let mut others = Vec::new();
+            let mut left = Vec::new();
             for (lane, trial) in group.iter().enumerate() {
                 for (at, x) in &trial.times {
                     work.unary[*at][lane] *= x;
                 }
                 for (at, x) in &trial.set {
                     work.unary[*at][lane] = *x;
+                }
+                if let Some((part, finding)) = trial.left_out {
+                    left.push(LeftOut {
+                        lane,
+                        part,
+                        finding,
+                    });
                 }
                 if let Some((bucket, potential, exponent)) = &trial.potential {
                     others.push(Other {
@@ -104,9 +108,9 @@ impl Core {
                     });
                 }
             }
-            work.up(plan, &self.numbers.potential, self.numbers.start(), &others);
+            work.up(plan, &self.numbers, &others, &left);
             if down {
-                work.down(plan, None);
+                work.down(plan, &self.numbers, false, &left);
             }
             for (lane, trial) in group.iter().enumerate() {
                 let mut total = work.total[lane].times(trial.constant.mantissa);
@@ -126,6 +130,8 @@ pub(crate) struct Trial {
     pub set: Vec<(usize, f64)>,
     /// Another potential for one bucket, and the power of two taken out of it.
     pub potential: Option<(usize, Vec<f64>, i32)>,
+    /// A finding of a sweep to leave out: the sweep and the finding in it.
+    pub left_out: Option<(usize, u16)>,
     pub constant: Scaled,
 }
 
@@ -135,6 +141,7 @@ impl Default for Trial {
             times: Vec::new(),
             set: Vec::new(),
             potential: None,
+            left_out: None,
             constant: Scaled::ONE,
         }
     }

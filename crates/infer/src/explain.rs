@@ -52,7 +52,7 @@ impl Solved {
     /// in their place only where there are none; a plan with helpers is made again without.
     fn best(&self) -> Result<Explanation, SolveError> {
         let plan = &*self.core.plan;
-        if plan.vars.iter().any(Option::is_none) {
+        if plan.vars.iter().any(Option::is_none) || !plan.dense.is_empty() {
             return self.unchained()?.best();
         }
         let numbers = &self.core.numbers;

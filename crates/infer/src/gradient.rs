@@ -63,10 +63,9 @@ impl<'a> Job<'a> {
         work.fit(&core.plan);
         work.set_unary(&core.numbers.unary);
         trial.set.iter().for_each(|(i, x)| work.unary[*i][0] = *x);
-        let potential = &core.numbers.potential;
-        work.up(&core.plan, potential, core.numbers.start(), &[]);
+        work.up(&core.plan, &core.numbers, &[], &[]);
         if work.total[0].mantissa > 0.0 {
-            work.down(&core.plan, Some(potential));
+            work.down(&core.plan, &core.numbers, true, &[]);
         }
         Self {
             core,
@@ -159,6 +158,10 @@ impl<'a> Job<'a> {
         }
         if self.forbidden.contains(&(b.unary + s)) {
             return 0.0;
+        }
+        if b.dense {
+            let rest = self.work.cavity[b.unary + s][0];
+            return rest * self.unary_without(k, s, skip);
         }
         let b = b.clone();
         let potential = &self.core.numbers.potential[b.table..b.table + b.size];

@@ -1,6 +1,7 @@
 //! Exact inference over discrete cause-effect networks with noisy-MAX.
 
 mod core;
+mod dense;
 mod evidence;
 mod explain;
 mod gradient;

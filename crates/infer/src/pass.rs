@@ -3,6 +3,8 @@
 //! Every lane does the same operations in the same order whatever `L` is, so an answer does not
 //! depend on what was computed beside it.
 
+use crate::dense::Sweep;
+use crate::numbers::Numbers;
 use crate::plan::{Bucket, NONE, Plan};
 use crate::scaled::{Scaled, exponent_of, power, shifted};
 
@@ -35,7 +37,18 @@ pub(crate) struct Work<const L: usize> {
     pub posterior: Vec<[f64; L]>,
     /// The total in each lane.
     pub total: [Scaled; L],
+    /// Derivatives of ln P with respect to the weights of causes that are swept.
+    pub cavity: Vec<[f64; L]>,
     spare: Vec<[f64; L]>,
+    sweeps: Vec<[Sweep; L]>,
+}
+
+/// One finding of one sweep left out in one lane.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct LeftOut {
+    pub lane: usize,
+    pub part: usize,
+    pub finding: u16,
 }
 
 impl<const L: usize> Default for Work<L> {
@@ -48,7 +61,9 @@ impl<const L: usize> Default for Work<L> {
             exponent: Vec::new(),
             posterior: Vec::new(),
             total: [Scaled::ONE; L],
+            cavity: Vec::new(),
             spare: Vec::new(),
+            sweeps: Vec::new(),
         }
     }
 }
@@ -63,6 +78,11 @@ impl<const L: usize> Work<L> {
         self.message.resize(plan.message_len, zero);
         self.down.resize(plan.message_len, zero);
         self.exponent.resize(plan.buckets.len(), [0; L]);
+        if !plan.dense.is_empty() {
+            self.cavity.resize(plan.unary_len, zero);
+        }
+        let sweep = || std::array::from_fn(|_| Sweep::default());
+        self.sweeps.resize_with(plan.dense.len(), sweep);
     }
 
     /// Sets the same weights in every lane.
@@ -74,10 +94,10 @@ impl<const L: usize> Work<L> {
 
     /// From the leaves to the roots: messages and totals. Returns nothing; a lane whose total
     /// is 0 is impossible.
-    pub fn up(&mut self, plan: &Plan, potential: &[f64], start: Scaled, others: &[Other<'_>]) {
-        self.total = [start; L];
-        for (k, b) in plan.buckets.iter().enumerate() {
-            self.fill(plan, b, k, potential, others);
+    pub fn up(&mut self, plan: &Plan, n: &Numbers, others: &[Other<'_>], left: &[LeftOut]) {
+        self.total = [n.start(); L];
+        for (k, b) in plan.buckets.iter().enumerate().filter(|(_, b)| !b.dense) {
+            self.fill(plan, b, k, &n.potential, others);
             for child in plan.children_of(k) {
                 let c = &plan.buckets[child.bucket as usize];
                 let message = &self.message[c.message..c.message + c.sep];
@@ -94,6 +114,30 @@ impl<const L: usize> Work<L> {
                 }
             }
             self.send(b, k);
+        }
+        for (part, dense) in plan.dense.iter().enumerate() {
+            for l in 0..L {
+                let skip = left_out(left, l, part);
+                let unary = &self.unary;
+                let sweep = &mut self.sweeps[part][l];
+                let sum = sweep.forward(dense, &n.dense[part], skip, |at| unary[at][l]);
+                self.total[l] = self.total[l].times(sum.mantissa).shift(sum.exponent);
+            }
+        }
+    }
+
+    fn sweep_down(&mut self, plan: &Plan, n: &Numbers, left: &[LeftOut]) {
+        for (part, dense) in plan.dense.iter().enumerate() {
+            for l in 0..L {
+                let skip = left_out(left, l, part);
+                let (unary, posterior, cavity) =
+                    (&self.unary, &mut self.posterior, &mut self.cavity);
+                let set = |at: usize, d: f64| {
+                    cavity[at][l] = d;
+                    posterior[at][l] = d * unary[at][l];
+                };
+                self.sweeps[part][l].backward(dense, &n.dense[part], skip, |at| unary[at][l], set);
+            }
         }
     }
 
@@ -158,15 +202,19 @@ impl<const L: usize> Work<L> {
     ///
     /// With `cavities`, also right where a message is 0: the derivative is then taken from the
     /// product of everything else instead of by division.
-    pub fn down(&mut self, plan: &Plan, cavities: Option<&[f64]>) {
+    pub fn down(&mut self, plan: &Plan, n: &Numbers, cavities: bool, left: &[LeftOut]) {
+        self.sweep_down(plan, n, left);
         for (k, b) in plan.buckets.iter().enumerate().rev() {
+            if b.dense {
+                continue;
+            }
             if b.parent == NONE {
                 let e = self.exponent[k];
                 let m = self.message[b.message];
                 self.down[b.message] = std::array::from_fn(|l| shifted(reciprocal(m[l]), -e[l]));
             }
-            if let Some(potential) = cavities {
-                self.rescue(plan, k, potential);
+            if cavities {
+                self.rescue(plan, k, &n.potential);
             }
             let table = &mut self.table[b.table..b.table + b.size];
             let down = &self.down[b.message..b.message + b.sep];
@@ -181,7 +229,7 @@ impl<const L: usize> Work<L> {
                 let c = &plan.buckets[child.bucket as usize];
                 let out = &mut self.down[c.message..c.message + c.sep];
                 let message = &self.message[c.message..c.message + c.sep];
-                if cavities.is_some() && message.iter().any(|m| m.iter().any(|x| *x < TINY)) {
+                if cavities && message.iter().any(|m| m.iter().any(|x| *x < TINY)) {
                     continue;
                 }
                 let table = &self.table[b.table..b.table + b.size];
@@ -261,6 +309,11 @@ impl<const L: usize> Work<L> {
             }
         }
     }
+}
+
+fn left_out(left: &[LeftOut], lane: usize, part: usize) -> Option<u16> {
+    let found = left.iter().find(|l| l.lane == lane && l.part == part);
+    found.map(|l| l.finding)
 }
 
 /// Sums a table into the entries its map names.

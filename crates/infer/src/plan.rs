@@ -3,6 +3,7 @@
 //! Which variables stay, how they are eliminated, and where every number goes. A plan holds no
 //! probability, so it serves all evidence of the same pattern.
 
+use crate::dense::{self, Dense};
 use crate::network::Family;
 use crate::noisy::{Grade, grades_of};
 use crate::order::{Elimination, eliminate};
@@ -74,6 +75,8 @@ pub(crate) struct Bucket {
     pub size: usize,
     pub sep: usize,
     pub parent: u32,
+    /// Summed over by a sweep instead.
+    pub dense: bool,
     /// Ranges in `children` and `slots`.
     pub children: (u32, u32),
     pub slots: (u32, u32),
@@ -94,6 +97,8 @@ pub(crate) struct Plan {
     pub scopes: Vec<u32>,
     pub scope_starts: Vec<u32>,
     pub products: Vec<Var>,
+    /// Parts that are swept.
+    pub dense: Vec<Dense>,
     /// Grades tracked for each variable that is seen.
     pub grades: Vec<u16>,
     pub unary_len: usize,
@@ -122,6 +127,14 @@ pub(crate) fn finding_grades(finding: Option<&Finding>, states: usize, out: &mut
 pub(crate) struct Style {
     /// A noisy-MAX with more live parents than this is built step by step with helpers.
     pub chain_above: usize,
+    /// Parts made of nothing but independent causes and findings are swept.
+    pub sweep: bool,
+}
+
+/// Causes and findings that hang together, each in order.
+struct Part {
+    causes: Vec<Var>,
+    findings: Vec<Var>,
 }
 
 struct Draft {
@@ -143,14 +156,54 @@ impl Plan {
         style: Style,
         limits: &Limits,
     ) -> Result<Self, SolveError> {
-        let draft = Draft::new(net, evidence, extra, style);
+        let mut draft = Draft::new(net, evidence, extra, style);
+        let parts = if style.sweep {
+            draft.take_parts()
+        } else {
+            Vec::new()
+        };
         draft.check_slots(net, limits)?;
-        draft.compile(limits)
+        let mut plan = draft.compile(limits)?;
+        for part in parts {
+            let dense = plan.part(net, part);
+            if dense.largest > 1 << limits.width || dense.entries > limits.entries() {
+                let width = bits(dense.findings.iter().map(|f| f.grades));
+                let vars = dense.findings.iter().map(|f| Var(f.var)).collect();
+                return Err(too_tangled(width, limits, vars));
+            }
+            plan.dense.push(dense);
+        }
+        Ok(plan)
     }
 
-    /// Total entries of all tables: what a pass costs.
+    /// What a pass costs, as entries of tables.
     pub fn cost(&self) -> usize {
-        self.table_len
+        let sweeps = self.dense.iter().map(|d| d.cost);
+        sweeps.fold(self.table_len, usize::saturating_add)
+    }
+
+    /// A sweep over these causes (with their findings), now that their buckets are known.
+    fn part(&mut self, net: &Network, part: Part) -> Dense {
+        let mut findings = Vec::with_capacity(part.findings.len());
+        let mut causes = Vec::with_capacity(part.causes.len());
+        let mut links = vec![Vec::new(); part.causes.len()];
+        for v in &part.causes {
+            let k = self.bucket_of(*v).unwrap_or(0);
+            self.buckets[k].dense = true;
+            causes.push((k as u32, self.buckets[k].states, self.buckets[k].unary));
+        }
+        for (f, var) in part.findings.iter().enumerate() {
+            findings.push(dense::Finding {
+                var: var.0,
+                grades: usize::from(self.grades[var.index()]),
+            });
+            for p in net.parents(*var) {
+                if let Ok(c) = part.causes.binary_search(p) {
+                    links[c].push(f as u16);
+                }
+            }
+        }
+        Dense::new(&causes, &links, findings)
     }
 
     /// Whether evidence of this pattern can be loaded.
@@ -185,6 +238,12 @@ impl Plan {
         let barren = |v: &Var| self.roles[v.index()] == Role::Barren;
         let mut parents = net.vars().filter(barren).flat_map(|v| net.parents(v));
         deep.iter().all(|v| live(*v)) && parents.all(|p| live(*p) || hard(*p))
+    }
+
+    /// Whether a variable's finding is part of a sweep.
+    pub fn is_swept(&self, var: Var) -> bool {
+        let mut findings = self.dense.iter().flat_map(|d| &d.findings);
+        findings.any(|f| f.var == var.0)
     }
 
     pub fn bucket_of(&self, var: Var) -> Option<usize> {
@@ -413,6 +472,60 @@ impl Draft {
         }
     }
 
+    /// Takes out the slots of connected parts that are nothing but causes, each with weights of
+    /// its own, and findings over several of them.
+    fn take_parts(&mut self) -> Vec<Part> {
+        let n = self.live.len();
+        let mut root: Vec<usize> = (0..n).collect();
+        fn find(root: &mut [usize], mut v: usize) -> usize {
+            while root[v] != v {
+                root[v] = root[root[v]];
+                v = root[v];
+            }
+            v
+        }
+        for slot in self.slots.iter().filter(|s| s.axes.len() > 1) {
+            let first = find(&mut root, slot.axes[0].0 as usize);
+            for (k, _) in &slot.axes[1..] {
+                let other = find(&mut root, *k as usize);
+                root[other] = first;
+            }
+        }
+        let mut good = vec![true; n];
+        for slot in self.slots.iter().filter(|s| s.axes.len() > 1) {
+            if slot.kind != Kind::Finding {
+                good[find(&mut root, slot.axes[0].0 as usize)] = false;
+            }
+        }
+        let mut number = vec![usize::MAX; n];
+        let mut parts: Vec<Part> = Vec::new();
+        self.slots.retain(|slot| {
+            let Some((k, _)) = slot.axes.first().filter(|_| slot.axes.len() > 1) else {
+                return true;
+            };
+            let r = find(&mut root, *k as usize);
+            if !good[r] {
+                return true;
+            }
+            if number[r] == usize::MAX {
+                number[r] = parts.len();
+                parts.push(Part {
+                    causes: Vec::new(),
+                    findings: Vec::new(),
+                });
+            }
+            parts[number[r]].findings.push(Var(slot.var));
+            false
+        });
+        for v in 0..n {
+            let r = find(&mut root, v);
+            if let (Some(part), Some(var)) = (parts.get_mut(number[r]), self.live[v]) {
+                part.causes.push(var);
+            }
+        }
+        parts
+    }
+
     /// No single table may be over the limit, even before elimination.
     fn check_slots(&self, net: &Network, limits: &Limits) -> Result<(), SolveError> {
         for slot in &self.slots {
@@ -460,6 +573,7 @@ impl Draft {
             scopes: Vec::new(),
             scope_starts: Vec::new(),
             products: self.products,
+            dense: Vec::new(),
             grades: self.grades,
             unary_len: 0,
             table_len: 0,
@@ -501,6 +615,7 @@ impl Draft {
                 size: sep * states[k],
                 sep,
                 parent: scope.first().copied().unwrap_or(NONE),
+                dense: false,
                 children: (0, 0),
                 slots: (0, 0),
             });

@@ -162,9 +162,15 @@ impl Solved {
 }
 
 impl Sensitivities {
-    /// The slope of the numerator where it is 0 now: it is then `b·(t − now)`, and one solution
-    /// elsewhere gives `b`.
-    fn slope_at_zero(&self, parameter: Parameter, now: f64) -> f64 {
+    /// The slope of P(these states and evidence) over P(evidence), which is linear in the
+    /// parameter and `here` now, from one solution with the parameter elsewhere.
+    fn slope_by_solving(
+        &self,
+        parameter: Parameter,
+        now: f64,
+        states: &[(Var, usize)],
+        here: f64,
+    ) -> f64 {
         let Solved {
             core,
             evidence,
@@ -176,9 +182,8 @@ impl Sensitivities {
         let Some(net) = core.net.with_parameter(parameter, t) else {
             return 0.0;
         };
-        let clamped = [(self.of.0, self.of.1)];
-        match crate::queries::ln_with(&net, evidence, &clamped, limits) {
-            Ok(ln) => libm::exp(ln - total.ln()) / (t - now),
+        match crate::queries::ln_with(&net, evidence, states, limits) {
+            Ok(ln) => (libm::exp(ln - total.ln()) - here) / (t - now),
             Err(_) => f64::NAN,
         }
     }
@@ -199,12 +204,17 @@ impl Sensitivities {
                 .map(|g| gradient.values[start + g] * moves(g))
                 .sum()
         };
-        let b = if self.posterior > 0.0 {
+        let swept = self.solved.core.plan.is_swept(parameter.var());
+        let b = if self.posterior > 0.0 && !swept {
             self.posterior * slope(&self.target)
         } else {
-            self.slope_at_zero(parameter, now)
+            self.slope_by_solving(parameter, now, &[self.of], self.posterior)
         };
-        let d = slope(&self.all);
+        let d = if swept {
+            self.slope_by_solving(parameter, now, &[], 1.0)
+        } else {
+            slope(&self.all)
+        };
         Some(SensitivityFunction {
             a: self.posterior - b * now,
             b,

@@ -173,6 +173,7 @@ impl Solved {
         let live: Vec<Var> = self.core.plan.vars.iter().flatten().copied().collect();
         let style = Style {
             chain_above: usize::MAX,
+            sweep: false,
         };
         let limits = self.limits.capped();
         let plan = Plan::new(&self.core.net, &self.evidence, &live, style, &limits)?;
@@ -233,7 +234,7 @@ pub(crate) fn solve_by(
     if total.mantissa <= 0.0 {
         return Err(SolveError::Impossible);
     }
-    work.down(&core.plan, None);
+    work.down(&core.plan, &core.numbers, false, &[]);
     Ok(Solved {
         posterior: posteriors(&core.plan, &work),
         core,
@@ -315,12 +316,11 @@ impl Solver {
         self.numbers.load(&plan, &self.net, evidence);
         self.work.fit(&plan);
         self.work.set_unary(&self.numbers.unary);
-        let start = self.numbers.start();
-        self.work.up(&plan, &self.numbers.potential, start, &[]);
+        self.work.up(&plan, &self.numbers, &[], &[]);
         if self.work.total[0].mantissa <= 0.0 {
             return Err(SolveError::Impossible);
         }
-        self.work.down(&plan, None);
+        self.work.down(&plan, &self.numbers, false, &[]);
         Ok(self.work.total[0].ln())
     }
 

@@ -189,6 +189,12 @@ impl Core {
     }
 
     fn without_table(&self, var: Var, trial: &mut Trial) -> Option<()> {
+        for (part, dense) in self.plan.dense.iter().enumerate() {
+            if let Some(f) = dense.findings.iter().position(|f| f.var == var.0) {
+                trial.left_out = Some((part, f as u16));
+                return Some(());
+            }
+        }
         let mine = |s: &&(usize, &crate::plan::Slot)| s.1.var == var.0;
         let mut slots = self.plan.slots.iter().enumerate();
         let (i, slot) = slots.clone().find(|s| mine(&s))?;

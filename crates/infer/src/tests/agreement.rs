@@ -20,7 +20,7 @@ pub fn close(a: f64, b: f64, what: &str, seed: u64) {
 /// Posteriors of everything and ln P(evidence), for every layout of the noisy-MAX tables.
 #[test]
 fn posteriors_agree_with_enumeration() {
-    let (mut impossible, mut compared) = (0, 0);
+    let (mut impossible, mut compared, mut swept) = (0, 0, 0);
     for seed in 0..NETWORKS {
         let mut r = Random(seed);
         let net = random::network(&mut r);
@@ -38,12 +38,39 @@ fn posteriors_agree_with_enumeration() {
         let total = brute.total();
         close(solved.ln_evidence(), total.ln(), "ln P(e)", seed);
         let all: Vec<Var> = net.vars().collect();
-        let chain = Style { chain_above: 1 };
+        let chain = Style {
+            chain_above: 1,
+            sweep: false,
+        };
         let plan = Plan::new(&net, &evidence, &all, chain, &limits).unwrap();
         let chained = solve::solve_by(&net, &evidence, &limits, Arc::new(plan)).unwrap();
         close(chained.ln_evidence(), total.ln(), "ln P(e) by chains", seed);
         let plan = Plan::new(&net, &evidence, &[], chain, &limits).unwrap();
         let pruned = solve::solve_by(&net, &evidence, &limits, Arc::new(plan)).unwrap();
+        let sweep = Style {
+            chain_above: 9,
+            sweep: true,
+        };
+        let plan = Plan::new(&net, &evidence, &[], sweep, &limits).unwrap();
+        swept += plan.dense.len();
+        let sweeping = solve::solve_by(&net, &evidence, &limits, Arc::new(plan)).unwrap();
+        close(
+            sweeping.ln_evidence(),
+            total.ln(),
+            "ln P(e) by sweeps",
+            seed,
+        );
+        for (var, without) in sweeping.leave_one_out().unwrap() {
+            let mut less = evidence.clone();
+            less.remove(var);
+            let other = Brute::new(&net, &less);
+            close(
+                without.ln_evidence(),
+                other.total().ln(),
+                "ln P without, by sweeps",
+                seed,
+            );
+        }
         for var in net.vars() {
             for (s, p) in brute.posterior(var).into_iter().enumerate() {
                 close(solved.posterior(var)[s], p, "posterior", seed);
@@ -73,6 +100,7 @@ fn posteriors_agree_with_enumeration() {
         );
     }
     assert!(impossible < NETWORKS / 3, "{impossible} impossible");
+    assert!(swept > 50, "only {swept} sweeps");
     assert!(compared > 40_000, "only {compared} compared");
 }
 
@@ -174,4 +202,74 @@ fn a_kept_plan_gives_the_same_answers() {
             let _ = solver.solve(&other);
         }
     }
+}
+
+/// The sweep, on networks made for it: posteriors, leave-one-out, looks and sensitivities.
+#[test]
+fn sweeps_agree_with_enumeration() {
+    let mut swept = 0;
+    let limits = Limits::default();
+    for seed in 0..NETWORKS / 2 {
+        let mut r = Random(seed);
+        let net = random::two_layers(&mut r);
+        let mut evidence = Evidence::new();
+        for var in net.vars().filter(|v| net.is_noisy_max(*v)) {
+            if r.chance(0.8) {
+                evidence.insert(var, random::finding(&mut r, &net, var));
+            }
+        }
+        let style = Style {
+            chain_above: usize::MAX,
+            sweep: true,
+        };
+        let plan = Plan::new(&net, &evidence, &[], style, &limits).unwrap();
+        swept += plan.dense.len();
+        let brute = Brute::new(&net, &evidence);
+        let Ok(solved) = solve::solve_by(&net, &evidence, &limits, Arc::new(plan)) else {
+            assert!(brute.total() < 1e-12, "network {seed}");
+            continue;
+        };
+        close(solved.ln_evidence(), brute.total().ln(), "ln P(e)", seed);
+        for var in net.vars() {
+            for (s, p) in brute.posterior(var).into_iter().enumerate() {
+                close(solved.posterior(var)[s], p, "posterior", seed);
+            }
+        }
+        for (var, without) in solved.leave_one_out().unwrap() {
+            let mut less = evidence.clone();
+            less.remove(var);
+            let other = Brute::new(&net, &less);
+            close(
+                without.ln_evidence(),
+                other.total().ln(),
+                "ln P without",
+                seed,
+            );
+            for v in net.vars() {
+                for (s, p) in other.posterior(v).into_iter().enumerate() {
+                    close(without.posterior(v)[s], p, "posterior without", seed);
+                }
+            }
+        }
+        let target = net.vars().next().unwrap();
+        let free: Vec<Var> = net.vars().filter(|v| evidence.get(*v).is_none()).collect();
+        for look in solved.looks(&free, &[target]).unwrap() {
+            for s in 0..net.states(look.var()) {
+                let joint = brute.weight_of(&[(look.var(), s), (target, 0)]) / brute.total();
+                let p = look.chances()[s] * look.given(s, target).unwrap()[0];
+                if look.var() != target {
+                    close(p, joint, "target at a look", seed);
+                }
+            }
+        }
+        let functions = solved.sensitivities(target, 0).unwrap();
+        for (parameter, f) in functions.iter().step_by(5) {
+            let t = 0.1 + 0.8 * r.unit();
+            let moved = Brute::new(&net.with_parameter(parameter, t).unwrap(), &evidence);
+            if moved.total() > 1e-6 * brute.total() {
+                close(f.at(t), moved.posterior(target)[0], "moved", seed);
+            }
+        }
+    }
+    assert!(swept > 1_000, "only {swept} sweeps");
 }

@@ -90,7 +90,10 @@ fn sensitivity_functions_agree_with_moved_networks() {
             continue;
         };
         let state = r.below(net.states(target));
-        let style = Style { chain_above: 1 };
+        let style = Style {
+            chain_above: 1,
+            sweep: false,
+        };
         let limits = Limits::default();
         let plan = Plan::new(&net, &evidence, &[target], style, &limits).unwrap();
         let chained = solve::solve_by(&net, &evidence, &limits, Arc::new(plan)).unwrap();

@@ -103,6 +103,35 @@ pub fn network(r: &mut Random) -> Network {
     net
 }
 
+/// Independent causes and findings over several of them, each cause with a contribution or two.
+pub fn two_layers(r: &mut Random) -> Network {
+    let mut net = Network::new();
+    let causes = 2 + r.below(4);
+    for _ in 0..causes {
+        let states = 2 + r.below(4) / 3;
+        let prior = r.distribution(states);
+        net.table(states, &[], prior).unwrap();
+    }
+    let roots: Vec<Var> = net.vars().collect();
+    for _ in 0..1 + r.below(4) {
+        let states = 2 + r.below(2);
+        let mut parents = r.some_of(&roots, 5);
+        parents.extend(r.some_of(&roots, 1));
+        let causes = parents
+            .into_iter()
+            .map(|parent| Cause {
+                parent,
+                rows: (0..net.states(parent))
+                    .map(|_| r.distribution(states))
+                    .collect(),
+            })
+            .collect();
+        let leak = r.distribution(states);
+        net.noisy_max(leak, causes).unwrap();
+    }
+    net
+}
+
 pub fn finding(r: &mut Random, net: &Network, var: Var) -> Finding {
     let states = net.states(var);
     let likelihood = |r: &mut Random| -> Vec<f64> {
