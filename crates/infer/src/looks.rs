@@ -95,7 +95,9 @@ impl Solved {
             .filter(|v| out(v) && !hard(v))
             .copied()
             .collect();
-        missing.extend(vars.iter().filter(|v| out(v) && self.is_deep(**v)).copied());
+        for var in vars.iter().filter(out) {
+            missing.extend(self.core.plan.missing(net, &self.evidence, *var));
+        }
         if missing.is_empty() {
             return Ok(self.looks_here(vars, targets));
         }

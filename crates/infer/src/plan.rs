@@ -232,12 +232,24 @@ impl Plan {
 
     /// Whether under this evidence too the posterior of every variable can be had from the live.
     pub fn covers(&self, net: &Network, evidence: &Evidence) -> bool {
-        let live = |v: Var| matches!(self.roles[v.index()], Role::Live(_));
-        let hard = |v: Var| matches!(evidence.get(v), Some(Finding::State(_)));
-        let deep = deep(net, evidence);
         let barren = |v: &Var| self.roles[v.index()] == Role::Barren;
-        let mut parents = net.vars().filter(barren).flat_map(|v| net.parents(v));
-        deep.iter().all(|v| live(*v)) && parents.all(|p| live(*p) || hard(*p))
+        net.vars()
+            .filter(barren)
+            .all(|v| self.missing(net, evidence, v).is_empty())
+    }
+
+    /// What would have to be live as well for the posterior of a barren variable to follow from
+    /// weights on single live variables.
+    pub fn missing(&self, net: &Network, evidence: &Evidence, var: Var) -> Vec<Var> {
+        if !net.is_noisy_max(var) {
+            return vec![var];
+        }
+        let at_hand = |p: &&Var| self.bucket_of(**p).is_some() || is_hard(evidence, **p);
+        net.parents(var)
+            .iter()
+            .filter(|p| !at_hand(p))
+            .copied()
+            .collect()
     }
 
     /// Whether a variable's finding is part of a sweep.
@@ -282,24 +294,33 @@ pub(crate) fn relevance(net: &Network, evidence: &Evidence, extra: &[Var]) -> Ve
     mark
 }
 
-/// Barren variables whose distribution does not follow from weights on single live variables.
+/// Variables that are not above any evidence but have to be live for every posterior to follow
+/// from weights on single live variables: barren tables, and what barren noisy-MAX ones rest on.
 pub(crate) fn deep(net: &Network, evidence: &Evidence) -> Vec<Var> {
     let mark = relevance(net, evidence, &[]);
-    let at_hand = |p: &Var| {
-        let hard = || matches!(evidence.get(*p), Some(Finding::State(_)));
-        match mark[p.index()] {
-            0 => net.parents(*p).is_empty(),
-            1 => hard() || !net.is_noisy_max(*p),
-            _ => true,
+    let mut wanted = vec![false; net.len()];
+    for (v, node) in net.model.nodes.iter().enumerate() {
+        if mark[v] > 0 || node.parents.is_empty() {
+            continue;
         }
-    };
-    let is_deep = |v: &Var| {
-        let parents = net.parents(*v);
-        mark[v.index()] == 0
-            && !parents.is_empty()
-            && !(net.is_noisy_max(*v) && parents.iter().all(at_hand))
-    };
-    net.vars().filter(is_deep).collect()
+        if matches!(node.family, Family::Table(_)) {
+            wanted[v] = true;
+            continue;
+        }
+        for p in &node.parents {
+            let out = match mark[p.index()] {
+                0 => !net.parents(*p).is_empty(),
+                1 => net.is_noisy_max(*p) && !is_hard(evidence, *p),
+                _ => false,
+            };
+            wanted[p.index()] |= out;
+        }
+    }
+    net.vars().filter(|v| wanted[v.index()]).collect()
+}
+
+pub(crate) fn is_hard(evidence: &Evidence, var: Var) -> bool {
+    matches!(evidence.get(var), Some(Finding::State(_)))
 }
 
 impl Draft {

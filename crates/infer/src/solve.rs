@@ -120,16 +120,16 @@ impl Solved {
 
     /// A barren variable.
     fn forward(&self, var: Var) -> Vec<f64> {
-        if self.is_deep(var) {
-            let whole = self.deep.get_or_init(|| {
-                self.with_live(&deep(&self.core.net, &self.evidence))
-                    .ok()
-                    .map(Box::new)
-            });
+        let missing = self.core.plan.missing(&self.core.net, &self.evidence, var);
+        if !missing.is_empty() {
+            let all = || deep(&self.core.net, &self.evidence);
+            let whole = self
+                .deep
+                .get_or_init(|| self.with_live(&all()).ok().map(Box::new));
             return match whole {
                 Some(whole) => whole.posterior(var).to_vec(),
                 None => self
-                    .with_live(&[var])
+                    .with_live(&missing)
                     .map_or_else(|_| Vec::new(), |s| s.posterior(var).to_vec()),
             };
         }
@@ -152,10 +152,6 @@ impl Solved {
             }
         }
         normalised(p)
-    }
-
-    pub(crate) fn is_deep(&self, var: Var) -> bool {
-        deep(&self.core.net, &self.evidence).contains(&var)
     }
 
     /// The same evidence solved with these variables live as well as those that are.
@@ -215,8 +211,12 @@ fn plan_all(net: &Network, evidence: &Evidence, limits: &Limits) -> Result<Plan,
     }
     let plan = best_plan(net, evidence, &[], limits)?;
     if best_plan(net, evidence, &deep, limits).is_err() {
-        for var in deep {
-            best_plan(net, evidence, &[var], limits)?;
+        let barren = |v: &Var| plan.roles[v.index()] == Role::Barren;
+        for var in net.vars().filter(barren) {
+            let missing = plan.missing(net, evidence, var);
+            if !missing.is_empty() {
+                best_plan(net, evidence, &missing, limits)?;
+            }
         }
     }
     Ok(plan)
