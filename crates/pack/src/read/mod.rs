@@ -1,0 +1,162 @@
+//! Reading a pack from its files: names first, then heads, then links, then the template.
+
+mod clues;
+mod desk;
+mod links;
+mod mechanisms;
+mod policy;
+mod responses;
+mod rules;
+mod tables;
+
+use wythe_text::{Doc, Locus, Problem, Problems};
+
+use crate::{Node, Pack, Template, check};
+use desk::{Desk, Names};
+
+/// One file of a pack: its path inside the pack's folder, with `/` between, and its text.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct PackFile<'a> {
+    /// Such as `clues/step_crack_veneer.yaml`.
+    pub path: &'a str,
+    /// The whole text.
+    pub text: &'a str,
+}
+
+/// Where a rule stands, for problems found later.
+#[derive(Clone)]
+pub(crate) struct Place {
+    pub doc: Doc,
+    pub locus: Locus,
+}
+
+impl Place {
+    pub fn problem(&self, what: impl Into<String>, help: Option<String>) -> Problem {
+        self.doc.problem_at(&self.locus, what, help)
+    }
+}
+
+/// Where each link and each head was read, for the checks of the whole.
+#[derive(Default)]
+pub(crate) struct Places {
+    pub links: Vec<(Node, usize, Place)>,
+    pub heads: Vec<(Node, Place)>,
+}
+
+const FOLDERS: [&str; 7] =
+    ["contexts", "clues", "responses", "mechanisms", "limits", "hazards", "suppressions"];
+const SINGLES: [&str; 6] = ["pack", "words", "sources", "places", "families", "wording"];
+/// Folders of a pack that are not rules.
+const IGNORED: [&str; 2] = ["trials", "schema"];
+
+pub(crate) fn pack(files: &[PackFile<'_>]) -> Result<Pack, Problems> {
+    let mut problems = Problems::default();
+    let mut sorted: Vec<&PackFile<'_>> = files.iter().filter(|file| is_rule(file.path)).collect();
+    sorted.sort_by_key(|file| file.path);
+    let mut docs: Vec<(&str, Doc)> = Vec::with_capacity(sorted.len());
+    for file in sorted {
+        match Doc::parse(file.path, file.text) {
+            Ok(doc) => docs.push((file.path, doc)),
+            Err(found) => problems.extend(found),
+        }
+    }
+    let shelf = Shelf { docs };
+    let [Some(head), Some(words), Some(sources), Some(places), Some(families), Some(wording)] =
+        SINGLES.map(|name| shelf.single(name, &mut problems))
+    else {
+        return Err(problems);
+    };
+    let names = Names::of(&shelf, &sources, &places, &families, &head, &mut problems);
+    let mut desk = Desk { names, words: tables::words(&words, &mut problems), problems };
+    let policy = policy::policy(&mut desk, &head);
+    let (id, title, version, region, reference_population) = policy::identity(&mut desk, &head);
+    let sources = tables::sources(&mut desk, &sources);
+    let kinds = tables::kinds(&mut desk, &places);
+    let contexts = shelf.folder("contexts").map(|doc| tables::context(&mut desk, doc)).collect();
+    let mut places = Places::default();
+    let mut clues: Vec<_> = shelf.folder("clues").map(|doc| clues::clue(&mut desk, doc)).collect();
+    desk.names.learn_clues(&clues);
+    clues::patterns(&mut desk, &shelf, &mut clues);
+    let mut responses: Vec<_> = shelf.folder("responses").map(|doc| responses::head(&mut desk, doc)).collect();
+    desk.names.learn_responses(&responses);
+    let mut mechanisms: Vec<_> = shelf.folder("mechanisms").map(|doc| mechanisms::head(&mut desk, doc)).collect();
+    responses::links(&mut desk, &shelf, &mut responses, &clues, &mut places);
+    mechanisms::links(&mut desk, &shelf, &mut mechanisms, &clues, &mut places);
+    let families = mechanisms::families(&mut desk, &families, &mechanisms);
+    let limits = shelf.folder("limits").map(|doc| rules::limit(&mut desk, doc, &clues)).collect();
+    let hazards = shelf.folder("hazards").map(|doc| rules::hazard(&mut desk, doc, &clues)).collect();
+    let suppressions = shelf.folder("suppressions").map(|doc| rules::suppression(&mut desk, doc, &clues)).collect();
+    let wording = tables::wording(&mut desk, &wording);
+    let mut problems = desk.problems;
+    check::sentences(&shelf.docs, &mut problems);
+    if !problems.is_empty() {
+        return Err(problems);
+    }
+    let mut pack = Pack {
+        id,
+        title,
+        version,
+        region,
+        reference_population,
+        policy,
+        kinds,
+        contexts,
+        clues,
+        responses,
+        mechanisms,
+        families,
+        limits,
+        hazards,
+        suppressions,
+        sources,
+        wording,
+        template: Template::default(),
+    };
+    pack.template = Template::of(&pack);
+    check::whole(&pack, &places, &mut problems);
+    problems.into_result(pack)
+}
+
+fn is_rule(path: &str) -> bool {
+    path.ends_with(".yaml") && !IGNORED.iter().any(|folder| path.starts_with(&format!("{folder}/")))
+}
+
+/// The parsed files of a pack, in the order of their paths.
+pub(super) struct Shelf<'a> {
+    docs: Vec<(&'a str, Doc)>,
+}
+
+impl<'a> Shelf<'a> {
+    fn single(&self, name: &str, problems: &mut Problems) -> Option<Doc> {
+        let path = format!("{name}.yaml");
+        let found = self.docs.iter().find(|(at, _)| *at == path).map(|(_, doc)| doc.clone());
+        if found.is_none() {
+            problems.push(Problem::new(&path, "this file is missing from the pack", Some(format!("add `{path}` to the pack's folder"))));
+        }
+        found
+    }
+
+    pub fn folder(&self, folder: &'static str) -> impl Iterator<Item = &Doc> {
+        self.docs.iter().filter(move |(path, _)| stem(path, folder).is_some()).map(|(_, doc)| doc)
+    }
+
+    pub fn stems(&self, folder: &'static str) -> Vec<String> {
+        self.docs.iter().filter_map(|(path, _)| stem(path, folder)).map(str::to_owned).collect()
+    }
+
+    pub fn strays(&self) -> impl Iterator<Item = &Doc> {
+        self.docs
+            .iter()
+            .filter(|(path, _)| {
+                !SINGLES.iter().any(|name| *path == format!("{name}.yaml"))
+                    && !FOLDERS.iter().any(|folder| stem(path, folder).is_some())
+            })
+            .map(|(_, doc)| doc)
+    }
+}
+
+/// The stem of a file directly in a folder.
+fn stem<'p>(path: &'p str, folder: &str) -> Option<&'p str> {
+    let rest = path.strip_prefix(folder)?.strip_prefix('/')?.strip_suffix(".yaml")?;
+    (!rest.contains('/')).then_some(rest)
+}

@@ -1,0 +1,90 @@
+//! Limits, hazards and suppressions.
+
+use wythe_text::{Doc, Item};
+
+use super::clues::reading;
+use super::desk::Desk;
+use crate::{Bound, Clue, ClueIx, ContextIx, Hazard, Limit, SuppressedBy, Suppression};
+
+pub(super) fn limit(desk: &mut Desk, doc: &Doc, clues: &[Clue]) -> Limit {
+    let fields = doc.root().fields(&mut desk.problems, &["id", "title", "since", "clue", "over", "from", "at_least", "for", "source", "basis", "note"]);
+    let [id, title, clue, at_least, purpose, source] =
+        ["id", "title", "clue", "at_least", "for", "source"].map(|key| fields.required(&mut desk.problems, key));
+    let clue = desk.known(clue, "clue", |names| &mut names.clues).unwrap_or(0);
+    let bound = match (fields.optional("over"), fields.optional("from")) {
+        (Some(over), None) => {
+            let by = clues.get(clue).and_then(|clue| clue.measured_by.as_ref());
+            if by.is_none() {
+                over.problem(&mut desk.problems, "this clue is graded by eye and has no measurement to compare", Some("use `from: GRADE`, or add `measured_by` to the clue".into()));
+            }
+            let found = reading(desk, over, by.map(|by| by.quantity));
+            found.map(|(value, text)| Bound::Over { value, text })
+        }
+        (None, Some(from)) => grade(desk, from, clues, clue).map(Bound::From),
+        _ => {
+            doc.root().problem(&mut desk.problems, "a limit has either `over` or `from`", Some("`over: 1/360` for a measured clue, `from: marked` for a graded one".into()));
+            None
+        }
+    };
+    Limit {
+        id: desk.id(id, doc),
+        title: desk.words_of(title),
+        clue: ClueIx(clue),
+        bound: bound.unwrap_or(Bound::From(1)),
+        at_least: desk.action(at_least),
+        purpose: desk.words_of(purpose),
+        sources: desk.sources(source),
+        basis: desk.basis(fields.optional("basis")),
+    }
+}
+
+fn grade(desk: &mut Desk, item: Item<'_>, clues: &[Clue], clue: usize) -> Option<usize> {
+    let names: Vec<String> = clues.get(clue).map(|clue| clue.grades.iter().map(|grade| grade.id.clone()).collect()).unwrap_or_default();
+    let found = desk.name(item.clone(), "such grade on that clue:", &names)?;
+    if found == 0 {
+        item.problem(&mut desk.problems, "the lowest grade means nothing there", Some("name a higher one".into()));
+    }
+    Some(found)
+}
+
+pub(super) fn hazard(desk: &mut Desk, doc: &Doc, clues: &[Clue]) -> Hazard {
+    let fields = doc.root().fields(&mut desk.problems, &["id", "title", "since", "clue", "from", "at_least", "notice", "source", "basis", "note"]);
+    let [id, title, clue, from, at_least, notice, source] =
+        ["id", "title", "clue", "from", "at_least", "notice", "source"].map(|key| fields.required(&mut desk.problems, key));
+    let clue = desk.known(clue, "clue", |names| &mut names.clues).unwrap_or(0);
+    Hazard {
+        id: desk.id(id, doc),
+        title: desk.words_of(title),
+        clue: ClueIx(clue),
+        from: from.and_then(|from| grade(desk, from, clues, clue)).unwrap_or(1),
+        at_least: desk.action(at_least),
+        notice: desk.words_of(notice),
+        sources: desk.sources(source),
+    }
+}
+
+pub(super) fn suppression(desk: &mut Desk, doc: &Doc, clues: &[Clue]) -> Suppression {
+    let fields = doc.root().fields(&mut desk.problems, &["id", "since", "hides", "by_context", "by_clue", "from", "reason", "source", "basis", "note"]);
+    let [id, hides, reason, source] = ["id", "hides", "reason", "source"].map(|key| fields.required(&mut desk.problems, key));
+    let rows = hides.map(|item| item.list_or_one(&mut desk.problems)).unwrap_or_default();
+    let hides = rows.into_iter().filter_map(|row| desk.known(Some(row), "clue", |names| &mut names.clues)).map(ClueIx).collect();
+    let by = match (fields.optional("by_context"), fields.optional("by_clue")) {
+        (Some(context), None) => desk.known(Some(context), "context", |names| &mut names.contexts).map(|at| SuppressedBy::Context(ContextIx(at))),
+        (None, Some(item)) => {
+            let clue = desk.known(Some(item), "clue", |names| &mut names.clues);
+            let from = fields.required(&mut desk.problems, "from");
+            clue.zip(from).map(|(clue, from)| SuppressedBy::Clue { clue: ClueIx(clue), from: grade(desk, from, clues, clue).unwrap_or(1) })
+        }
+        _ => {
+            doc.root().problem(&mut desk.problems, "a suppression has either `by_context` or `by_clue`", Some("`by_context: repainted_since`, or `by_clue: fresh_paint` with `from: seen`".into()));
+            None
+        }
+    };
+    Suppression {
+        id: desk.id(id, doc),
+        hides,
+        by: by.unwrap_or(SuppressedBy::Context(ContextIx(0))),
+        reason: desk.words_of(reason),
+        sources: desk.sources(source),
+    }
+}

@@ -1,0 +1,84 @@
+use crate::{Action, Basis, ClueIx, ContextIx, SourceIx};
+
+/// Where a limit lies.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Bound {
+    /// A measurement over this value, in the base unit of the clue's quantity.
+    Over {
+        /// The value.
+        value: f64,
+        /// As the file states it.
+        text: String,
+    },
+    /// A grade from this one up.
+    From(usize),
+}
+
+/// A published threshold and the least action that passing it asks for.
+#[derive(Clone, Debug)]
+pub struct Limit {
+    /// Name in rule files.
+    pub id: String,
+    /// Name for people.
+    pub title: String,
+    /// The clue it reads.
+    pub clue: ClueIx,
+    /// Where it lies.
+    pub bound: Bound,
+    /// The least action.
+    pub at_least: Action,
+    /// What the limit is for.
+    pub purpose: String,
+    /// Who published it.
+    pub sources: Vec<SourceIx>,
+    /// How well it is known.
+    pub basis: Basis,
+}
+
+/// A sign that calls for a notice and action by itself, outside all weighing.
+#[derive(Clone, Debug)]
+pub struct Hazard {
+    /// Name in rule files.
+    pub id: String,
+    /// Name for people.
+    pub title: String,
+    /// The clue it reads.
+    pub clue: ClueIx,
+    /// From this grade up.
+    pub from: usize,
+    /// The least action.
+    pub at_least: Action,
+    /// The notice, in words.
+    pub notice: String,
+    /// Where it comes from.
+    pub sources: Vec<SourceIx>,
+}
+
+/// What hides a clue.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum SuppressedBy {
+    /// A context that holds.
+    Context(ContextIx),
+    /// Another clue, from a grade up, at the same place or at a place around or inside it.
+    Clue {
+        /// That clue.
+        clue: ClueIx,
+        /// Its grade.
+        from: usize,
+    },
+}
+
+/// A rule by which a sighting of none counts as not looked.
+#[derive(Clone, Debug)]
+pub struct Suppression {
+    /// Name in rule files.
+    pub id: String,
+    /// The clues it hides.
+    pub hides: Vec<ClueIx>,
+    /// What hides them.
+    pub by: SuppressedBy,
+    /// Why.
+    pub reason: String,
+    /// Where it comes from.
+    pub sources: Vec<SourceIx>,
+}
