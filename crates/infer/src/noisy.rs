@@ -119,6 +119,27 @@ pub(crate) fn spread(
     for (g, x) in p.iter().enumerate() {
         acc[g * size] = *x;
     }
+    if let [low, _] = **grades {
+        let (below, own) = acc.split_at_mut(size);
+        let split = |row: &[f64]| {
+            let p0: f64 = row[..low.end].iter().sum();
+            let p1: f64 = row[low.end..grades[1].end].iter().sum();
+            [p0, p1]
+        };
+        for at in fixed {
+            let p = split(&rows[at..at + states]);
+            pair(below, own, 0, 1, p);
+        }
+        let mut len = 1;
+        for axis in axes {
+            for s in (0..axis.states).rev() {
+                let p = split(&rows[axis.rows + s * states..][..states]);
+                pair(below, own, s * len, len, p);
+            }
+            len *= axis.states;
+        }
+        return size;
+    }
     for at in fixed {
         by_grade(grades, &rows[at..at + states], p);
         combine(acc, size, n, 0, 1, p);
@@ -132,6 +153,30 @@ pub(crate) fn spread(
         len *= axis.states;
     }
     size
+}
+
+/// [`combine`] for two grades.
+#[inline]
+fn pair(below: &mut [f64], own: &mut [f64], to: usize, len: usize, [p0, p1]: [f64; 2]) {
+    let upto = p0 + p1;
+    if to == 0 {
+        if p0 == 1.0 && p1 == 0.0 {
+            return;
+        }
+        for (b, o) in below[..len].iter_mut().zip(&mut own[..len]) {
+            *o = *o * upto + *b * p1;
+            *b *= p0;
+        }
+        return;
+    }
+    let (low, low_to) = below.split_at_mut(to);
+    let (high, high_to) = own.split_at_mut(to);
+    let from = low[..len].iter().zip(&high[..len]);
+    let into = low_to[..len].iter_mut().zip(&mut high_to[..len]);
+    for ((b, o), (to_b, to_o)) in from.zip(into) {
+        *to_o = o * upto + b * p1;
+        *to_b = b * p0;
+    }
 }
 
 /// Writes the first `len` configurations, combined with one more contribution `p`, at `to`.

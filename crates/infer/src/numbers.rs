@@ -72,9 +72,12 @@ impl Numbers {
         }
         self.base.clear();
         for slot in &plan.slots {
-            let base = self.base_of(net, slot);
+            let given = matches!(slot.kind, Kind::Table | Kind::Constraint(_));
+            let base = if given { self.base_of(net, slot) } else { 0 };
             self.base.push(base);
-            self.compute(plan, net, evidence, slot);
+            if !given {
+                self.compute(plan, net, evidence, slot);
+            }
         }
         for i in plan.single..plan.slots.len() {
             self.single(plan, net, i);
@@ -111,6 +114,9 @@ impl Numbers {
         match slot.kind {
             Kind::Table => {
                 let node = &net.model.nodes[slot.var as usize];
+                if node.parents.is_empty() {
+                    return self.state[slot.var as usize];
+                }
                 base = self.state[slot.var as usize];
                 stride = node.states;
                 for p in node.parents.iter().rev() {
@@ -137,9 +143,6 @@ impl Numbers {
         let Family::NoisyMax(noisy) = &node.family else {
             return;
         };
-        if matches!(slot.kind, Kind::Table | Kind::Constraint(_)) {
-            return;
-        }
         let finding = evidence.get(var);
         self.set_grades(plan, var, finding, node.states);
         self.set_axes(plan, net, var);
@@ -284,7 +287,10 @@ impl Numbers {
         let Some(Grade { end, weight }) = self.scratch.grades.first().copied() else {
             return;
         };
-        let upto = |row: &[f64]| row[..end].iter().sum::<f64>();
+        let upto = |row: &[f64]| match end {
+            1 => row[0],
+            _ => row[..end].iter().sum::<f64>(),
+        };
         let mut constant = self.constant.unwrap_or(Scaled::ONE);
         constant = constant.times(weight).times(upto(leak));
         let mut at = 0;
@@ -298,7 +304,7 @@ impl Numbers {
                 let mut most = 0.0f64;
                 for (u, row) in unary.iter_mut().zip(rows.chunks_exact(node.states)) {
                     *u *= upto(row);
-                    most = most.max(*u);
+                    most = if *u > most { *u } else { most };
                 }
                 if most < SMALL {
                     let e = exponent_of(most);
@@ -324,11 +330,13 @@ impl Numbers {
             let b = &plan.buckets[slot.bucket as usize];
             let stride = slot.axes[0].1 as usize;
             let mut most = 0.0f64;
-            for s in 0..b.states {
-                let x = self.data(plan, net, i)[s * stride];
-                self.unary[b.unary + s] *= x;
-                most = most.max(self.unary[b.unary + s]);
+            let mut unary = std::mem::take(&mut self.unary);
+            let data = self.data(plan, net, i);
+            for (s, u) in unary[b.unary..b.unary + b.states].iter_mut().enumerate() {
+                *u *= data[s * stride];
+                most = if *u > most { *u } else { most };
             }
+            self.unary = unary;
             if most < SMALL {
                 let e = exponent_of(most);
                 let unary = &mut self.unary[b.unary..][..b.states];
@@ -394,6 +402,14 @@ impl Numbers {
 
 /// The likelihood-weighted sum over the grades.
 fn weigh(grades: &[Grade], acc: &[f64], size: usize, out: &mut [f64]) {
+    if let [low, high] = grades
+        && low.weight == 0.0
+    {
+        for (o, a) in out.iter_mut().zip(&acc[size..]) {
+            *o = high.weight * a;
+        }
+        return;
+    }
     out.fill(0.0);
     for (g, grade) in grades.iter().enumerate() {
         if grade.weight != 0.0 {

@@ -71,7 +71,8 @@ impl Job<'_> {
         cliques: impl Iterator<Item = &'a [(u32, u32)]>,
         out: &mut Elimination,
     ) {
-        let mut graph = Graph::<W>::new(self.joined.len());
+        let weight = self.joined.iter().map(|v| self.weights[*v as usize]);
+        let mut graph = Graph::<W>::new(weight.collect());
         for clique in cliques {
             for (i, (a, _)) in clique.iter().enumerate() {
                 for (b, _) in &clique[..i] {
@@ -81,15 +82,11 @@ impl Job<'_> {
         }
         graph.count();
         let mut alive: Vec<u32> = (0..self.joined.len() as u32).collect();
-        let mut weight: Vec<u32> = alive
-            .iter()
-            .map(|v| self.bucket_weight(&graph, *v))
-            .collect();
         while !alive.is_empty() {
             let mut best = (u32::MAX, u32::MAX);
             let mut at = 0;
             for (i, &v) in alive.iter().enumerate() {
-                let key = (graph.fill[v as usize], weight[v as usize]);
+                let key = graph.key[v as usize];
                 if key < best {
                     best = key;
                     at = i;
@@ -105,16 +102,8 @@ impl Job<'_> {
             graph.eliminate(v);
             each(&row, |u| {
                 out.neighbours.push(self.joined[u as usize]);
-                weight[u as usize] = self.bucket_weight(&graph, u);
             });
         }
-    }
-
-    fn bucket_weight<const W: usize>(&self, graph: &Graph<W>, v: u32) -> u32 {
-        let weight = |u: u32| self.weights[self.joined[u as usize] as usize];
-        let mut sum = weight(v);
-        each(&graph.rows[v as usize], |u| sum += weight(u));
-        sum
     }
 }
 
@@ -146,17 +135,20 @@ fn unset<const W: usize>(bits: &mut Bits<W>, v: u32) {
     bits[v as usize / 64] &= !(1 << (v % 64));
 }
 
-/// An undirected graph as rows of bits, with the fill-in of every vertex.
+/// An undirected graph as rows of bits.
 struct Graph<const W: usize> {
     rows: Vec<Bits<W>>,
-    fill: Vec<u32>,
+    /// The fill-in of every vertex, and the weight of its bucket.
+    key: Vec<(u32, u32)>,
+    weight: Vec<u32>,
 }
 
 impl<const W: usize> Graph<W> {
-    fn new(n: usize) -> Self {
+    fn new(weight: Vec<u32>) -> Self {
         Self {
-            rows: vec![[0; W]; n],
-            fill: vec![0; n],
+            rows: vec![[0; W]; weight.len()],
+            key: weight.iter().map(|w| (0, *w)).collect(),
+            weight,
         }
     }
 
@@ -171,17 +163,19 @@ impl<const W: usize> Graph<W> {
             let row = self.rows[v];
             let degree = count(&row);
             let mut joined = 0;
+            let mut weight = self.weight[v];
             each(&row, |u| {
-                joined += count(&zip(&row, &self.rows[u as usize], |a, b| a & b))
+                joined += count(&zip(&row, &self.rows[u as usize], |a, b| a & b));
+                weight += self.weight[u as usize];
             });
-            self.fill[v] = (degree * degree.saturating_sub(1) - joined) / 2;
+            self.key[v] = ((degree * degree.saturating_sub(1) - joined) / 2, weight);
         }
     }
 
     /// Joins the neighbours of `v` to each other and takes `v` out.
     fn eliminate(&mut self, v: u32) {
         let row = self.rows[v as usize];
-        if self.fill[v as usize] > 0 {
+        if self.key[v as usize].0 > 0 {
             each(&row, |u| {
                 let missing = zip(&row, &self.rows[u as usize], |a, b| a & !b);
                 each(&missing, |w| {
@@ -194,16 +188,22 @@ impl<const W: usize> Graph<W> {
         each(&row, |u| {
             // Pairs of `v` with what it was not joined to.
             let apart = zip(&self.rows[u as usize], &row, |a, b| a & !b);
-            self.fill[u as usize] -= count(&apart) - 1;
+            self.key[u as usize].0 -= count(&apart) - 1;
+            self.key[u as usize].1 -= self.weight[v as usize];
             unset(&mut self.rows[u as usize], v);
         });
     }
 
     fn add_edge(&mut self, a: u32, b: u32) {
         let (ra, rb) = (self.rows[a as usize], self.rows[b as usize]);
-        each(&zip(&ra, &rb, |x, y| x & y), |x| self.fill[x as usize] -= 1);
-        self.fill[a as usize] += count(&zip(&ra, &rb, |x, y| x & !y));
-        self.fill[b as usize] += count(&zip(&rb, &ra, |x, y| x & !y));
+        each(&zip(&ra, &rb, |x, y| x & y), |x| {
+            self.key[x as usize].0 -= 1
+        });
+        let (wa, wb) = (self.weight[a as usize], self.weight[b as usize]);
+        let key = &mut self.key[a as usize];
+        *key = (key.0 + count(&zip(&ra, &rb, |x, y| x & !y)), key.1 + wb);
+        let key = &mut self.key[b as usize];
+        *key = (key.0 + count(&zip(&rb, &ra, |x, y| x & !y)), key.1 + wa);
         self.join(a, b);
     }
 }

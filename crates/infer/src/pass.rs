@@ -97,6 +97,10 @@ impl<const L: usize> Work<L> {
     pub fn up(&mut self, plan: &Plan, n: &Numbers, others: &[Other<'_>], left: &[LeftOut]) {
         self.total = [n.start(); L];
         for (k, b) in plan.buckets.iter().enumerate().filter(|(_, b)| !b.dense) {
+            if b.is_alone() {
+                self.alone(b);
+                continue;
+            }
             self.fill(plan, b, k, &n.potential, others);
             for child in plan.children_of(k) {
                 let c = &plan.buckets[child.bucket as usize];
@@ -137,6 +141,19 @@ impl<const L: usize> Work<L> {
                     posterior[at][l] = d * unary[at][l];
                 };
                 self.sweeps[part][l].backward(dense, &n.dense[part], skip, |at| unary[at][l], set);
+            }
+        }
+    }
+
+    /// A variable that hangs together with no other.
+    fn alone(&mut self, b: &Bucket) {
+        let mut sum = [0.0; L];
+        let unary = &self.unary[b.unary..b.unary + b.states];
+        unary.iter().for_each(|u| plus(&mut sum, u));
+        self.down[b.message] = std::array::from_fn(|l| reciprocal(sum[l]));
+        for l in 0..L {
+            if sum[l] != 1.0 {
+                self.total[l] = self.total[l].times(sum[l]);
             }
         }
     }
@@ -206,6 +223,16 @@ impl<const L: usize> Work<L> {
         self.sweep_down(plan, n, left);
         for (k, b) in plan.buckets.iter().enumerate().rev() {
             if b.dense {
+                continue;
+            }
+            if b.is_alone() {
+                let share = self.down[b.message];
+                let unary = &self.unary[b.unary..b.unary + b.states];
+                let posterior = &mut self.posterior[b.unary..b.unary + b.states];
+                for (p, u) in posterior.iter_mut().zip(unary) {
+                    *p = *u;
+                    times(p, &share);
+                }
                 continue;
             }
             if b.parent == NONE {

@@ -3,6 +3,8 @@
 //! Which variables stay, how they are eliminated, and where every number goes. A plan holds no
 //! probability, so it serves all evidence of the same pattern.
 
+use smallvec::SmallVec;
+
 use crate::dense::{self, Dense};
 use crate::network::Family;
 use crate::noisy::{Grade, grades_of};
@@ -24,7 +26,7 @@ pub(crate) enum Role {
     Live(u32),
 }
 
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub(crate) enum Kind {
     /// A slice of the table of `var`.
     Table,
@@ -39,6 +41,9 @@ pub(crate) enum Kind {
     Step { step: u16, before: u16, after: u16 },
 }
 
+/// Live variables with their strides.
+pub(crate) type Axes = SmallVec<[(u32, u32); 7]>;
+
 /// A table that multiplies into one bucket.
 #[derive(Clone, Debug)]
 pub(crate) struct Slot {
@@ -46,7 +51,7 @@ pub(crate) struct Slot {
     pub kind: Kind,
     pub bucket: u32,
     /// Live variables of the table with their strides in it.
-    pub axes: Vec<(u32, u32)>,
+    pub axes: Axes,
     /// Entries, and where they are kept if they are computed.
     pub size: usize,
     pub store: usize,
@@ -82,6 +87,16 @@ pub(crate) struct Bucket {
     pub slots: (u32, u32),
 }
 
+impl Bucket {
+    /// Whether its variable is joined to no other.
+    pub fn is_alone(&self) -> bool {
+        self.size == self.states
+            && self.parent == NONE
+            && self.children.0 == self.children.1
+            && self.slots.0 == self.slots.1
+    }
+}
+
 #[derive(Clone, Debug)]
 pub(crate) struct Plan {
     pub roles: Vec<Role>,
@@ -97,6 +112,8 @@ pub(crate) struct Plan {
     pub scopes: Vec<u32>,
     pub scope_starts: Vec<u32>,
     pub products: Vec<Var>,
+    /// Variables whose state is known and matters to others.
+    pub fixed: Vec<Var>,
     /// Parts that are swept.
     pub dense: Vec<Dense>,
     /// Grades tracked for each variable that is seen.
@@ -119,6 +136,20 @@ pub(crate) fn likelihood(finding: Option<&Finding>, state: usize) -> f64 {
 }
 
 pub(crate) fn finding_grades(finding: Option<&Finding>, states: usize, out: &mut Vec<Grade>) {
+    if let Some(Finding::State(s)) = finding {
+        out.clear();
+        if *s > 0 {
+            out.push(Grade {
+                end: *s,
+                weight: 0.0,
+            });
+        }
+        out.push(Grade {
+            end: s + 1,
+            weight: 1.0,
+        });
+        return;
+    }
     grades_of((0..states).map(|s| likelihood(finding, s)), out);
 }
 
@@ -218,15 +249,15 @@ impl Plan {
                 Role::Live(_) => true,
                 Role::Fixed if !net.is_noisy_max(var) => matches!(finding, Finding::State(_)),
                 Role::Fixed | Role::Product | Role::Seen => {
+                    if let Finding::State(s) = finding {
+                        return u16::from(*s > 0) < self.grades[var.index()];
+                    }
                     finding_grades(Some(finding), net.states(var), &mut grades);
                     grades.len() <= usize::from(self.grades[var.index()])
                 }
             }
         });
-        let fixed = self.roles.iter().enumerate().all(|(v, role)| {
-            let finding = evidence.get(Var(v as u32));
-            *role != Role::Fixed || matches!(finding, Some(Finding::State(_)))
-        });
+        let fixed = self.fixed.iter().all(|v| is_hard(evidence, *v));
         found && fixed && self.roles.len() == net.len()
     }
 
@@ -378,7 +409,7 @@ impl Draft {
             }
         }
         for (i, c) in net.model.constraints.iter().enumerate() {
-            let mut axes = Vec::with_capacity(c.over.len());
+            let mut axes = Axes::new();
             let mut stride = 1u32;
             for v in c.over.iter().rev() {
                 if let Role::Live(k) = draft.roles[v.index()] {
@@ -401,7 +432,7 @@ impl Draft {
         k
     }
 
-    fn push_slot(&mut self, var: u32, kind: Kind, axes: Vec<(u32, u32)>) {
+    fn push_slot(&mut self, var: u32, kind: Kind, axes: Axes) {
         let mut size = 1usize;
         for (k, _) in &axes {
             size = size.saturating_mul(self.states[*k as usize]);
@@ -425,7 +456,7 @@ impl Draft {
             _ => None,
         };
         if matches!(node.family, Family::Table(_)) {
-            let mut axes = Vec::with_capacity(node.parents.len() + 1);
+            let mut axes = Axes::new();
             axes.extend(own.map(|k| (k, 1)));
             let mut stride = node.states as u32;
             for p in node.parents.iter().rev() {
@@ -437,7 +468,7 @@ impl Draft {
             self.push_slot(v as u32, Kind::Table, axes);
             return;
         }
-        let parents: Vec<u32> = node
+        let parents: SmallVec<[u32; 16]> = node
             .parents
             .iter()
             .filter_map(|p| match self.roles[p.index()] {
@@ -449,7 +480,7 @@ impl Draft {
             self.chain(v, own, &parents);
             return;
         }
-        let mut axes = Vec::with_capacity(parents.len() + 1);
+        let mut axes = Axes::new();
         let mut stride = 1u32;
         for k in parents {
             axes.push((k, stride));
@@ -479,7 +510,7 @@ impl Draft {
             };
             let n = |k: Option<u32>| if k.is_some() { grades } else { 1 };
             let (b, a) = (n(before), n(after));
-            let mut axes = Vec::with_capacity(3);
+            let mut axes = Axes::new();
             axes.extend(before.map(|k| (k, 1)));
             axes.push((parent, b as u32));
             axes.extend(after.map(|k| (k, (b * self.states[parent as usize]) as u32)));
@@ -594,6 +625,7 @@ impl Draft {
             scopes: Vec::new(),
             scope_starts: Vec::new(),
             products: self.products,
+            fixed: Vec::new(),
             dense: Vec::new(),
             grades: self.grades,
             unary_len: 0,
@@ -602,9 +634,11 @@ impl Draft {
             store_len: 0,
             width: 0,
         };
-        for role in &mut plan.roles {
-            if let Role::Live(k) = role {
-                *k = place[*k as usize];
+        for (v, role) in plan.roles.iter_mut().enumerate() {
+            match role {
+                Role::Live(k) => *k = place[*k as usize],
+                Role::Fixed => plan.fixed.push(Var(v as u32)),
+                _ => {}
             }
         }
         // Scopes as places, each sorted; the bucket's own variable is the lowest.
@@ -674,7 +708,11 @@ impl Plan {
     fn wire(&mut self, states: &[usize]) {
         let scopes = std::mem::take(&mut self.scopes);
         let n = self.buckets.len();
-        self.slots.sort_by_key(|s| (s.axes.len() < 2, s.bucket));
+        let several = |s: &Slot| s.axes.len() >= 2;
+        let (mut many, few): (Vec<Slot>, Vec<Slot>) = self.slots.drain(..).partition(several);
+        many.sort_unstable_by_key(|s| (s.bucket, s.var, s.kind));
+        self.slots = many;
+        self.slots.extend(few);
         self.single = self.slots.partition_point(|s| s.axes.len() >= 2);
         let mut next = vec![0u32; n + 1];
         for b in self.buckets.iter().filter(|b| b.parent != NONE) {
@@ -700,6 +738,15 @@ impl Plan {
         }
         let starts = std::mem::take(&mut self.scope_starts);
         let scope_of = |k: usize| &scopes[starts[k] as usize..starts[k + 1] as usize];
+        let mut room = 0;
+        for b in &self.buckets {
+            let children = (b.children.1 - b.children.0) as usize;
+            room += b.size * children;
+        }
+        for slot in &self.slots[..self.single] {
+            room += self.buckets[slot.bucket as usize].size;
+        }
+        self.maps.reserve_exact(room);
         let mut slot = 0;
         let mut strides: Vec<(usize, u32)> = Vec::new();
         for k in 0..n {
