@@ -8,6 +8,8 @@
 //! negative one, and at most the number of states for a soft one. The number of causes enters only
 //! linearly.
 
+use smallvec::SmallVec;
+
 use crate::numbers::DenseNumbers;
 use crate::scaled::{Scaled, exponent_of, power};
 
@@ -124,8 +126,11 @@ pub(crate) struct Sweep {
     sum: Vec<f64>,
     /// The findings that are open, the slowest last.
     open: Vec<u16>,
-    /// How many were open at each step.
-    shapes: Vec<(usize, Vec<u16>)>,
+    /// At each step: where its state starts in `kept`, and its open findings in `shapes`.
+    at: Vec<(usize, usize)>,
+    shapes: Vec<u16>,
+    back: Vec<f64>,
+    room: Vec<f64>,
 }
 
 impl Sweep {
@@ -140,6 +145,7 @@ impl Sweep {
     ) -> Scaled {
         self.kept.clear();
         self.shapes.clear();
+        self.at.clear();
         self.open.clear();
         self.now.clear();
         self.now.push(1.0);
@@ -156,7 +162,8 @@ impl Sweep {
                 self.now[..len].iter_mut().for_each(|x| *x *= start[0]);
                 self.open.push(f);
             }
-            self.shapes.push((self.kept.len(), self.open.clone()));
+            self.at.push((self.kept.len(), self.shapes.len()));
+            self.shapes.extend_from_slice(&self.open);
             self.kept.extend_from_slice(&self.now);
             self.sum.clear();
             self.sum.resize(self.now.len(), 0.0);
@@ -198,13 +205,19 @@ impl Sweep {
         weight: impl Fn(usize) -> f64,
         mut set: impl FnMut(usize, f64),
     ) {
-        let mut back = vec![1.0];
-        let mut room = Vec::new();
+        let mut back = std::mem::take(&mut self.back);
+        let mut room = std::mem::take(&mut self.room);
+        back.clear();
+        back.push(1.0);
+        let mut cavities: SmallVec<[f64; 16]> = SmallVec::new();
+        let mut end = self.shapes.len();
         for (i, step) in dense.steps.iter().enumerate().rev() {
-            let (at, open) = &self.shapes[i];
+            let (at, from) = self.at[i];
+            let open = &self.shapes[from..end];
+            end = from;
             // Open again what this step closed, in the opposite order.
-            let mut after: Vec<u16> = open.clone();
-            let mut strides = Vec::new();
+            let mut after: SmallVec<[u16; 64]> = open.into();
+            let mut strides: SmallVec<[(u16, usize); 64]> = SmallVec::new();
             for &f in step.closes.iter().filter(|f| Some(**f) != skip) {
                 strides.push((f, stride(dense, &after, f)));
                 after.retain(|o| *o != f);
@@ -213,10 +226,10 @@ impl Sweep {
                 expand(&back, stride, n.weights(f), &mut room);
                 std::mem::swap(&mut back, &mut room);
             }
-            let before = &self.kept[*at..*at + back.len()];
+            let before = &self.kept[at..at + back.len()];
             self.sum.clear();
             self.sum.resize(back.len(), 0.0);
-            let mut cavities = Vec::with_capacity(step.states);
+            cavities.clear();
             let mut total = 0.0;
             for s in 0..step.states {
                 let w = weight(step.unary + s);
@@ -231,7 +244,7 @@ impl Sweep {
                     *x += w * m;
                 }
             }
-            for (s, cavity) in cavities.into_iter().enumerate() {
+            for (s, cavity) in cavities.iter().enumerate() {
                 let share = if total > 0.0 { cavity / total } else { 0.0 };
                 set(step.unary + s, share);
             }
@@ -245,6 +258,8 @@ impl Sweep {
             }
             rescale(&mut back);
         }
+        self.back = back;
+        self.room = room;
     }
 }
 

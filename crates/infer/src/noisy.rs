@@ -74,6 +74,21 @@ pub(crate) fn grades_of(likelihood: impl Iterator<Item = f64>, out: &mut Vec<Gra
     }
 }
 
+/// How many grades [`grades_of`] would find.
+pub(crate) fn count_grades(likelihood: impl Iterator<Item = f64>) -> usize {
+    let (mut grades, mut kept, mut last) = (0, 1, f64::NAN);
+    for weight in likelihood {
+        if weight != last {
+            grades += 1;
+            last = weight;
+        }
+        if weight != 0.0 {
+            kept = grades;
+        }
+    }
+    kept
+}
+
 /// The chance of each grade in a row.
 pub(crate) fn by_grade(grades: &[Grade], row: &[f64], out: &mut Vec<f64>) {
     out.clear();

@@ -1,5 +1,7 @@
 //! The numbers of one set of evidence, laid out as its plan says.
 
+use smallvec::{SmallVec, smallvec};
+
 use crate::network::{Family, NoisyMax};
 use crate::noisy::{self, Axis, Grade, Scratch, spread, thinned};
 use crate::plan::{Kind, NONE, Plan, Role, Slot, finding_grades, likelihood};
@@ -526,32 +528,31 @@ impl Chain<'_> {
         out: &mut [f64],
     ) {
         let axis = self.axes[step];
-        let grades = scratch.grades.clone();
+        let grades: SmallVec<[Grade; 8]> = SmallVec::from_slice(&scratch.grades);
         let n = grades.len();
         // The distribution before: the leak and what is fixed, or one grade for certain.
-        let mut start = vec![0.0; n];
+        let mut start: SmallVec<[f64; 8]> = smallvec![0.0; n];
         if before == 1 {
             let fixed = self.fixed.iter().copied();
             spread(states, self.leak, self.rows, fixed, &[], scratch);
             start.copy_from_slice(&scratch.acc);
         }
-        let mut p = Vec::new();
         for s in 0..axis.states {
             noisy::by_grade(
                 &grades,
                 &self.rows[axis.rows + s * states..][..states],
-                &mut p,
+                &mut scratch.p,
             );
             for b in 0..before {
                 let mut a = if before == 1 {
                     start.clone()
                 } else {
-                    vec![0.0; n]
+                    smallvec![0.0; n]
                 };
                 if before > 1 {
                     a[b] = 1.0;
                 }
-                noisy::max_into(&mut a, &p);
+                noisy::max_into(&mut a, &scratch.p);
                 let at = b + s * before;
                 let stride = before * axis.states;
                 if after == 1 {

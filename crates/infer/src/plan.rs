@@ -7,7 +7,7 @@ use smallvec::SmallVec;
 
 use crate::dense::{self, Dense};
 use crate::network::Family;
-use crate::noisy::{Grade, grades_of};
+use crate::noisy::{Grade, count_grades, grades_of};
 use crate::order::{Elimination, eliminate};
 use crate::{Evidence, Finding, Limits, Network, SolveError, Var};
 
@@ -239,7 +239,6 @@ impl Plan {
 
     /// Whether evidence of this pattern can be loaded.
     pub fn fits(&self, net: &Network, evidence: &Evidence) -> bool {
-        let mut grades = Vec::new();
         let found = evidence.iter().all(|(var, finding)| {
             let Some(role) = self.roles.get(var.index()) else {
                 return false;
@@ -252,8 +251,9 @@ impl Plan {
                     if let Finding::State(s) = finding {
                         return u16::from(*s > 0) < self.grades[var.index()];
                     }
-                    finding_grades(Some(finding), net.states(var), &mut grades);
-                    grades.len() <= usize::from(self.grades[var.index()])
+                    let states = 0..net.states(var);
+                    let n = count_grades(states.map(|s| likelihood(Some(finding), s)));
+                    n <= usize::from(self.grades[var.index()])
                 }
             }
         });

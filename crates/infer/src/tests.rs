@@ -1,5 +1,4 @@
 mod agreement;
 mod brute;
 mod further;
-mod published;
 mod random;
