@@ -12,7 +12,7 @@ use crate::{Evidence, Limits, Network, SolveError, Var};
 const CHEAP: usize = 1 << 13;
 
 /// Lanes of the passes that are run side by side.
-pub(crate) const LANES: usize = 4;
+pub(crate) const LANES: usize = 8;
 
 #[derive(Clone, Debug)]
 pub(crate) struct Core {

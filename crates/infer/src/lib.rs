@@ -18,17 +18,17 @@ mod scaled;
 mod sensitivity;
 mod solve;
 mod trials;
-mod without;
+mod variant;
 
 pub use evidence::{Evidence, Finding};
 pub use explain::{Explanation, most_probable_causes, most_probable_explanation};
 pub use limits::{Limits, SolveError};
 pub use looks::Look;
 pub use network::{Cause, MAX_STATES, MAX_TABLE, Network, NetworkError, Var};
-pub use queries::{joint, probability_of, sequence};
+pub use queries::{joint, probability_of};
 pub use sensitivity::{Parameter, Sensitivities, SensitivityFunction};
 pub use solve::{Solved, Solver, solve};
-pub use without::{Without, leave_one_out};
+pub use variant::{Variant, leave_one_out, sequence};
 
 #[cfg(test)]
 mod tests;

@@ -261,14 +261,6 @@ impl Plan {
         found && fixed && self.roles.len() == net.len()
     }
 
-    /// Whether under this evidence too the posterior of every variable can be had from the live.
-    pub fn covers(&self, net: &Network, evidence: &Evidence) -> bool {
-        let barren = |v: &Var| self.roles[v.index()] == Role::Barren;
-        net.vars()
-            .filter(barren)
-            .all(|v| self.missing(net, evidence, v).is_empty())
-    }
-
     /// What would have to be live as well for the posterior of a barren variable to follow from
     /// weights on single live variables.
     pub fn missing(&self, net: &Network, evidence: &Evidence, var: Var) -> Vec<Var> {

@@ -1,11 +1,7 @@
-//! Joints, and solutions with other evidence.
+//! Joints of chosen states.
 
-use std::sync::Arc;
-
-use crate::core::best_plan;
-use crate::plan::Plan;
-use crate::solve::{ln_evidence, solve_by};
-use crate::{Evidence, Finding, Limits, Network, SolveError, Solved, Var, evidence, solve};
+use crate::solve::ln_evidence;
+use crate::{Evidence, Finding, Limits, Network, SolveError, Var, evidence};
 
 /// The probability, given the evidence, that every one of these variables is in its state.
 ///
@@ -95,37 +91,4 @@ pub(crate) fn ln_with(
         with.insert(var, narrowed);
     }
     ln_evidence(net, &with, limits)
-}
-
-/// Findings entered group after group: the solution after each group. Variables without a
-/// finding in `evidence` are passed over.
-///
-/// # Errors
-/// [`SolveError`].
-pub fn sequence(
-    net: &Network,
-    evidence: &Evidence,
-    groups: &[Vec<Var>],
-    limits: &Limits,
-) -> Result<Vec<Solved>, SolveError> {
-    evidence::check(net, evidence)?;
-    let whole: Option<Arc<Plan>> = best_plan(net, evidence, &[], limits).ok().map(Arc::new);
-    let mut so_far = Evidence::new();
-    let mut out = Vec::with_capacity(groups.len());
-    for group in groups {
-        for &var in group {
-            if let Some(finding) = evidence.get(var) {
-                so_far.insert(var, finding.clone());
-            }
-        }
-        // What is deep now need not be live in the plan for all the evidence.
-        let plan = whole
-            .as_ref()
-            .filter(|p| p.fits(net, &so_far) && p.covers(net, &so_far));
-        out.push(match plan {
-            Some(plan) => solve_by(net, &so_far, limits, plan.clone())?,
-            None => solve(net, &so_far, limits)?,
-        });
-    }
-    Ok(out)
 }

@@ -247,7 +247,7 @@ pub(crate) fn solve_by(
 }
 
 /// The posteriors of a work, each made to sum to 1.
-fn posteriors(plan: &Plan, work: &Work<1>) -> Vec<f64> {
+pub(crate) fn posteriors(plan: &Plan, work: &Work<1>) -> Vec<f64> {
     let mut out: Vec<f64> = work.posterior.iter().map(|p| p[0]).collect();
     for b in &plan.buckets {
         let p = &mut out[b.unary..b.unary + b.states];
@@ -332,6 +332,11 @@ impl Solver {
         let p = &self.work.posterior[b.unary..b.unary + b.states];
         let total: f64 = p.iter().map(|p| p[0]).sum();
         Some(p.iter().map(move |p| p[0] / total))
+    }
+
+    /// What a pass costs under the present plan, as entries of tables; 0 before there is one.
+    pub fn entries(&self) -> usize {
+        self.plan.as_ref().map_or(0, |p| p.cost())
     }
 
     /// How many plans were made so far.

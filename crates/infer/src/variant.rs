@@ -1,35 +1,44 @@
-//! Leave-one-out: each finding taken away in turn.
+//! The same case with part of its evidence: leave-one-out, and findings entered in order.
 
 use std::sync::{Arc, OnceLock};
 
 use crate::core::{Core, Trial};
 use crate::network::Family;
-use crate::numbers::Thin;
+use crate::numbers::{Numbers, Thin};
+use crate::pass::Work;
 use crate::plan::{Kind, Role, finding_grades, likelihood};
 use crate::scaled::Scaled;
+use crate::solve::posteriors;
 use crate::{Evidence, Finding, Limits, Network, SolveError, Solved, Var, solve};
 
 /// Weights this small or smaller are not divided by.
 const DIVISIBLE: f64 = 1e-60;
 
-/// The answers with one finding left out.
+/// Which part of the evidence counts.
 #[derive(Clone, Debug)]
-pub struct Without {
+enum Part {
+    AllBut(Var),
+    Only(Evidence),
+}
+
+/// The answers with part of the evidence.
+#[derive(Clone, Debug)]
+pub struct Variant {
     base: Arc<Solved>,
-    left_out: Var,
+    part: Part,
     total: Scaled,
     /// Posteriors of live variables, where their unary weights are; empty if `fresh` has them.
     posterior: Vec<f64>,
     fresh: OnceLock<Option<Box<Solved>>>,
 }
 
-impl Without {
-    /// ln P(the other evidence).
+impl Variant {
+    /// ln P(this evidence).
     pub fn ln_evidence(&self) -> f64 {
         self.total.ln()
     }
 
-    /// The distribution of a variable given the other evidence, also of the one left out; empty
+    /// The distribution of a variable given this evidence, also of one left out; empty
     /// if it is not in the network. Variables that are themselves observed, or below all evidence,
     /// are solved for when first asked for.
     pub fn posterior(&self, var: Var) -> &[f64] {
@@ -39,8 +48,14 @@ impl Without {
             return &self.posterior[b.unary..b.unary + b.states];
         }
         let fresh = self.fresh.get_or_init(|| {
-            let mut evidence = self.base.evidence.clone();
-            evidence.remove(self.left_out);
+            let evidence = match &self.part {
+                Part::Only(evidence) => evidence.clone(),
+                Part::AllBut(var) => {
+                    let mut evidence = self.base.evidence.clone();
+                    evidence.remove(*var);
+                    evidence
+                }
+            };
             solve(&self.base.core.net, &evidence, &self.base.limits)
                 .ok()
                 .map(Box::new)
@@ -57,7 +72,7 @@ pub fn leave_one_out(
     net: &Network,
     evidence: &Evidence,
     limits: &Limits,
-) -> Result<Vec<(Var, Without)>, SolveError> {
+) -> Result<Vec<(Var, Variant)>, SolveError> {
     solve(net, evidence, limits)?.leave_one_out()
 }
 
@@ -69,16 +84,16 @@ impl Solved {
     ///
     /// # Errors
     /// [`SolveError::TooTangled`] if a fixed variable set free is too much.
-    pub fn leave_one_out(&self) -> Result<Vec<(Var, Without)>, SolveError> {
+    pub fn leave_one_out(&self) -> Result<Vec<(Var, Variant)>, SolveError> {
         let base = Arc::new(self.clone());
         let core = &self.core;
         let mut trials = Vec::with_capacity(self.evidence.len());
         let mut of = Vec::with_capacity(self.evidence.len());
         let mut out = Vec::with_capacity(self.evidence.len());
         for (i, (var, finding)) in self.evidence.iter().enumerate() {
-            let mut without = Without {
+            let mut without = Variant {
                 base: base.clone(),
-                left_out: var,
+                part: Part::AllBut(var),
                 total: Scaled::ONE,
                 posterior: Vec::new(),
                 fresh: OnceLock::new(),
@@ -110,6 +125,55 @@ impl Solved {
         });
         Ok(out)
     }
+}
+
+/// Findings entered group after group: the answers after each group. Variables without a
+/// finding in `evidence` are passed over.
+///
+/// # Errors
+/// As [`solve`], for any of the steps.
+pub fn sequence(
+    net: &Network,
+    evidence: &Evidence,
+    groups: &[Vec<Var>],
+    limits: &Limits,
+) -> Result<Vec<Variant>, SolveError> {
+    crate::evidence::check(net, evidence)?;
+    let finding = |var: &Var| Some((*var, evidence.get(*var)?.clone()));
+    let all: Evidence = groups.iter().flatten().filter_map(finding).collect();
+    let base = Arc::new(solve(net, &all, limits)?);
+    let plan = &*base.core.plan;
+    let mut work = Work::<1>::default();
+    work.fit(plan);
+    let mut numbers = Numbers::default();
+    let mut so_far = Evidence::new();
+    let mut out = Vec::with_capacity(groups.len());
+    for group in groups {
+        group.iter().filter_map(finding).for_each(|(var, finding)| {
+            so_far.insert(var, finding);
+        });
+        let mut variant = Variant {
+            base: base.clone(),
+            part: Part::Only(so_far.clone()),
+            total: Scaled::ONE,
+            posterior: Vec::new(),
+            fresh: OnceLock::new(),
+        };
+        if plan.fits(net, &so_far) {
+            numbers.load(plan, net, &so_far);
+            work.set_unary(&numbers.unary);
+            work.up(plan, &numbers, &[], &[]);
+            work.down(plan, &numbers, false, &[]);
+            variant.total = work.total[0];
+            variant.posterior = posteriors(plan, &work);
+        } else {
+            let solved = solve(net, &so_far, limits)?;
+            variant.total = solved.total;
+            variant.fresh = OnceLock::from(Some(Box::new(solved)));
+        }
+        out.push(variant);
+    }
+    Ok(out)
 }
 
 impl Core {
