@@ -29,26 +29,32 @@ pub(crate) fn best_plan(
     limits: &Limits,
 ) -> Result<Plan, SolveError> {
     let limits = limits.capped();
-    let plan = |chain_above, sweep| {
-        let style = Style { chain_above, sweep };
+    let plan = |chain_above, sweep, most| {
+        let style = Style {
+            chain_above,
+            sweep,
+            most,
+        };
         Plan::new(net, evidence, extra, style, &limits)
     };
-    let plain = plan(usize::MAX, false);
-    if plain.as_ref().is_ok_and(|p| p.cost() <= CHEAP) {
-        return plain;
+    if let Ok(plain) = plan(usize::MAX, false, CHEAP) {
+        return Ok(plain);
     }
-    let mut best = plain;
-    for other in [plan(3, false), plan(usize::MAX, true)] {
-        let better = match (&best, &other) {
-            (Ok(a), Ok(b)) => b.cost() < a.cost(),
-            (Err(_), Ok(_)) => true,
-            _ => false,
-        };
-        if better {
-            best = other;
+    let mut best: Option<Plan> = None;
+    let mut refused = None;
+    for (chain_above, sweep) in [(usize::MAX, true), (3, false), (usize::MAX, false)] {
+        let most = best.as_ref().map_or(usize::MAX, Plan::cost);
+        match plan(chain_above, sweep, most) {
+            Ok(other) if other.cost() < most => best = Some(other),
+            Ok(_) => {}
+            Err(e) => refused = Some(e),
         }
     }
-    best
+    match (best, refused) {
+        (Some(best), _) => Ok(best),
+        (None, Some(e)) => Err(e),
+        (None, None) => plan(usize::MAX, false, usize::MAX),
+    }
 }
 
 impl Core {

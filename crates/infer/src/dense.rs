@@ -154,9 +154,9 @@ impl Sweep {
             for &f in step.opens.iter().filter(|f| Some(**f) != skip) {
                 let start = n.start(f);
                 let len = self.now.len();
-                for g in 1..start.len() {
+                for x in &start[1..] {
                     for i in 0..len {
-                        self.now.push(self.now[i] * start[g]);
+                        self.now.push(self.now[i] * x);
                     }
                 }
                 self.now[..len].iter_mut().for_each(|x| *x *= start[0]);

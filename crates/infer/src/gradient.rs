@@ -197,8 +197,7 @@ impl<'a> Job<'a> {
             let end = first_end(finding, node.states);
             for (c, cause) in noisy.causes.iter().enumerate() {
                 if cause.parent == var && skip != Skip::Cause(*other, c) {
-                    let row = thin_row(finding, c, s, &cause.rows[s]);
-                    u *= row[..end].iter().sum::<f64>();
+                    u *= upto(&cause.rows[s], end, kind_share(finding, c, s));
                 }
             }
         }
@@ -215,22 +214,22 @@ impl<'a> Job<'a> {
         let (r, end) = (node.states, first_end(finding, node.states));
         let mut at = self.start[var.index()];
         let leak_q = leak_share(finding);
-        let upto: f64 = thin(&noisy.leak, leak_q)[..end].iter().sum();
+        let under = upto(&noisy.leak, end, leak_q);
         for g in 0..end {
-            self.values[at + g] = share_of(g, leak_q) * if upto > 0.0 { 1.0 / upto } else { 0.0 };
+            self.values[at + g] = share_of(g, leak_q) * if under > 0.0 { 1.0 / under } else { 0.0 };
         }
         at += r;
         for (c, cause) in noisy.causes.iter().enumerate() {
             for (s, row) in cause.rows.iter().enumerate() {
-                let upto: f64 = thin_row(finding, c, s, row)[..end].iter().sum();
+                let under = upto(row, end, kind_share(finding, c, s));
                 let d = match (
                     core.plan.roles[cause.parent.index()],
                     self.evidence.get(cause.parent),
                 ) {
                     (Role::Live(k), _) => {
-                        self.unary_share(k as usize, s, upto, Skip::Cause(var, c))
+                        self.unary_share(k as usize, s, under, Skip::Cause(var, c))
                     }
-                    (_, Some(Finding::State(x))) if *x == s && upto > 0.0 => 1.0 / upto,
+                    (_, Some(Finding::State(x))) if *x == s && under > 0.0 => 1.0 / under,
                     _ => 0.0,
                 };
                 for g in 0..end {
@@ -343,8 +342,17 @@ impl<'a> Job<'a> {
             for p in node.parents.iter().take_while(|p| **p != cause.parent) {
                 rows_at += self.core.net.states(*p) * r;
             }
+            let single = noisy.causes.len() == node.parents.len();
             for s in 0..cause.rows.len() {
                 let d = &d_rows[rows_at + s * r..][..r];
+                let q = finding.map_or(1.0, |f| kind_share(f, c, s));
+                if single {
+                    for (h, d) in d.iter().enumerate() {
+                        self.values[at + h] += d * share_of(h, q);
+                    }
+                    at += r;
+                    continue;
+                }
                 let mut others = vec![0.0; r];
                 others[0] = 1.0;
                 for (o, other) in noisy.causes.iter().enumerate() {
@@ -355,7 +363,6 @@ impl<'a> Job<'a> {
                     }
                 }
                 // combined_g = others_g · Σ_{h≤g} own_h + Σ_{h<g} others_h · own_g
-                let q = finding.map_or(1.0, |f| kind_share(f, c, s));
                 for h in 0..r {
                     let below: f64 = others[..h].iter().sum();
                     let upper: f64 = (h..r).map(|g| d[g] * others[g]).sum();
@@ -395,6 +402,12 @@ fn kind_share(finding: &Finding, cause: usize, s: usize) -> f64 {
 
 fn share_of(g: usize, q: f64) -> f64 {
     if g == 0 { 1.0 } else { q }
+}
+
+/// The chance of the grades below `end` in a row thinned by `q`.
+fn upto(row: &[f64], end: usize, q: f64) -> f64 {
+    let above: f64 = row[1..end].iter().sum();
+    row[0] + q * above
 }
 
 fn thin(row: &[f64], q: f64) -> Vec<f64> {
@@ -470,6 +483,23 @@ impl Backward<'_> {
             for s in 0..states {
                 let row = at + s * self.states;
                 by_grade(self.grades, &self.rows[row..row + self.states], &mut p);
+                if let [p0, p1] = p[..] {
+                    let (d_low, d_high) = d.split_at(len * states);
+                    let (low, high) = before.split_at(len);
+                    let (b_low, b_high) = d_before.split_at_mut(len);
+                    let d_pairs = d_low[s * len..].iter().zip(&d_high[s * len..]);
+                    let pairs = low.iter().zip(high);
+                    let out = b_low.iter_mut().zip(b_high);
+                    let mut d_p = [0.0; 2];
+                    for (((d0, d1), (own0, own1)), (b0, b1)) in d_pairs.zip(pairs).zip(out) {
+                        *b0 += d0 * p0 + d1 * p1;
+                        *b1 += d1 * (p0 + p1);
+                        d_p[0] += d0 * own0 + d1 * own1;
+                        d_p[1] += d1 * (own0 + own1);
+                    }
+                    self.add_row(row, &d_p);
+                    continue;
+                }
                 let mut d_p = vec![0.0; n];
                 for i in 0..len {
                     let at = |g: usize| g * len * states + s * len + i;

@@ -151,9 +151,9 @@ impl<const L: usize> Work<L> {
         let unary = &self.unary[b.unary..b.unary + b.states];
         unary.iter().for_each(|u| plus(&mut sum, u));
         self.down[b.message] = std::array::from_fn(|l| reciprocal(sum[l]));
-        for l in 0..L {
-            if sum[l] != 1.0 {
-                self.total[l] = self.total[l].times(sum[l]);
+        for (total, sum) in self.total.iter_mut().zip(sum) {
+            if sum != 1.0 {
+                *total = total.times(sum);
             }
         }
     }

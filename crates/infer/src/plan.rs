@@ -160,6 +160,8 @@ pub(crate) struct Style {
     pub chain_above: usize,
     /// Parts made of nothing but independent causes and findings are swept.
     pub sweep: bool,
+    /// Most entries of all tables together; beyond, the plan is given up before it is drawn.
+    pub most: usize,
 }
 
 /// Causes and findings that hang together, each in order.
@@ -194,7 +196,7 @@ impl Plan {
             Vec::new()
         };
         draft.check_slots(net, limits)?;
-        let mut plan = draft.compile(limits)?;
+        let mut plan = draft.compile(limits, style.most)?;
         for part in parts {
             let dense = plan.part(net, part);
             if dense.largest > 1 << limits.width || dense.entries > limits.entries() {
@@ -583,7 +585,7 @@ impl Draft {
         Ok(())
     }
 
-    fn compile(self, limits: &Limits) -> Result<Plan, SolveError> {
+    fn compile(self, limits: &Limits, most: usize) -> Result<Plan, SolveError> {
         let weights: Vec<u32> = self
             .states
             .iter()
@@ -595,12 +597,17 @@ impl Draft {
             .collect();
         let cliques = self.slots.iter().map(|s| s.axes.as_slice());
         match eliminate(&weights, cliques) {
-            Some(elimination) => self.lay_out(&elimination, limits),
+            Some(elimination) => self.lay_out(&elimination, limits, most),
             None => Err(too_tangled(limits.width, limits, Vec::new())),
         }
     }
 
-    fn lay_out(mut self, e: &Elimination, limits: &Limits) -> Result<Plan, SolveError> {
+    fn lay_out(
+        mut self,
+        e: &Elimination,
+        limits: &Limits,
+        most: usize,
+    ) -> Result<Plan, SolveError> {
         let n = self.live.len();
         let mut place = vec![0u32; n];
         for (k, v) in e.order.iter().enumerate() {
@@ -670,7 +677,7 @@ impl Draft {
             plan.table_len += sep * states[k];
             plan.message_len += sep;
         }
-        if plan.table_len > limits.entries() {
+        if plan.table_len > most.min(limits.entries()) {
             let widest = (0..n).max_by_key(|k| plan.buckets[*k].size).unwrap_or(0);
             let vars = plan.vars[widest].into_iter().collect();
             return Err(too_tangled(plan.width, limits, vars));

@@ -5,7 +5,8 @@ use crate::gradient::Gradient;
 use crate::network::Family;
 use std::sync::Arc;
 
-use crate::{Finding, Network, SolveError, Solved, Var};
+use crate::plan::Plan;
+use crate::{Evidence, Finding, Limits, Network, SolveError, Solved, Var};
 
 /// One number of a network: an entry of a row that is a distribution.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -81,7 +82,10 @@ impl SensitivityFunction {
 /// All one-way sensitivity functions of one posterior.
 #[derive(Clone, Debug)]
 pub struct Sensitivities {
-    solved: Solved,
+    net: Network,
+    plan: Arc<Plan>,
+    evidence: Evidence,
+    limits: Limits,
     of: (Var, usize),
     posterior: f64,
     /// Of P(evidence), over P(evidence).
@@ -119,7 +123,10 @@ impl Solved {
         let target = self.core.gradient(&self.evidence, &clamped);
         Ok(Sensitivities {
             posterior: target.total.over(all.total),
-            solved: self.clone(),
+            net: self.core.net.clone(),
+            plan: self.core.plan.clone(),
+            evidence: self.evidence.clone(),
+            limits: self.limits,
             of,
             all,
             target,
@@ -171,19 +178,12 @@ impl Sensitivities {
         states: &[(Var, usize)],
         here: f64,
     ) -> f64 {
-        let Solved {
-            core,
-            evidence,
-            limits,
-            total,
-            ..
-        } = &self.solved;
         let t = if now < 0.5 { 1.0 } else { 0.0 };
-        let Some(net) = core.net.with_parameter(parameter, t) else {
+        let Some(net) = self.net.with_parameter(parameter, t) else {
             return 0.0;
         };
-        match crate::queries::ln_with(&net, evidence, states, limits) {
-            Ok(ln) => (libm::exp(ln - total.ln()) - here) / (t - now),
+        match crate::queries::ln_with(&net, &self.evidence, states, &self.limits) {
+            Ok(ln) => (libm::exp(ln - self.all.total.ln()) - here) / (t - now),
             Err(_) => f64::NAN,
         }
     }
@@ -195,7 +195,7 @@ impl Sensitivities {
 
     /// The function for one parameter; `None` if the network has no such parameter.
     pub fn of(&self, parameter: Parameter) -> Option<SensitivityFunction> {
-        let (row, at, state) = row_of(&self.solved.core.net, parameter)?;
+        let (row, at, state) = row_of(&self.net, parameter)?;
         let now = row[state];
         let moves = |g: usize| movement(row, state, g);
         let slope = |gradient: &Gradient| -> f64 {
@@ -204,7 +204,7 @@ impl Sensitivities {
                 .map(|g| gradient.values[start + g] * moves(g))
                 .sum()
         };
-        let swept = self.solved.core.plan.is_swept(parameter.var());
+        let swept = self.plan.is_swept(parameter.var());
         let b = if self.posterior > 0.0 && !swept {
             self.posterior * slope(&self.target)
         } else {
@@ -227,15 +227,15 @@ impl Sensitivities {
     /// Every parameter the posterior can depend on, with its function, in the order of the
     /// variables.
     pub fn iter(&self) -> impl Iterator<Item = (Parameter, SensitivityFunction)> + '_ {
-        let net = &self.solved.core.net;
-        net.vars()
+        self.net
+            .vars()
             .flat_map(move |var| self.parameters(var))
             .filter_map(|p| Some((p, self.of(p)?)))
             .filter(|(_, f)| f.b != 0.0 || f.d != 0.0)
     }
 
     fn parameters(&self, var: Var) -> Vec<Parameter> {
-        let node = &self.solved.core.net.model.nodes[var.index()];
+        let node = &self.net.model.nodes[var.index()];
         let states = 0..node.states;
         match &node.family {
             Family::Table(rows) => (0..rows.len() / node.states)

@@ -170,6 +170,7 @@ impl Solved {
         let style = Style {
             chain_above: usize::MAX,
             sweep: false,
+            most: usize::MAX,
         };
         let limits = self.limits.capped();
         let plan = Plan::new(&self.core.net, &self.evidence, &live, style, &limits)?;

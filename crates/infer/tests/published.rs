@@ -1,5 +1,7 @@
 //! Answers in print. Each source is named at its check; where a figure is from memory it says so.
 
+#![allow(clippy::unwrap_used, clippy::panic, missing_docs)]
+
 use wythe_infer::{Cause, Evidence, Finding, Limits, Network, Solved, Var, solve};
 
 fn table(net: &mut Network, parents: &[Var], yes: &[f64]) -> Var {

@@ -2,6 +2,8 @@
 //!
 //! The values, the script that made them and the versions are under `tests/reference/infer`.
 
+#![allow(clippy::unwrap_used, clippy::panic, missing_docs)]
+
 #[path = "support/kinds.rs"]
 mod kinds;
 

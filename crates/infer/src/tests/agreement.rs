@@ -41,6 +41,7 @@ fn posteriors_agree_with_enumeration() {
         let chain = Style {
             chain_above: 1,
             sweep: false,
+            most: usize::MAX,
         };
         let plan = Plan::new(&net, &evidence, &all, chain, &limits).unwrap();
         let chained = solve::solve_by(&net, &evidence, &limits, Arc::new(plan)).unwrap();
@@ -50,6 +51,7 @@ fn posteriors_agree_with_enumeration() {
         let sweep = Style {
             chain_above: 9,
             sweep: true,
+            most: usize::MAX,
         };
         let plan = Plan::new(&net, &evidence, &[], sweep, &limits).unwrap();
         swept += plan.dense.len();
@@ -221,6 +223,7 @@ fn sweeps_agree_with_enumeration() {
         let style = Style {
             chain_above: usize::MAX,
             sweep: true,
+            most: usize::MAX,
         };
         let plan = Plan::new(&net, &evidence, &[], style, &limits).unwrap();
         swept += plan.dense.len();

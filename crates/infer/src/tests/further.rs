@@ -93,6 +93,7 @@ fn sensitivity_functions_agree_with_moved_networks() {
         let style = Style {
             chain_above: 1,
             sweep: false,
+            most: usize::MAX,
         };
         let limits = Limits::default();
         let plan = Plan::new(&net, &evidence, &[target], style, &limits).unwrap();

@@ -2,7 +2,7 @@
 //! numbers (SplitMix64), all probabilities whole ten-thousandths. The Python twin of this file is
 //! `kinds.py` beside the reference values.
 
-#![allow(dead_code)]
+#![allow(dead_code, clippy::unwrap_used, missing_docs)]
 
 use wythe_infer::{Cause, Evidence, Finding, Network, Var};
 
