@@ -1,0 +1,59 @@
+//! A fixed piece of work on one main path, for counting instructions.
+//!
+//! usage: infer_count PATH, one of build, replan, keep, leave-one-out, looks, sensitivities,
+//! explain, dense. `benches/infer/count.py` runs each under callgrind and compares.
+
+#![allow(clippy::unwrap_used, clippy::panic, missing_docs)]
+
+#[path = "../../crates/infer/tests/support/kinds.rs"]
+mod kinds;
+
+use std::hint::black_box;
+
+use wythe_infer::{Limits, Solver, Var, most_probable_causes, solve};
+
+fn main() {
+    let path = std::env::args().nth(1).unwrap_or_default();
+    let kind = if path == "dense" {
+        kinds::DENSE
+    } else {
+        kinds::HOUSE
+    };
+    let made = kinds::make(kind, 0);
+    let net = made.network();
+    let limits = Limits::default();
+    for i in 0..5 {
+        let case = made.case(i);
+        let solved = || solve(&net, &case, &limits).unwrap();
+        let target = Var::from_index(7);
+        match path.as_str() {
+            "replan" | "dense" => {
+                for _ in 0..10 {
+                    black_box(Solver::new(&net, &limits).solve(&case).unwrap());
+                }
+            }
+            "keep" => {
+                let mut solver = Solver::new(&net, &limits);
+                for _ in 0..50 {
+                    black_box(solver.solve(&case).unwrap());
+                }
+            }
+            "leave-one-out" => {
+                black_box(solved().leave_one_out().unwrap());
+            }
+            "looks" => {
+                let unseen: Vec<Var> = net.vars().filter(|v| case.get(*v).is_none()).collect();
+                black_box(solved().looks(&unseen, &[target]).unwrap());
+            }
+            "sensitivities" => {
+                black_box(solved().sensitivities(target, 1).unwrap());
+            }
+            "explain" => {
+                black_box(most_probable_causes(&net, &case, &limits).unwrap());
+            }
+            _ => {
+                black_box(&case);
+            }
+        }
+    }
+}
