@@ -11,6 +11,13 @@ use crate::{Evidence, Finding, Network, Var};
 /// Below this a table or a weight is scaled up again.
 const SMALL: f64 = 1e-120;
 
+/// What a computed slot follows from.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Memo {
+    Family,
+    State(usize),
+}
+
 #[derive(Clone, Debug, Default)]
 pub(crate) struct Numbers {
     /// Weights of each bucket's variable by itself.
@@ -25,6 +32,8 @@ pub(crate) struct Numbers {
     pub store: Vec<f64>,
     /// Where a slot's slice of a given table starts.
     pub base: Vec<usize>,
+    /// What each computed slot was computed from: a state seen, or nothing at all.
+    memo: Vec<Option<Memo>>,
     /// Known states.
     pub state: Vec<usize>,
     /// One for each part that is swept.
@@ -72,13 +81,19 @@ impl Numbers {
                 self.product(plan, net, *var, finding);
             }
         }
+        self.memo.resize(plan.slots.len(), None);
         self.base.clear();
         for slot in &plan.slots {
             let given = matches!(slot.kind, Kind::Table | Kind::Constraint(_));
             let base = if given { self.base_of(net, slot) } else { 0 };
             self.base.push(base);
             if !given {
-                self.compute(plan, net, evidence, slot);
+                let i = self.base.len() - 1;
+                let memo = self.memo_of(plan, evidence, slot);
+                if memo.is_none() || self.memo[i] != memo {
+                    self.compute(plan, net, evidence, slot);
+                    self.memo[i] = memo;
+                }
             }
         }
         for i in plan.single..plan.slots.len() {
@@ -87,6 +102,24 @@ impl Numbers {
         self.load_dense(plan, net, evidence);
         for k in 0..plan.buckets.len() {
             self.fill_potential(plan, net, k);
+        }
+    }
+
+    /// Before another plan: nothing computed so far may be used again.
+    pub fn forget(&mut self) {
+        self.memo.clear();
+    }
+
+    /// What a slot's numbers follow from, if that is little: they can then be kept.
+    fn memo_of(&self, plan: &Plan, evidence: &Evidence, slot: &Slot) -> Option<Memo> {
+        if !plan.fixed.is_empty() {
+            return None;
+        }
+        let live = matches!(plan.roles[slot.var as usize], Role::Live(_));
+        match evidence.get(Var(slot.var)) {
+            Some(Finding::State(s)) => Some(Memo::State(*s)),
+            Some(Finding::Likelihood(_)) | None if live => Some(Memo::Family),
+            _ => None,
         }
     }
 

@@ -310,6 +310,7 @@ impl Solver {
                 self.plan = None;
                 let plan = Arc::new(best_plan(&self.net, evidence, &[], &self.limits)?);
                 self.plans += 1;
+                self.numbers.forget();
                 self.plan = Some(plan.clone());
                 plan
             }
