@@ -62,6 +62,28 @@ pub enum MeasureError {
         /// The accepted range, in words.
         range: &'static str,
     },
+    /// There are fewer readings than the computation needs.
+    #[error("{found} {what} given; at least {need} are needed")]
+    TooFew {
+        /// Of what.
+        what: &'static str,
+        /// How many are needed.
+        need: usize,
+        /// How many there are.
+        found: usize,
+    },
+    /// The readings lie so that the answer is not determined.
+    #[error("{what}")]
+    Undetermined {
+        /// What is missing, in words.
+        what: String,
+    },
+    /// Two parts of the input contradict each other.
+    #[error("{what}")]
+    Conflict {
+        /// Which parts, in words.
+        what: String,
+    },
 }
 
 /// The units accepted, for messages.

@@ -10,6 +10,33 @@ pub fn normal_cdf(x: f64) -> f64 {
     0.5 * libm::erfc(-x / core::f64::consts::SQRT_2)
 }
 
+/// The point that a standard normal exceeds with chance `tail`.
+///
+/// By bisection on [`normal_cdf`], good to about 1e-12; `tail` is held within
+/// 1e-300 and 0.5.
+///
+/// ```
+/// let z = wythe_measure::normal_upper_tail_point(0.025);
+/// assert!((z - wythe_measure::COVER_95).abs() < 1e-12);
+/// ```
+pub fn normal_upper_tail_point(tail: f64) -> f64 {
+    let tail = if tail.is_nan() {
+        0.5
+    } else {
+        tail.clamp(1e-300, 0.5)
+    };
+    let (mut low, mut high) = (0.0, 40.0);
+    for _ in 0..80 {
+        let middle = 0.5 * (low + high);
+        if normal_cdf(-middle) > tail {
+            low = middle
+        } else {
+            high = middle
+        }
+    }
+    0.5 * (low + high)
+}
+
 /// Mass of a normal error distribution between `low` and `high`.
 ///
 /// `value` and `sd` are in the unit of the bounds; `sd` 0 gives an exact

@@ -1,0 +1,63 @@
+//! An estimate with its error, and a derived reading that names its sources.
+
+use crate::Quantity;
+
+/// Half-width of a 90 % interval of a normal error, in standard deviations.
+pub(crate) const COVER_90: f64 = 1.644_853_626_951_472_2;
+
+/// A value with its standard deviation, in the value's own plain unit.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Estimate<T> {
+    /// The value.
+    pub value: T,
+    /// Its standard deviation: mm for a length, a plain number for a ratio.
+    pub sd: f64,
+}
+
+impl<T: Copy + Into<f64>> Estimate<T> {
+    /// The 90 % interval, ends in the plain unit.
+    pub fn interval_90(&self) -> (f64, f64) {
+        let value: f64 = self.value.into();
+        (value - COVER_90 * self.sd, value + COVER_90 * self.sd)
+    }
+
+    /// The value in standard deviations from zero.
+    pub fn signal(&self) -> f64 {
+        let value: f64 = self.value.into();
+        if self.sd > 0.0 {
+            value / self.sd
+        } else {
+            f64::INFINITY.copysign(value)
+        }
+    }
+}
+
+/// What a computation says, ready to be weighed: a value, its error, what it
+/// is and what it was computed from.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Reading {
+    /// A fixed name for what was computed, such as `tilt`.
+    pub name: &'static str,
+    /// What kind of number it is.
+    pub quantity: Quantity,
+    /// The value: mm, a plain ratio, rad or mm per year.
+    pub value: f64,
+    /// Standard deviation of the measurement alone, same unit.
+    pub sd: f64,
+    /// Standard deviation when it is taken as movement since construction,
+    /// where how it was built adds an error of its own.
+    pub sd_as_movement: Option<f64>,
+    /// Names of the readings it was computed from, in the order given.
+    pub from: Vec<String>,
+    /// What must be said with it, one sentence each; may be empty.
+    pub notes: Vec<String>,
+}
+
+/// Square root of a sum of squares: independent errors in quadrature.
+///
+/// ```
+/// assert_eq!(wythe_measure::quadrature(&[3.0, 4.0]), 5.0);
+/// ```
+pub fn quadrature(sds: &[f64]) -> f64 {
+    libm::sqrt(sds.iter().map(|s| s * s).sum())
+}
