@@ -14,23 +14,18 @@
 
 mod error;
 mod estimate;
-mod estimate;
 mod least_squares;
 mod length;
 mod mass;
 mod measured;
 mod number;
 mod ratio;
-mod ratio;
 mod scan;
-pub mod survey;
 mod unit;
 
 pub use error::MeasureError;
 pub use estimate::{Estimate, Reading, quadrature};
-pub use estimate::{Estimate, Reading, quadrature};
 pub use length::Length;
 pub use mass::{class_masses, normal_cdf, normal_mass, normal_upper_tail_point};
 pub use measured::{COVER_95, Measured, Quantity, parse_measured, parse_measured_as};
-pub use ratio::{Angle, AngularDistortion, DeflectionRatio, Slope};
 pub use ratio::{Angle, AngularDistortion, DeflectionRatio, Slope};
