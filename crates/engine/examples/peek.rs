@@ -14,7 +14,7 @@ fn main() {
         for pass in passes {
             let case = case.as_of(&pass).unwrap();
             let t = std::time::Instant::now();
-            let o = match weigh(&pack, &case) { Ok(o) => o, Err(e) => { println!("{e}"); continue } };
+            peek(&pack, &case); let o = match weigh(&pack, &case) { Ok(o) => o, Err(e) => { println!("{e}"); continue } };
             println!("== {path} {pass} {:?} action {:?} misfit {:.1} ", t.elapsed(), o.action, o.misfit.decibans);
             let mut all: Vec<_> = o.conclusions.iter().collect();
             all.sort_by(|a, b| b.chance.total_cmp(&a.chance));

@@ -23,8 +23,8 @@ pub(crate) struct Model {
     pub net: Network,
     /// The variable of each site.
     pub vars: BTreeMap<Site, Var>,
-    /// The variable of each unknown context.
-    contexts: BTreeMap<ContextIx, Var>,
+    /// A variable that follows each mechanism: what is found out about it keeps the mechanism in the answers.
+    pub witnesses: BTreeMap<Site, Var>,
     /// The links behind the causes of each clue, in the order of its causes.
     links: BTreeMap<Site, Vec<Arc>>,
 }
@@ -42,14 +42,31 @@ pub(crate) fn base(pack: &Pack, bound: &Bound, at: MechanismIx, end: End) -> f64
     if among <= 1.0 { chance } else { -libm::expm1(libm::log1p(-chance) / among) }
 }
 
-/// The chance of a mechanism at one place, given which contexts hold: odds times the contexts' effects, whose joint
-/// effect is capped.
-fn chance(pack: &Pack, mechanism: &Mechanism, base: f64, holds: &dyn Fn(ContextIx) -> bool) -> f64 {
-    if mechanism.applies_if.iter().any(|context| !holds(*context)) {
-        return 0.0;
+/// The chance of a mechanism at one place before any sighting: its odds times the effects of the contexts that hold,
+/// whose joint effect is capped.
+///
+/// A context that the case does not state is taken at its share of the reference population, for each mechanism by
+/// itself: it is summed out, and carries no news from one mechanism to another.
+pub(crate) fn prior(pack: &Pack, bound: &Bound, at: MechanismIx, end: End) -> f64 {
+    let mechanism = &pack[at];
+    let asked = mechanism.applies_if.iter().copied().chain(mechanism.contexts.iter().map(|effect| effect.context));
+    let mut unknown: Vec<ContextIx> = asked.filter(|context| bound.context(*context).is_none()).collect();
+    unknown.sort();
+    unknown.dedup();
+    let base = base(pack, bound, at, end);
+    let mut sum = 0.0;
+    for row in 0..1_u32 << unknown.len().min(20) {
+        let told = |context: ContextIx| unknown.iter().position(|other| *other == context).map(|bit| row >> bit & 1 == 1);
+        let holds = |context: ContextIx| told(context).unwrap_or(bound.context(context) == Some(true));
+        let share = |context: &ContextIx| if holds(*context) { pack[*context].share } else { 1.0 - pack[*context].share };
+        sum += unknown.iter().map(share).product::<f64>() * chance(pack, mechanism, base, &holds);
     }
+    sum
+}
+
+fn chance(pack: &Pack, mechanism: &Mechanism, base: f64, holds: &dyn Fn(ContextIx) -> bool) -> f64 {
     let effects = || mechanism.contexts.iter().filter(|effect| holds(effect.context));
-    if effects().any(|effect| effect.times == 0.0) {
+    if mechanism.applies_if.iter().any(|context| !holds(*context)) || effects().any(|effect| effect.times == 0.0) {
         return 0.0;
     }
     let cap = pack.policy.context_cap;
@@ -58,9 +75,26 @@ fn chance(pack: &Pack, mechanism: &Mechanism, base: f64, holds: &dyn Fn(ContextI
     odds / (1.0 + odds)
 }
 
+/// The distribution over the effect's states by one link alone, at one of the places it is shared over; times the share
+/// of the context that it asks for, where the case does not state it.
+pub(crate) fn row(pack: &Pack, bound: &Bound, link: &Link, among: f64) -> Vec<f64> {
+    let mut row = link.row(among);
+    if let Some(context) = link.only_if.filter(|context| bound.context(*context).is_none()) {
+        let share = pack[context].share;
+        for value in row.iter_mut().skip(1) {
+            *value *= share;
+        }
+        let rest = 1.0 - row.iter().skip(1).sum::<f64>();
+        if let Some(first) = row.first_mut() {
+            *first = rest;
+        }
+    }
+    row
+}
+
 impl Model {
     pub fn of(pack: &Pack, bound: &Bound, grounded: &Grounded, end: End) -> Result<Model, NetworkError> {
-        let mut model = Model { net: Network::new(), vars: BTreeMap::new(), contexts: BTreeMap::new(), links: BTreeMap::new() };
+        let mut model = Model { net: Network::new(), vars: BTreeMap::new(), witnesses: BTreeMap::new(), links: BTreeMap::new() };
         for site in &grounded.order {
             let causes = grounded.causes(*site);
             let var = match site.0 {
@@ -73,51 +107,20 @@ impl Model {
                 }
             };
             model.vars.insert(*site, var);
+            if matches!(site.0, Node::Mechanism(_)) {
+                let follows = Cause { parent: var, rows: vec![vec![1.0, 0.0], vec![0.0, 1.0]] };
+                let witness = model.net.noisy_max(vec![1.0, 0.0], vec![follows])?;
+                model.witnesses.insert(*site, witness);
+            }
         }
         Ok(model)
     }
 
-    /// The variable of a context that the case does not state, made when first needed.
-    fn context(&mut self, pack: &Pack, at: ContextIx) -> Result<Var, NetworkError> {
-        if let Some(var) = self.contexts.get(&at) {
-            return Ok(*var);
-        }
-        let share = pack[at].share;
-        let var = self.net.table(2, &[], vec![1.0 - share, share])?;
-        self.contexts.insert(at, var);
-        Ok(var)
-    }
-
-    /// A mechanism: a table over its unknown contexts; with causes of its own kind, present of its own accord or by them.
+    /// A mechanism: present of its own accord with its chance, or by causes that are mechanisms themselves.
     fn mechanism(&mut self, pack: &Pack, bound: &Bound, at: MechanismIx, causes: &[(Site, Arc)], end: End) -> Result<Var, NetworkError> {
-        let mechanism = &pack[at];
-        let mut unknown: Vec<ContextIx> = mechanism
-            .applies_if
-            .iter()
-            .copied()
-            .chain(mechanism.contexts.iter().map(|effect| effect.context))
-            .filter(|context| bound.context(*context).is_none())
-            .collect();
-        unknown.sort();
-        unknown.dedup();
-        let parents = unknown.iter().map(|context| self.context(pack, *context)).collect::<Result<Vec<_>, _>>()?;
-        let base = base(pack, bound, at, end);
-        let mut rows = Vec::with_capacity(2 << unknown.len());
-        for row in 0..1_usize << unknown.len() {
-            let holds = |context: ContextIx| match unknown.iter().position(|other| *other == context) {
-                Some(bit) => row >> (unknown.len() - 1 - bit) & 1 == 1,
-                None => bound.context(context) == Some(true),
-            };
-            let p = chance(pack, mechanism, base, &holds);
-            rows.extend([1.0 - p, p]);
-        }
-        let own = self.net.table(2, &parents, rows)?;
-        if causes.is_empty() {
-            return Ok(own);
-        }
-        let mut all = vec![Cause { parent: own, rows: vec![vec![1.0, 0.0], vec![0.0, 1.0]] }];
-        all.extend(self.causes(pack, bound, causes, 2, None)?);
-        self.net.noisy_max(vec![1.0, 0.0], all)
+        let p = prior(pack, bound, at, end);
+        let causes = self.causes(pack, bound, causes, 2, None)?;
+        self.net.noisy_max(vec![1.0 - p, p], causes)
     }
 
     /// A response: noisy-MAX; opposed directions are two pushes and one node of three states.
@@ -146,30 +149,15 @@ impl Model {
             }
             let Some(parent) = self.vars.get(site).copied() else { continue };
             let count = self.net.states(parent);
-            let parent = self.gate(pack, bound, link, parent, count)?;
             let mut rest = vec![0.0; states];
             if let Some(first) = rest.first_mut() {
                 *first = 1.0;
             }
-            let row = link.row(arc.among);
+            let row = row(pack, bound, link, arc.among);
             let rows = (0..count).map(|state| if speaks(link, state) { row.clone() } else { rest.clone() }).collect();
             all.push(Cause { parent, rows });
         }
         Ok(all)
-    }
-
-    /// Where a link asks for a context that is unknown: its cause if the context holds, at rest if not.
-    fn gate(&mut self, pack: &Pack, bound: &Bound, link: &Link, parent: Var, states: usize) -> Result<Var, NetworkError> {
-        let Some(context) = link.only_if.filter(|context| bound.context(*context).is_none()) else { return Ok(parent) };
-        let context = self.context(pack, context)?;
-        let mut rows = Vec::with_capacity(2 * states * states);
-        for holds in [false, true] {
-            for state in 0..states {
-                let shown = if holds { state } else { 0 };
-                rows.extend((0..states).map(|other| if other == shown { 1.0 } else { 0.0 }));
-            }
-        }
-        self.net.table(states, &[context, parent], rows)
     }
 
     /// What one reading says about its clue.

@@ -59,7 +59,7 @@ fn walk(
         let (here, there) = (pack.at(from.0), pack.at(link.effect));
         let how_many = |kind| bound.how_many(kind);
         let Some(among) = pack.among(link.reach, here, there, &how_many) else { continue };
-        let row = link.row(among);
+        let row = crate::network::row(pack, bound, link, among);
         let chance = 1.0 - row.first().copied().unwrap_or(1.0);
         for place in bound.places(there).filter(|place| joins(case, link.reach, from.1, *place)) {
             let p = so_far * active * chance;

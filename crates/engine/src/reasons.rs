@@ -89,6 +89,9 @@ pub enum ChainError {
     /// A chance is not what the rule gives.
     #[error("the chance of `{0}` is not what its rule gives")]
     Chance(String),
+    /// The case does not fit the pack.
+    #[error("the chain is checked against a case that does not fit the pack")]
+    OtherCase,
     /// It ends at another clue or place than its reading.
     #[error("the chain does not end at its reading")]
     End,
@@ -101,6 +104,7 @@ impl Chain {
     /// The first thing that is not so.
     pub fn check(&self, pack: &Pack, case: &Case, outcome: &Outcome) -> Result<(), ChainError> {
         let About::Mechanism { mechanism, at } = self.about else { return Err(ChainError::End) };
+        let bound = crate::bind::bind(pack, case).map_err(|_| ChainError::OtherCase)?;
         let mut site = (Node::Mechanism(mechanism), at);
         for hop in &self.hops {
             let link = pack.links(hop.rule.from).get(hop.rule.link).ok_or(ChainError::NoRule)?;
@@ -110,10 +114,9 @@ impl Chain {
             if !joins(case, link.reach, hop.from_at, hop.to_at) {
                 return Err(ChainError::NotJoined(link.id.clone()));
             }
-            let stated = |kind: &str| case.how_many.iter().find(|(name, _)| name == kind).map(|(_, n)| n.max(1.0));
-            let how_many = |kind: wythe_pack::KindIx| stated(&pack[kind].id).unwrap_or(pack.usual(kind));
+            let how_many = |kind| bound.how_many(kind);
             let among = pack.among(link.reach, pack.at(hop.rule.from), pack.at(link.effect), &how_many);
-            let row = link.row(among.ok_or_else(|| ChainError::NotJoined(link.id.clone()))?);
+            let row = crate::network::row(pack, &bound, link, among.ok_or_else(|| ChainError::NotJoined(link.id.clone()))?);
             if (1.0 - row.first().copied().unwrap_or(1.0) - hop.chance).abs() > 1e-12 {
                 return Err(ChainError::Chance(link.id.clone()));
             }

@@ -100,10 +100,12 @@ impl<'a> Weighing<'a> {
         let model = Model::of(pack, &bound, &grounded, End::Best)?;
         let mut about: Vec<About> = mechanisms(&grounded).map(|(mechanism, at)| About::Mechanism { mechanism, at }).collect();
         about.sort();
-        about.extend((0..pack.families.len()).map(|at| About::Family(FamilyIx(at))));
+        let here: Vec<MechanismIx> = mechanisms(&grounded).map(|(mechanism, _)| mechanism).collect();
+        let families = (0..pack.families.len()).map(FamilyIx);
+        about.extend(families.filter(|at| pack[*at].members.iter().any(|one| here.contains(one))).map(About::Family));
         let mut quiet = Evidence::new();
         for (mechanism, at) in mechanisms(&grounded) {
-            if let Some(var) = model.vars.get(&(Node::Mechanism(mechanism), at)) {
+            if let Some(var) = model.witnesses.get(&(Node::Mechanism(mechanism), at)) {
                 quiet.insert(*var, Finding::Likelihood(vec![1.0, 1.0]));
             }
         }
@@ -143,8 +145,8 @@ impl<'a> Weighing<'a> {
         for family in families {
             let mut none = evidence.clone();
             for (mechanism, at) in self.members(family) {
-                if let Some(var) = self.var((Node::Mechanism(mechanism), at)) {
-                    none.insert(var, Finding::Likelihood(vec![1.0, 0.0]));
+                if let Some(var) = self.model.witnesses.get(&(Node::Mechanism(mechanism), at)) {
+                    none.insert(*var, Finding::Likelihood(vec![1.0, 0.0]));
                 }
             }
             let without = self.solver.solve(&none).map_err(|error| self.tangled(error))?;
@@ -239,4 +241,25 @@ fn mechanisms(grounded: &Grounded) -> impl Iterator<Item = (MechanismIx, usize)>
         Node::Mechanism(mechanism) => Some((*mechanism, *at)),
         _ => None,
     })
+}
+
+#[doc(hidden)]
+pub fn peek(pack: &Pack, case: &Case) {
+    let w = Weighing::new(pack, case, Options::default()).unwrap_or_else(|_| std::process::exit(1));
+    let ev = w.model.evidence(pack, &w.bound.readings, |_| true);
+    let limits = Limits { width: 26 };
+    eprintln!("vars {} readings {} evidence {}", w.model.net.len(), w.bound.readings.len(), ev.len());
+    for r in &w.bound.readings { if r.used == Used::Weighed {
+        let c = w.grounded.causes((Node::Clue(r.clue), r.at));
+        let mut by = BTreeMap::new(); for ((n, _), _) in &c { *by.entry(pack.name(*n)).or_insert(0) += 1; }
+        eprintln!("{} {} @{} parents {} {:?}", if r.shows() {"SEEN"} else {"none"}, pack[r.clue].id, case.places[r.at].id, c.len(), by);
+    } }
+    for s in &w.grounded.order { if matches!(s.0, Node::Response(_)) { let c = w.grounded.causes(*s); let mut by = BTreeMap::new(); for ((n, _), _) in &c { *by.entry(pack.name(*n)).or_insert(0) += 1; } eprintln!("RESP {} @{} {:?}", pack.name(s.0), case.places[s.1].id, by); } 
+      if matches!(s.0, Node::Mechanism(_)) { let c = w.grounded.causes(*s); if !c.is_empty() { eprintln!("MECH {} @{} {:?}", pack.name(s.0), case.places[s.1].id, c.iter().map(|((n, a), _)| format!("{}@{}", pack.name(*n), case.places[*a].id)).collect::<Vec<_>>()); } } }
+    for quiet in [false, true] {
+        let mut e = ev.clone();
+        if quiet { for (v, f) in w.quiet.iter() { e.insert(v, f.clone()); } }
+        let t = std::time::Instant::now();
+        match solve(&w.model.net, &e, &limits) { Ok(s) => eprintln!("quiet {quiet} width {} entries {} {:?}", s.width(), s.entries(), t.elapsed()), Err(x) => eprintln!("{x}") }
+    }
 }
