@@ -239,12 +239,20 @@ impl Look {
     /// Divides the joints by the chances. What is fixed stays as it is.
     fn finish(&mut self, solved: &Solved) {
         let total: f64 = self.chances.iter().sum();
+        let known = |(target, from, to): &(Var, usize, usize)| {
+            let state = match solved.evidence.get(*target) {
+                Some(Finding::State(x)) => Some(*x),
+                _ => None,
+            };
+            (*from, *to, state)
+        };
+        let ranges: Vec<_> = self.ranges.iter().map(known).collect();
         for (s, chance) in self.chances.iter_mut().enumerate() {
-            for &(target, from, to) in &self.ranges {
+            for &(from, to, state) in &ranges {
                 let p = &mut self.given[s][from..to];
-                if let Some(Finding::State(x)) = solved.evidence.get(target) {
+                if let Some(x) = state {
                     p.fill(0.0);
-                    p[*x] = f64::from(u8::from(*chance > 0.0));
+                    p[x] = f64::from(u8::from(*chance > 0.0));
                     continue;
                 }
                 let sum: f64 = p.iter().sum();

@@ -14,6 +14,7 @@ const SMALL: f64 = 1e-120;
 /// What a computed slot follows from.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 enum Memo {
+    Given(usize),
     Family,
     State(usize),
 }
@@ -34,6 +35,8 @@ pub(crate) struct Numbers {
     pub base: Vec<usize>,
     /// What each computed slot was computed from: a state seen, or nothing at all.
     memo: Vec<Option<Memo>>,
+    /// Buckets whose potential has to be formed again.
+    stale: Vec<bool>,
     /// Known states.
     pub state: Vec<usize>,
     /// One for each part that is swept.
@@ -52,11 +55,15 @@ impl Numbers {
         self.unary.clear();
         self.unary.resize(plan.unary_len, 1.0);
         self.store.resize(plan.store_len, 0.0);
+        if self.memo.is_empty() {
+            self.potential_exponent.clear();
+            self.potential.clear();
+        }
         self.potential.resize(plan.table_len, 1.0);
         self.unary_exponent.clear();
         self.unary_exponent.resize(plan.buckets.len(), 0);
-        self.potential_exponent.clear();
         self.potential_exponent.resize(plan.buckets.len(), 0);
+        self.stale.resize(plan.buckets.len(), false);
         self.state.clear();
         self.state.resize(net.len(), 0);
         self.constant = Some(Scaled::ONE);
@@ -87,13 +94,20 @@ impl Numbers {
             let given = matches!(slot.kind, Kind::Table | Kind::Constraint(_));
             let base = if given { self.base_of(net, slot) } else { 0 };
             self.base.push(base);
+            let i = self.base.len() - 1;
+            let memo = match slot.kind {
+                Kind::Table | Kind::Constraint(_) => Some(Memo::Given(base)),
+                _ => self.memo_of(plan, evidence, slot),
+            };
+            if memo.is_some() && self.memo[i] == memo {
+                continue;
+            }
+            self.memo[i] = memo;
+            if i < plan.single {
+                self.stale[slot.bucket as usize] = true;
+            }
             if !given {
-                let i = self.base.len() - 1;
-                let memo = self.memo_of(plan, evidence, slot);
-                if memo.is_none() || self.memo[i] != memo {
-                    self.compute(plan, net, evidence, slot);
-                    self.memo[i] = memo;
-                }
+                self.compute(plan, net, evidence, slot);
             }
         }
         for i in plan.single..plan.slots.len() {
@@ -101,7 +115,9 @@ impl Numbers {
         }
         self.load_dense(plan, net, evidence);
         for k in 0..plan.buckets.len() {
-            self.fill_potential(plan, net, k);
+            if std::mem::take(&mut self.stale[k]) {
+                self.fill_potential(plan, net, k);
+            }
         }
     }
 
@@ -385,10 +401,6 @@ impl Numbers {
 
     fn fill_potential(&mut self, plan: &Plan, net: &Network, k: usize) {
         let b = &plan.buckets[k];
-        if b.slots.0 == b.slots.1 {
-            self.potential[b.table..b.table + b.size].fill(1.0);
-            return;
-        }
         let mut out = std::mem::take(&mut self.potential);
         let e = self.potential_without(plan, net, k, NONE, &mut out[b.table..b.table + b.size]);
         self.potential = out;

@@ -376,15 +376,20 @@ fn plus<const L: usize>(a: &mut [f64; L], b: &[f64; L]) {
     }
 }
 
-/// Pairwise, so that the error grows with the logarithm of the length.
+#[inline]
 fn sum<const L: usize>(xs: &[[f64; L]]) -> [f64; L] {
     if xs.len() > 64 {
-        let (a, b) = xs.split_at(xs.len() / 2);
-        let (mut a, b) = (sum(a), sum(b));
-        plus(&mut a, &b);
-        return a;
+        return pairwise(xs);
     }
     let mut total = [0.0; L];
     xs.iter().for_each(|x| plus(&mut total, x));
     total
+}
+
+/// Pairwise, so that the error grows with the logarithm of the length.
+fn pairwise<const L: usize>(xs: &[[f64; L]]) -> [f64; L] {
+    let (a, b) = xs.split_at(xs.len() / 2);
+    let (mut a, b) = (sum(a), sum(b));
+    plus(&mut a, &b);
+    a
 }

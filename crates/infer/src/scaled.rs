@@ -43,6 +43,7 @@ impl Scaled {
 }
 
 /// The exponent that brings a positive number into [1, 2); 0 for 0.
+#[inline]
 pub(crate) fn exponent_of(x: f64) -> i32 {
     let biased = ((x.to_bits() >> 52) & 0x7ff) as i32;
     match biased {
@@ -54,11 +55,13 @@ pub(crate) fn exponent_of(x: f64) -> i32 {
 }
 
 /// 2^by exactly, for −1022 ≤ by ≤ 1023.
+#[inline]
 pub(crate) fn power(by: i32) -> f64 {
     f64::from_bits(((by.clamp(-1022, 1023) + 1023) as u64) << 52)
 }
 
 /// `x · 2^by`.
+#[inline]
 pub(crate) fn shifted(x: f64, by: i32) -> f64 {
     let half = by / 2;
     x * power(half) * power(by - half)

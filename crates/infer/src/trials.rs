@@ -6,7 +6,7 @@ use crate::plan::Role;
 use crate::{Evidence, Finding, Var};
 
 /// A chance below this share of the cumulative one it is a difference of is summed instead.
-pub(crate) const SMALL_SHARE: f64 = 1e-3;
+pub(crate) const SMALL_SHARE: f64 = 1e-5;
 
 impl Core {
     /// The variable is in this state; it must be live.
