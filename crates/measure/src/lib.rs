@@ -21,6 +21,7 @@ mod measured;
 mod number;
 mod ratio;
 mod scan;
+pub mod lintel;
 mod unit;
 
 pub use error::MeasureError;

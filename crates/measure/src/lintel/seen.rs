@@ -1,0 +1,128 @@
+//! What is seen at a lintel: dip, seats, overhang; and it all as readings.
+
+use super::{LintelResult, LooseLintel};
+use crate::{Estimate, Length, MeasureError, Quantity, Reading};
+
+/// Least seat of a lintel on brick, mm: 4 in (IRC R703.8.3, MSJC 2008).
+pub const MIN_SEAT_MM: f64 = 101.6;
+
+/// Observed dip from three readings of the underside, down from a straight
+/// line (a string, a laser, a sight line): left end, middle, right end. Each
+/// has the standard deviation `sd_mm`. Above 0 the middle is low.
+///
+/// # Errors
+///
+/// An error that is not a finite number of 0 or above.
+///
+/// ```
+/// use wythe_measure::{Length, lintel::observed_dip};
+/// let in_ = |v| Length::inches(v);
+/// let dip = observed_dip(in_(1.0)?, in_(1.25)?, in_(1.0)?, 1.0)?;
+/// assert!((dip.value - 6.35).abs() < 1e-9);
+/// assert!((dip.sd - 1.5_f64.sqrt()).abs() < 1e-12);
+/// # Ok::<(), wythe_measure::MeasureError>(())
+/// ```
+pub fn observed_dip(
+    left: Length,
+    middle: Length,
+    right: Length,
+    sd_mm: f64,
+) -> Result<Estimate<f64>, MeasureError> {
+    if !(sd_mm.is_finite() && sd_mm >= 0.0) {
+        return Err(MeasureError::OutOfRange {
+            what: "the error of a reading",
+            range: "0 or above",
+        });
+    }
+    let value = middle.as_mm() - 0.5 * (left.as_mm() + right.as_mm());
+    Ok(Estimate {
+        value,
+        sd: sd_mm * libm::sqrt(1.5),
+    })
+}
+
+/// Share of the brick's bed that overhangs its support. Published: at least
+/// two thirds bears, so at most 1/3 overhangs (BIA 28B, IRC R703.8.2.2).
+///
+/// # Errors
+///
+/// A bed depth that is not above 0.
+///
+/// ```
+/// use wythe_measure::{Length, lintel::overhang};
+/// let share = overhang(Length::parse("1 1/4 in")?, Length::parse("3 5/8 in")?)?;
+/// assert!(share > 1.0 / 3.0);
+/// # Ok::<(), wythe_measure::MeasureError>(())
+/// ```
+pub fn overhang(projection: Length, bed_depth: Length) -> Result<f64, MeasureError> {
+    if bed_depth.nm() <= 0 {
+        return Err(MeasureError::OutOfRange {
+            what: "the bed depth of the brick",
+            range: "above 0",
+        });
+    }
+    Ok(projection.nm() as f64 / bed_depth.nm() as f64)
+}
+
+/// Whether a projection is beyond Grimm's figures, quoted second-hand: 1 in
+/// for a nominal 3 in brick, 1-1/4 in for one of 3-5/8 in and up.
+pub fn overhang_over_grimm(projection: Length, bed_depth: Length) -> bool {
+    let limit = if bed_depth.as_inches() < 3.5 {
+        1.0
+    } else {
+        1.25
+    };
+    projection.as_inches() > limit
+}
+
+/// Expected and observed, as readings: `lintel-dip-expected`, and where seen
+/// `lintel-dip`, `lintel-dip-excess` (observed less expected),
+/// `lintel-dip-ratio` (observed over span) and `lintel-seat` (the shorter).
+/// `from` names what was read.
+pub fn lintel_readings(
+    lintel: &LooseLintel,
+    result: &LintelResult,
+    observed_mm: Option<Estimate<f64>>,
+    from: &[String],
+) -> Vec<Reading> {
+    let reading = |name, quantity, e: Estimate<f64>| Reading {
+        name,
+        quantity,
+        value: e.value,
+        sd: e.sd,
+        sd_as_movement: None,
+        from: from.to_vec(),
+        notes: result.notes.clone(),
+    };
+    let mut readings = vec![reading(
+        "lintel-dip-expected",
+        Quantity::Length,
+        result.expected_dip_mm,
+    )];
+    if let Some(seen) = observed_mm {
+        let excess = Estimate {
+            value: seen.value - result.expected_dip_mm.value,
+            sd: libm::hypot(seen.sd, result.expected_dip_mm.sd),
+        };
+        let span = result.effective_span_mm;
+        let ratio = Estimate {
+            value: seen.value / span,
+            sd: seen.sd / span,
+        };
+        readings.push(reading("lintel-dip", Quantity::Length, seen));
+        readings.push(reading("lintel-dip-excess", Quantity::Length, excess));
+        readings.push(reading("lintel-dip-ratio", Quantity::Ratio, ratio));
+    }
+    // A seat read with a tape: 1/8 in, taken as a standard deviation (common practice, no source).
+    if let Some(seat) = [lintel.seats.0, lintel.seats.1].into_iter().flatten().min() {
+        readings.push(reading(
+            "lintel-seat",
+            Quantity::Length,
+            Estimate {
+                value: seat.as_mm(),
+                sd: 3.175,
+            },
+        ));
+    }
+    readings
+}
