@@ -1,2 +1,29 @@
-//! The program wythe.
-fn main() {}
+//! The program `wythe`: weighs the clues of a house, gives reasons, checks a rule pack.
+
+mod args;
+mod question;
+mod run;
+
+use std::io::{self, ErrorKind, Write};
+use std::process::ExitCode;
+
+use clap::Parser;
+
+fn main() -> ExitCode {
+    let args = args::Args::parse();
+    match run::run(&args) {
+        Ok(text) => match io::stdout().lock().write_all(text.as_bytes()) {
+            // Whoever reads has seen enough.
+            Err(error) if error.kind() == ErrorKind::BrokenPipe => ExitCode::SUCCESS,
+            Err(error) => stop(1, &format!("the output could not be written: {error}")),
+            Ok(()) => ExitCode::SUCCESS,
+        },
+        Err(stopped) => stop(stopped.code, &stopped.says),
+    }
+}
+
+/// Says why on the error output. Nothing more can be done when that is closed too.
+fn stop(code: u8, says: &str) -> ExitCode {
+    let _ = writeln!(io::stderr().lock(), "{}", says.trim_end());
+    ExitCode::from(code)
+}

@@ -1,1 +1,53 @@
 //! Weighs the structural clues seen on a house inspection and explains its reasoning.
+//!
+//! ```
+//! let pack = wythe::built_in_pack();
+//! let case = wythe::Case::read("corner.yaml", r#"
+//! format: 1
+//! id: corner
+//! places: [{id: south-west, kind: outside_corner}]
+//! passes: [{pass: first, sightings: [{clue: corner_pop_wedge, at: south-west, seen: cracked}]}]
+//! "#)?;
+//! let outcome = wythe::weigh(pack, &case)?;
+//! let text = wythe::report::text(pack, &case, &outcome)?;
+//! assert!(text.contains("Corner pop at the south-west"));
+//! # Ok::<(), wythe::Error>(())
+//! ```
+#![warn(clippy::indexing_slicing)]
+
+mod files;
+mod passes;
+
+pub use files::{Error, read_case, read_pack};
+pub use passes::{page_of, since_last_pass};
+pub use wythe_case::{
+    Case, ContextFact, Date, Looked, Pass, Place, Repair, Seen, Sighting, Standing, Sure,
+};
+pub use wythe_engine::{
+    About, Chain, Conclusion, Notice, Outcome, Reading, Reasons, Step, WeighError, reasons, weigh,
+};
+pub use wythe_measure::{Measured, parse_measured};
+pub use wythe_pack::{Action, ClueIx, Pack, Support};
+pub use wythe_text::{Problem, Problems, nearest};
+
+/// An outcome as plain text, as JSON, as a [`Page`](wythe_report::Page); the reasons for a conclusion as text.
+pub use wythe_report as report;
+
+use std::sync::OnceLock;
+
+/// The pack that comes with the library: structural clues on houses with brick veneer on a slab in clay country.
+///
+/// Read once, on the first call.
+///
+/// ```
+/// assert_eq!(wythe::built_in_pack().id, "structural");
+/// ```
+#[expect(clippy::panic, reason = "the pack is part of the program, and a test reads it")]
+pub fn built_in_pack() -> &'static Pack {
+    static PACK: OnceLock<Pack> = OnceLock::new();
+    PACK.get_or_init(|| {
+        let files = wythe_rules::structural();
+        let files: Vec<_> = files.iter().map(|(path, text)| wythe_pack::PackFile { path, text }).collect();
+        Pack::read(&files).unwrap_or_else(|problems| panic!("the pack of this program cannot be read\n{problems}"))
+    })
+}

@@ -1,0 +1,119 @@
+//! What the program is asked.
+
+use std::path::PathBuf;
+
+use clap::{Args as Group, Parser, Subcommand};
+
+/// Weighs the structural clues seen on a house inspection, and explains its reasoning.
+///
+/// It says what the signs are consistent with, how firmly, and what to do next. It is not engineering and makes no
+/// determination: that is for a licensed professional engineer.
+#[derive(Debug, Parser)]
+#[command(name = "wythe", version, after_help = EXIT, after_long_help = EXAMPLE, color = clap::ColorChoice::Never)]
+pub struct Args {
+    /// What to do.
+    #[command(subcommand)]
+    pub command: Command,
+}
+
+const EXIT: &str = "Exit codes: 0 done; 1 a file has problems or cannot be read, which are printed; \
+2 wrong use; 3 too tangled to weigh exactly.";
+
+const EXAMPLE: &str = "\
+Example, from a case file:
+  wythe weigh examples/cases/quiet-corner.yaml
+
+Example, a quick question:
+  wythe weigh --seen 'step_crack_veneer at south = 1/16 in, path joints' \\
+      --none 'frieze_gap at south' --fact soil_plasticity_high
+
+Exit codes:
+  0  done
+  1  a file has problems or cannot be read (printed)
+  2  wrong use
+  3  too tangled to weigh exactly";
+
+/// The commands.
+#[derive(Debug, Subcommand)]
+pub enum Command {
+    /// Weigh what was seen: from a case file, or from a few sightings given here.
+    #[command(after_help = EXIT, after_long_help = WEIGH)]
+    Weigh(Weigh),
+    /// Say why one conclusion came out as it did.
+    #[command(after_help = EXIT)]
+    Reasons(Reasons),
+    /// Check a rule pack: print every problem, or one line of counts.
+    #[command(after_help = EXIT)]
+    Check {
+        /// The folder of the pack.
+        pack: PathBuf,
+    },
+}
+
+const WEIGH: &str = "\
+A quick question needs no file. Each sighting names a clue of the pack and, where it matters, a place; \
+a place is made on the fly, of the kind that the clue is looked for at. Give one place the same name each time.
+
+  --seen 'CLUE at PLACE = FOUND, MARK KIND'    FOUND is a grade or a measurement
+  --seen 'corner_pop_wedge = cracked'          at one place without a name
+  --seen 'door_binds at study-door in study = rubs'
+  --seen 'trim_corner_open at front-left touching front, left = slight'
+  --none 'frieze_gap at south'                 looked, and there was none
+  --not-reached 'frieze_gap at east = locked gate'
+  --fact soil_plasticity_high                  or: --fact fill_lot=no
+
+A clue that is not named was not looked for: that moves nothing. The answer rests on the few signs given, so a case \
+file says more.
+
+Exit codes:
+  0  done
+  1  a file has problems or cannot be read (printed)
+  2  wrong use
+  3  too tangled to weigh exactly";
+
+/// `wythe weigh`.
+#[derive(Debug, Group)]
+pub struct Weigh {
+    /// The case file: YAML, or JSON when its name ends in .json.
+    #[arg(required_unless_present_any = ["seen", "none", "not_reached", "fact"])]
+    pub case: Option<PathBuf>,
+    /// Something seen: 'CLUE at PLACE = FOUND, MARK KIND'.
+    #[arg(long, value_name = "SIGHTING", conflicts_with = "case")]
+    pub seen: Vec<String>,
+    /// Looked for, and not there: 'CLUE at PLACE'.
+    #[arg(long, value_name = "SIGHTING", conflicts_with = "case")]
+    pub none: Vec<String>,
+    /// Could not be looked at: 'CLUE at PLACE = WHY'.
+    #[arg(long, value_name = "SIGHTING", conflicts_with = "case")]
+    pub not_reached: Vec<String>,
+    /// A fact of the house: CONTEXT, or CONTEXT=no.
+    #[arg(long, value_name = "CONTEXT", conflicts_with = "case")]
+    pub fact: Vec<String>,
+    /// Weigh the case as it stood after this pass.
+    #[arg(long, value_name = "PASS", requires = "case")]
+    pub as_of: Option<String>,
+    /// Print JSON, with the ids of every sighting, rule and source.
+    #[arg(long)]
+    pub json: bool,
+    /// The folder of another rule pack than the built-in one.
+    #[arg(long, value_name = "DIR")]
+    pub pack: Option<PathBuf>,
+}
+
+/// `wythe reasons`.
+#[derive(Debug, Group)]
+pub struct Reasons {
+    /// The case file.
+    pub case: PathBuf,
+    /// What to give the reasons for: a mechanism or a family, by its id in the pack.
+    pub conclusion: String,
+    /// The place of the mechanism; without it, the place where it is likeliest.
+    #[arg(long, value_name = "PLACE")]
+    pub at: Option<String>,
+    /// Weigh the case as it stood after this pass.
+    #[arg(long, value_name = "PASS")]
+    pub as_of: Option<String>,
+    /// The folder of another rule pack than the built-in one.
+    #[arg(long, value_name = "DIR")]
+    pub pack: Option<PathBuf>,
+}

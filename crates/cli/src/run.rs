@@ -1,0 +1,147 @@
+//! From arguments to what is printed.
+
+use std::borrow::Cow;
+use std::path::PathBuf;
+
+use wythe::{About, Case, Conclusion, Error, Outcome, Pack, WeighError, nearest};
+
+use crate::args::{Args, Command, Reasons, Weigh};
+use crate::question::question;
+
+/// Why nothing was printed.
+#[derive(Debug)]
+pub struct Stopped {
+    /// The exit code.
+    pub code: u8,
+    /// Why.
+    pub says: String,
+}
+
+impl Stopped {
+    /// Wrong use.
+    pub fn use_of(says: impl Into<String>) -> Self {
+        Stopped { code: 2, says: says.into() }
+    }
+}
+
+impl From<Error> for Stopped {
+    fn from(error: Error) -> Self {
+        let code = match &error {
+            Error::Weigh(WeighError::TooTangled { .. }) => 3,
+            Error::Weigh(WeighError::NoConclusion(_)) => 2,
+            _ => 1,
+        };
+        Stopped { code, says: error.to_string() }
+    }
+}
+
+/// What the program prints.
+pub fn run(args: &Args) -> Result<String, Stopped> {
+    match &args.command {
+        Command::Weigh(asked) => weigh(asked),
+        Command::Reasons(asked) => reasons(asked),
+        Command::Check { pack } => Ok(counts(&wythe::read_pack(pack)?)),
+    }
+}
+
+fn pack(dir: Option<&PathBuf>) -> Result<Cow<'static, Pack>, Stopped> {
+    Ok(match dir {
+        Some(dir) => Cow::Owned(wythe::read_pack(dir)?),
+        None => Cow::Borrowed(wythe::built_in_pack()),
+    })
+}
+
+fn weigh(asked: &Weigh) -> Result<String, Stopped> {
+    let pack = pack(asked.pack.as_ref())?;
+    let page = match (&asked.case, &asked.as_of) {
+        (None, _) => {
+            let case = question(&pack, asked)?;
+            let outcome = wythe::weigh(&pack, &case).map_err(Error::from)?;
+            wythe::report::page(&pack, &case, &outcome).map_err(Error::from)?
+        }
+        (Some(path), Some(pass)) => {
+            let case = as_of(wythe::read_case(path)?, Some(pass))?;
+            let outcome = wythe::weigh(&pack, &case).map_err(Error::from)?;
+            wythe::report::page(&pack, &case, &outcome).map_err(Error::from)?
+        }
+        (Some(path), None) => wythe::page_of(&pack, &wythe::read_case(path)?)?,
+    };
+    Ok(if asked.json { page.json() } else { page.plain() }.map_err(Error::from)?)
+}
+
+fn reasons(asked: &Reasons) -> Result<String, Stopped> {
+    let pack = pack(asked.pack.as_ref())?;
+    let case = as_of(wythe::read_case(&asked.case)?, asked.as_of.as_deref())?;
+    let outcome = wythe::weigh(&pack, &case).map_err(Error::from)?;
+    let about = about(&pack, &case, &outcome, asked)?;
+    let reasons = wythe::reasons(&pack, &case, about).map_err(Error::from)?;
+    Ok(wythe::report::reasons_text(&pack, &case, &outcome, &reasons).map_err(Error::from)?)
+}
+
+fn as_of(case: Case, pass: Option<&str>) -> Result<Case, Stopped> {
+    let Some(pass) = pass else { return Ok(case) };
+    case.as_of(pass).ok_or_else(|| {
+        let names = case.passes.iter().map(|pass| pass.id.as_str());
+        miss("pass", pass, names.clone(), &names.collect::<Vec<_>>().join(", "))
+    })
+}
+
+/// What a conclusion's name and place mean in this case.
+fn about(pack: &Pack, case: &Case, outcome: &Outcome, asked: &Reasons) -> Result<About, Stopped> {
+    let name = asked.conclusion.as_str();
+    if let Some(family) = pack.family(name) {
+        return match &asked.at {
+            None => Ok(About::Family(family)),
+            Some(_) => Err(Stopped::use_of(format!("`{name}` is a family: it speaks of the whole house, so leave out --at"))),
+        };
+    }
+    let Some(mechanism) = pack.mechanism(name) else {
+        let names = || pack.mechanisms.iter().map(|one| one.id.as_str()).chain(pack.families.iter().map(|one| one.id.as_str()));
+        return Err(miss("conclusion", name, names(), &names().collect::<Vec<_>>().join(", ")));
+    };
+    let at = asked.at.as_ref().map(|place| place_of(case, place)).transpose()?;
+    let here = |one: &&Conclusion| {
+        matches!(one.about, About::Mechanism { mechanism: this, at: there } if this == mechanism && at.is_none_or(|at| at == there))
+    };
+    let likeliest = outcome.conclusions.iter().filter(here).fold(None, |best: Option<&Conclusion>, one| match best {
+        Some(best) if best.chance >= one.chance => Some(best),
+        _ => Some(one),
+    });
+    likeliest.map(|one| one.about).ok_or_else(|| {
+        let kind = &pack[pack[mechanism].at].title;
+        Stopped::use_of(format!(
+            "`{name}` was not weighed there: it belongs to a place of the kind \"{kind}\", and a fact of the house can rule it out"
+        ))
+    })
+}
+
+fn place_of(case: &Case, place: &str) -> Result<usize, Stopped> {
+    case.place(place).ok_or_else(|| {
+        let names = case.places.iter().map(|place| place.id.as_str());
+        miss("place", place, names.clone(), &names.collect::<Vec<_>>().join(", "))
+    })
+}
+
+/// A name that is not known, with the nearest, or all of them.
+pub fn miss<'a>(what: &str, name: &str, names: impl Iterator<Item = &'a str>, all: &str) -> Stopped {
+    Stopped::use_of(match nearest(name, names) {
+        Some(near) => format!("there is no {what} `{name}`; did you mean `{near}`?"),
+        None => format!("there is no {what} `{name}`; known here: {all}"),
+    })
+}
+
+fn counts(pack: &Pack) -> String {
+    let links: usize = pack.mechanisms.iter().map(|one| one.links.len()).chain(pack.responses.iter().map(|one| one.links.len())).sum();
+    format!(
+        "{} {}: no problems. {} mechanisms, {} responses, {} clues, {links} links, {} contexts, {} limits, {} hazards, {} sources.\n",
+        pack.id,
+        pack.version,
+        pack.mechanisms.len(),
+        pack.responses.len(),
+        pack.clues.len(),
+        pack.contexts.len(),
+        pack.limits.len(),
+        pack.hazards.len(),
+        pack.sources.len(),
+    )
+}

@@ -1,0 +1,104 @@
+//! Which signs bear on a conclusion, at which places, and how strongly each would tell.
+
+use std::collections::BTreeMap;
+
+use wythe_case::Case;
+use wythe_engine::{About, Outcome};
+use wythe_pack::{Clue, ClueIx, MechanismIx, Node, Pack, Reach};
+
+use crate::page::Look;
+use crate::phrase::at_places;
+
+/// A clue at a place.
+pub(crate) type Sign = (ClueIx, usize);
+
+/// The signs that a mechanism at a place can leave, itself or through responses, each with how many times likelier the
+/// mechanism makes it than everything outside the pack does. A rough number, good for putting signs in order only.
+pub(crate) fn of_mechanism(pack: &Pack, case: &Case, mechanism: MechanismIx, at: usize) -> BTreeMap<Sign, f64> {
+    let mut signs = BTreeMap::new();
+    follow(pack, case, Node::Mechanism(mechanism), at, 1.0, &mut signs);
+    signs
+}
+
+/// The same for any conclusion; for a family, what bears on any member anywhere.
+pub(crate) fn of(pack: &Pack, case: &Case, outcome: &Outcome, about: About) -> BTreeMap<Sign, f64> {
+    match about {
+        About::Mechanism { mechanism, at } => of_mechanism(pack, case, mechanism, at),
+        About::Family(family) => {
+            let mut signs = BTreeMap::new();
+            for conclusion in &outcome.conclusions {
+                if let About::Mechanism { mechanism, at } = conclusion.about
+                    && conclusion.chance > 0.0
+                    && pack[family].members.contains(&mechanism)
+                {
+                    for (sign, strength) in of_mechanism(pack, case, mechanism, at) {
+                        keep_largest(&mut signs, sign, strength);
+                    }
+                }
+            }
+            signs
+        }
+    }
+}
+
+fn follow(pack: &Pack, case: &Case, from: Node, at: usize, chance: f64, signs: &mut BTreeMap<Sign, f64>) {
+    for link in pack.links(from) {
+        let kind = &pack[pack.at(link.effect)].id;
+        let reached: Vec<usize> = (0..case.places.len())
+            .filter(|place| case.places.get(*place).is_some_and(|place| place.kind == *kind) && reaches(case, link.reach, at, *place))
+            .collect();
+        let shared = if link.reach == Reach::Each { 1.0 } else { reached.len().max(1) as f64 };
+        let chance = chance * link.how_often.value / shared;
+        for place in reached {
+            match link.effect {
+                Node::Clue(clue) => keep_largest(signs, (clue, place), chance / pack[clue].background.value),
+                Node::Response(_) => follow(pack, case, link.effect, place, chance, signs),
+                Node::Mechanism(_) => {}
+            }
+        }
+    }
+}
+
+fn keep_largest(signs: &mut BTreeMap<Sign, f64>, sign: Sign, strength: f64) {
+    let known = signs.entry(sign).or_insert(strength);
+    *known = known.max(strength);
+}
+
+fn reaches(case: &Case, reach: Reach, cause: usize, effect: usize) -> bool {
+    match reach {
+        Reach::Here => cause == effect,
+        Reach::Inside => case.contains(cause, effect),
+        Reach::Around => case.contains(effect, cause),
+        Reach::Touching => case.touching(cause, effect),
+        Reach::Anywhere | Reach::Each => true,
+    }
+}
+
+/// The signs of `signs` that no sighting speaks of, as places to look: one entry per clue, the most telling first, at
+/// most `most` of them. Derived clues are left out: they are read off others.
+pub(crate) fn not_looked(pack: &Pack, case: &Case, outcome: &Outcome, signs: &BTreeMap<Sign, f64>, most: usize) -> Vec<Look> {
+    let mut by_clue: BTreeMap<ClueIx, (f64, Vec<usize>)> = BTreeMap::new();
+    for ((clue, at), strength) in signs {
+        let sighted = outcome.readings.iter().any(|reading| reading.clue == *clue && reading.at == *at);
+        if !sighted && pack[*clue].pattern.is_none() {
+            let entry = by_clue.entry(*clue).or_insert((0.0, Vec::new()));
+            entry.0 = entry.0.max(*strength);
+            entry.1.push(*at);
+        }
+    }
+    let mut order: Vec<(ClueIx, f64, Vec<usize>)> = by_clue.into_iter().map(|(clue, (strength, at))| (clue, strength, at)).collect();
+    order.sort_by(|a, b| b.1.total_cmp(&a.1).then(a.0.cmp(&b.0)));
+    order.into_iter().take(most).map(|(clue, _, at)| look(case, &pack[clue], &at)).collect()
+}
+
+/// A clue and places as somewhere to look.
+pub(crate) fn look(case: &Case, clue: &Clue, at: &[usize]) -> Look {
+    Look {
+        clue: clue.id.clone(),
+        title: clue.title.clone(),
+        places: at.iter().filter_map(|at| case.places.get(*at)).map(|place| place.id.clone()).collect(),
+        at_words: at_places(case, at),
+        look_for: clue.look_for.clone(),
+        effort: clue.effort.name(),
+    }
+}

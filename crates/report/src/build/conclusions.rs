@@ -1,0 +1,179 @@
+//! Conclusions as the page has them.
+
+use wythe_case::Case;
+use wythe_engine::{About, Conclusion, Decided, Outcome, Reading, Step, StepKind};
+use wythe_pack::{Pack, Rival, SourceIx, Support, Zone};
+
+use super::{bearing, sightings, sources};
+use crate::number::{odds_in_words, rounded, short_chance};
+use crate::page;
+use crate::phrase::{at_places, capital, sentence};
+
+/// Every conclusion of an outcome, in its order.
+pub(crate) fn conclusions(pack: &Pack, case: &Case, outcome: &Outcome) -> Vec<page::Conclusion> {
+    outcome.conclusions.iter().map(|one| conclusion(pack, case, outcome, one)).collect()
+}
+
+fn conclusion(pack: &Pack, case: &Case, outcome: &Outcome, one: &Conclusion) -> page::Conclusion {
+    let (kind, rule, families, ordinary, from): (_, _, _, _, &[SourceIx]) = match one.about {
+        About::Mechanism { mechanism, .. } => {
+            let it = &pack[mechanism];
+            let families = it.families.iter().map(|family| pack[*family].id.clone()).collect();
+            ("mechanism", it.id.clone(), families, it.ordinary, &it.sources)
+        }
+        About::Family(family) => {
+            let members = pack[family].members.iter().map(|member| pack[*member].id.clone()).collect();
+            ("family", pack[family].id.clone(), members, false, &[])
+        }
+    };
+    let wants_look = match one.decided {
+        Decided::WantsLook { clue, at } => Some(bearing::look(case, &pack[clue], &[at])),
+        _ => None,
+    };
+    page::Conclusion {
+        id: id(pack, case, one.about),
+        kind,
+        rule,
+        title: title(pack, one.about).into(),
+        place: place(one.about).and_then(|at| case.places.get(at)).map(|place| place.id.clone()),
+        families,
+        ordinary,
+        base: rounded(one.base),
+        prior: rounded(one.prior),
+        chance: rounded(one.chance),
+        range: [rounded(one.range.0), rounded(one.range.1)],
+        words: odds_in_words(one.chance),
+        weight: rounded(one.weight),
+        support: one.support.name(),
+        action: one.action.name(),
+        decided: match one.decided {
+            Decided::Support => "support",
+            Decided::CostRatio => "cost_ratio",
+            Decided::WantsLook { .. } => "wants_look",
+            Decided::NoLookLeft => "no_look_left",
+        },
+        wants_look,
+        coverage: rounded(one.coverage),
+        steps: one.steps.iter().map(|step| self::step(pack, case, outcome, step)).collect(),
+        corroboration: page::Corroboration {
+            groups: one.corroboration.groups,
+            zones: one.corroboration.zones.iter().map(|zone: &Zone| zone.name()).collect(),
+            enough: one.corroboration.enough,
+        },
+        held_back: held_back(pack, case, one),
+        sources: sources(pack, from),
+    }
+}
+
+fn step(pack: &Pack, case: &Case, outcome: &Outcome, step: &Step) -> page::Step {
+    let readings: Vec<&Reading> = step.readings.iter().filter_map(|at| outcome.readings.get(*at)).collect();
+    let (kind, says) = match step.kind {
+        StepKind::Context => ("context", "with the facts of this house".to_string()),
+        StepKind::NoneThere => {
+            let signs = if readings.len() == 1 { "sign" } else { "signs" };
+            ("none_there", format!("with {} {signs} looked for and not there", readings.len()))
+        }
+        StepKind::Seen => ("seen", format!("with {}", sightings::in_one_phrase(pack, case, &readings))),
+    };
+    page::Step {
+        kind,
+        sightings: readings.iter().map(|reading| reading.sighting.clone()).collect(),
+        weight: rounded(step.weight),
+        after: rounded(step.after),
+        says,
+    }
+}
+
+fn held_back(pack: &Pack, case: &Case, one: &Conclusion) -> Option<page::HeldBack> {
+    let held = one.held_back.as_ref()?;
+    let About::Mechanism { mechanism, at } = one.about else { return None };
+    let harm = pack[mechanism].harm_if_wrong.as_ref()?;
+    let (rival, rival_title) = match held.rival {
+        Rival::Family(family) => (&pack[family].id, &pack[family].title),
+        Rival::Mechanism(mechanism) => (&pack[mechanism].id, &pack[mechanism].title),
+    };
+    let clue = &pack[held.check_first];
+    let here = case.places.get(at).is_some_and(|place| place.kind == pack[clue.at].id);
+    Some(page::HeldBack {
+        what: harm.what.clone(),
+        hides: harm.hides.clone(),
+        rival: rival.clone(),
+        rival_title: rival_title.clone(),
+        chance: rounded(held.chance),
+        check_first: bearing::look(case, clue, if here { std::slice::from_ref(&at) } else { &[] }),
+    })
+}
+
+/// The id of a conclusion: `corner_drop@back-left`, or a family's own.
+pub(crate) fn id(pack: &Pack, case: &Case, about: About) -> String {
+    match about {
+        About::Mechanism { mechanism, at } => {
+            format!("{}@{}", pack[mechanism].id, case.places.get(at).map_or("", |place| &place.id))
+        }
+        About::Family(family) => pack[family].id.clone(),
+    }
+}
+
+/// The title of what a conclusion is about.
+pub(crate) fn title(pack: &Pack, about: About) -> &str {
+    match about {
+        About::Mechanism { mechanism, .. } => &pack[mechanism].title,
+        About::Family(family) => &pack[family].title,
+    }
+}
+
+/// The title with its place: `corner pop at the south-west corner`.
+pub(crate) fn title_and_place(pack: &Pack, case: &Case, about: About) -> String {
+    match place(about) {
+        Some(at) => format!("{} {}", title(pack, about), at_places(case, &[at])),
+        None => title(pack, about).into(),
+    }
+}
+
+/// The place of a mechanism.
+pub(crate) fn place(about: About) -> Option<usize> {
+    match about {
+        About::Mechanism { at, .. } => Some(at),
+        About::Family(_) => None,
+    }
+}
+
+/// Support in words with its number: `fair support (about 6 in 10; 0.61)`.
+pub(crate) fn support_with_number(support: Support, chance: f64) -> String {
+    let words = match support {
+        Support::CannotTell => "cannot tell",
+        Support::SpokenAgainst => "spoken against",
+        Support::NotMoved => "not moved",
+        Support::Slight => "slight support",
+        Support::Some => "some support",
+        Support::Fair => "fair support",
+        Support::Strong => "strong support",
+    };
+    format!("{words} ({}; {})", odds_in_words(chance), short_chance(chance))
+}
+
+/// The pack's sentence for a conclusion's support, filled in.
+pub(crate) fn says(pack: &Pack, case: &Case, outcome: &Outcome, one: &Conclusion) -> String {
+    let picture = match one.about {
+        About::Mechanism { mechanism, .. } => pack[mechanism].picture.as_str(),
+        About::Family(_) => "",
+    };
+    let kind = if one.support == Support::SpokenAgainst { StepKind::NoneThere } else { StepKind::Seen };
+    let bears = bearing::of(pack, case, outcome, one.about);
+    let places: Vec<usize> = one
+        .steps
+        .iter()
+        .filter(|step| step.kind == kind)
+        .flat_map(|step| &step.readings)
+        .filter_map(|at| outcome.readings.get(*at))
+        .filter(|reading| bears.contains_key(&(reading.clue, reading.at)))
+        .map(|reading| reading.at)
+        .collect();
+    let places = at_places(case, &places);
+    let blank = |name: &str, with: &str, text: String| {
+        if with.is_empty() { text.replace(&format!(" ({name})"), "").replace(&format!(" {name}"), "") } else { text.replace(name, with) }
+    };
+    let text = pack.wording.support(one.support).to_string();
+    let text = blank("{places}", &places, blank("{picture}", picture, text));
+    sentence(&text.replace("{title}", &capital(&title_and_place(pack, case, one.about))))
+}

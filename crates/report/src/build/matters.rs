@@ -1,0 +1,197 @@
+//! Matters to act on: conclusions gathered by family, or by mechanism where the family does not bind them.
+
+use std::collections::BTreeSet;
+
+use wythe_case::Case;
+use wythe_engine::{About, Conclusion, Outcome, StepKind, Used};
+use wythe_pack::{Action, FamilyIx, MechanismIx, Pack, Support};
+
+use super::bearing::{self, Sign};
+use super::{conclusions, todo};
+use crate::page::{Matter, Meaning};
+use crate::phrase::{at_places, capital};
+
+/// Most meanings said in full in one matter.
+const MOST_MEANINGS: usize = 4;
+/// Most kinds of sign not yet looked for, named in one matter.
+const MOST_LOOKS: usize = 4;
+
+/// What binds conclusions into one matter.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Bond {
+    /// A family that asks for something by itself.
+    Family(FamilyIx),
+    /// Members of one family at one place.
+    FamilyAt(FamilyIx, usize),
+    /// One mechanism, at one place or at several.
+    Mechanism(MechanismIx),
+}
+
+/// The conclusions of one matter, the leading one first.
+struct Group<'o> {
+    bond: Bond,
+    members: Vec<&'o Conclusion>,
+}
+
+/// Every matter: highest action first, then highest chance.
+pub(crate) fn matters(pack: &Pack, case: &Case, outcome: &Outcome) -> Vec<Matter> {
+    let mut groups = groups(pack, outcome);
+    for group in &mut groups {
+        // Stable, so that ties keep the order of the outcome; a family leads its members.
+        group.members.sort_by(|a, b| {
+            let family = |one: &Conclusion| matches!(one.about, About::Family(_));
+            family(b).cmp(&family(a)).then(b.action.cmp(&a.action)).then(b.chance.total_cmp(&a.chance))
+        });
+    }
+    let rank = |group: &Group<'_>| {
+        let action = group.members.iter().map(|one| one.action).max().unwrap_or(Action::Record);
+        (action, group.members.first().map_or(0.0, |lead| lead.chance))
+    };
+    groups.sort_by(|a, b| {
+        let (a, b) = (rank(a), rank(b));
+        b.0.cmp(&a.0).then(b.1.total_cmp(&a.1))
+    });
+    groups.iter().map(|group| matter(pack, case, outcome, group)).collect()
+}
+
+fn groups<'o>(pack: &Pack, outcome: &'o Outcome) -> Vec<Group<'o>> {
+    let acting: Vec<&Conclusion> = outcome.conclusions.iter().filter(|one| one.action > Action::Record).collect();
+    let mut groups: Vec<Group<'o>> = Vec::new();
+    let mut put = |bond: Bond, one: &'o Conclusion| match groups.iter_mut().find(|group| group.bond == bond) {
+        Some(group) => group.members.push(one),
+        None => groups.push(Group { bond, members: vec![one] }),
+    };
+    for one in &outcome.conclusions {
+        let acts = one.action > Action::Record;
+        match one.about {
+            About::Family(family) if acts => put(Bond::Family(family), one),
+            About::Family(_) => {}
+            About::Mechanism { mechanism, at } => {
+                let families = &pack[mechanism].families;
+                let leads = |family: &FamilyIx| acting.iter().any(|other| other.about == About::Family(*family));
+                let beside = |family: &FamilyIx| {
+                    acting.iter().any(|other| matches!(other.about, About::Mechanism { mechanism: next, at: there }
+                        if next != mechanism && there == at && pack[next].families.contains(family)))
+                };
+                if let Some(family) = families.iter().find(|family| leads(family)) {
+                    if acts || one.support >= Support::Some {
+                        put(Bond::Family(*family), one);
+                    }
+                } else if let Some(family) = families.iter().find(|family| beside(family)).filter(|_| acts) {
+                    put(Bond::FamilyAt(*family, at), one);
+                } else if acts {
+                    put(Bond::Mechanism(mechanism), one);
+                }
+            }
+        }
+    }
+    groups
+}
+
+fn matter(pack: &Pack, case: &Case, outcome: &Outcome, group: &Group<'_>) -> Matter {
+    let mut signs: BTreeSet<Sign> = BTreeSet::new();
+    let mut wanted = std::collections::BTreeMap::new();
+    for one in &group.members {
+        for (sign, strength) in bearing::of(pack, case, outcome, one.about) {
+            signs.insert(sign);
+            // The leading conclusion says what is worth a look; a family says it through its members.
+            if matches!(one.about, About::Mechanism { .. }) {
+                let known = wanted.entry(sign).or_insert(0.0_f64);
+                *known = known.max(strength * one.chance);
+            }
+        }
+    }
+    let moved_by: BTreeSet<usize> = group
+        .members
+        .iter()
+        .flat_map(|one| &one.steps)
+        .filter(|step| step.kind == StepKind::Seen)
+        .flat_map(|step| step.readings.iter().copied())
+        .collect();
+    let mut matter = Matter {
+        title: title(pack, case, group),
+        places: places(case, group).iter().filter_map(|at| case.places.get(*at)).map(|place| place.id.clone()).collect(),
+        action: group.members.iter().map(|one| one.action).max().unwrap_or(Action::Record).name(),
+        conclusions: group.members.iter().map(|one| conclusions::id(pack, case, one.about)).collect(),
+        seen: Vec::new(),
+        not_there: Vec::new(),
+        not_reached: Vec::new(),
+        not_looked: bearing::not_looked(pack, case, outcome, &wanted, MOST_LOOKS),
+        means: means(pack, case, outcome, group),
+        todo: todo::todo(pack, case, &group.members, matches!(group.bond, Bond::Family(_))),
+        mind_changers: mind_changers(pack, &group.members),
+        coverage: coverage(group.members.first().map_or(0.0, |lead| lead.coverage)),
+    };
+    for (at, reading) in outcome.readings.iter().enumerate() {
+        if !signs.contains(&(reading.clue, reading.at)) {
+            continue;
+        }
+        let list = match reading.used {
+            Used::NotReached | Used::Hidden { .. } => &mut matter.not_reached,
+            Used::Weighed if reading.shows() && moved_by.contains(&at) => &mut matter.seen,
+            Used::SetAside { .. } if reading.shows() => &mut matter.seen,
+            Used::Weighed | Used::SetAside { .. } if !reading.shows() => &mut matter.not_there,
+            _ => continue,
+        };
+        list.push(reading.sighting.clone());
+    }
+    matter
+}
+
+fn title(pack: &Pack, case: &Case, group: &Group<'_>) -> String {
+    let at = at_places(case, &places(case, group));
+    capital(&match group.bond {
+        Bond::Family(family) => pack[family].title.clone(),
+        Bond::FamilyAt(family, _) => format!("{} {at}", pack[family].title),
+        Bond::Mechanism(mechanism) => format!("{} {at}", pack[mechanism].title),
+    })
+}
+
+fn places(_case: &Case, group: &Group<'_>) -> Vec<usize> {
+    let mut places: Vec<usize> = Vec::new();
+    for at in group.members.iter().filter_map(|one| conclusions::place(one.about)) {
+        if !places.contains(&at) {
+            places.push(at);
+        }
+    }
+    places
+}
+
+fn means(pack: &Pack, case: &Case, outcome: &Outcome, group: &Group<'_>) -> Vec<Meaning> {
+    let meaning = |one: &&Conclusion| Meaning {
+        conclusion: conclusions::id(pack, case, one.about),
+        support: conclusions::support_with_number(one.support, one.chance),
+        says: conclusions::says(pack, case, outcome, one),
+    };
+    group.members.iter().take(MOST_MEANINGS).map(meaning).collect()
+}
+
+/// What would change it, from the members said in full; no sentence twice.
+fn mind_changers(pack: &Pack, members: &[&Conclusion]) -> Vec<String> {
+    let mut said: Vec<String> = Vec::new();
+    for one in members.iter().take(MOST_MEANINGS) {
+        if let About::Mechanism { mechanism, .. } = one.about {
+            for words in &pack[mechanism].mind_changers {
+                if !said.contains(words) {
+                    said.push(words.clone());
+                }
+            }
+        }
+    }
+    said.truncate(MOST_MEANINGS);
+    said
+}
+
+/// How much was looked at, in words.
+fn coverage(share: f64) -> String {
+    let words = if share > 0.995 {
+        "all".into()
+    } else if share >= 0.95 {
+        "nearly all".into()
+    } else if share < 0.05 {
+        "hardly any".into()
+    } else {
+        format!("about {:.0} in 10", (share * 10.0).round().max(1.0))
+    };
+    format!("Of the signs that would tell most, {words} {} looked for.", if words == "all" || words.starts_with("nearly") { "were" } else { "was" })
+}

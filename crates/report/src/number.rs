@@ -1,0 +1,89 @@
+//! Numbers as a reader meets them: chances in words, rounding, and whole decibans that add up.
+
+/// A chance as people say it: `about 6 in 10`, `about 1 in 30`, `about 97 in 100`.
+///
+/// ```
+/// use wythe_report::odds_in_words;
+/// assert_eq!(odds_in_words(0.61), "about 6 in 10");
+/// assert_eq!(odds_in_words(0.033), "about 1 in 30");
+/// assert_eq!(odds_in_words(0.97), "about 97 in 100");
+/// ```
+pub fn odds_in_words(chance: f64) -> String {
+    if chance <= 0.0 {
+        return "ruled out by the facts of this house".into();
+    }
+    if chance > 0.994 {
+        return "more than 99 in 100".into();
+    }
+    if chance >= 0.945 {
+        return format!("about {:.0} in 100", chance * 100.0);
+    }
+    if chance >= 0.15 {
+        return format!("about {:.0} in 10", (chance * 10.0).round().max(1.0));
+    }
+    const STEPS: [f64; 14] = [7.0, 8.0, 10.0, 12.0, 15.0, 20.0, 25.0, 30.0, 40.0, 50.0, 100.0, 200.0, 500.0, 1000.0];
+    let one_in = 1.0 / chance;
+    if one_in > 1400.0 {
+        return "less than 1 in 1000".into();
+    }
+    let nearest = STEPS.into_iter().fold(7.0, |best: f64, step| {
+        let far = |to: f64| (libm::log(to) - libm::log(one_in)).abs();
+        if far(step) < far(best) { step } else { best }
+    });
+    format!("about 1 in {nearest}")
+}
+
+/// A chance in two decimals; three where two would hide it.
+///
+/// ```
+/// use wythe_report::short_chance;
+/// assert_eq!(short_chance(0.614), "0.61");
+/// assert_eq!(short_chance(0.0042), "0.004");
+/// assert_eq!(short_chance(0.99992), "over 0.999");
+/// ```
+pub fn short_chance(chance: f64) -> String {
+    if chance <= 0.0 {
+        "0".into()
+    } else if chance < 0.0005 {
+        "under 0.001".into()
+    } else if chance > 0.9995 {
+        "over 0.999".into()
+    } else if !(0.01..=0.99).contains(&chance) {
+        format!("{chance:.3}")
+    } else {
+        format!("{chance:.2}")
+    }
+}
+
+/// Rounded to six significant digits, so that the last bits of a sum never show. None when not finite.
+pub(crate) fn rounded(value: f64) -> Option<f64> {
+    if !value.is_finite() {
+        return None;
+    }
+    if value == 0.0 {
+        return Some(0.0);
+    }
+    format!("{value:.5e}").parse().ok()
+}
+
+/// Whole numbers that stand for `parts` and add up to the rounded total (largest remainder; ties to the first).
+///
+/// ```
+/// use wythe_report::whole_parts;
+/// assert_eq!(whole_parts(&[0.4, 0.4, 0.4]), [1, 0, 0]);
+/// assert_eq!(whole_parts(&[-1.5, 2.25, 0.25]), [-1, 2, 0]);
+/// ```
+pub fn whole_parts(parts: &[f64]) -> Vec<i64> {
+    let total = parts.iter().sum::<f64>().round() as i64;
+    let mut whole: Vec<i64> = parts.iter().map(|part| part.floor() as i64).collect();
+    let mut order: Vec<usize> = (0..parts.len()).collect();
+    let left_over = |at: &usize| parts.get(*at).map_or(0.0, |part| part - part.floor());
+    order.sort_by(|a, b| left_over(b).total_cmp(&left_over(a)));
+    let short = total.saturating_sub(whole.iter().fold(0, |sum: i64, part| sum.saturating_add(*part)));
+    for at in order.into_iter().take(usize::try_from(short).unwrap_or(0)) {
+        if let Some(part) = whole.get_mut(at) {
+            *part = part.saturating_add(1);
+        }
+    }
+    whole
+}

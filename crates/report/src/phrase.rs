@@ -1,0 +1,126 @@
+//! Small pieces of sentences: places, lists, measurements in both units.
+
+use wythe_case::{Case, Date, Place};
+use wythe_measure::{COVER_95, Length, Measured, Quantity};
+
+/// A text fit for one line of output: no control characters, blanks joined.
+pub(crate) fn clean(text: &str) -> String {
+    let spaced: String = text.chars().map(|c| if c.is_control() || is_bidi(c) { ' ' } else { c }).collect();
+    spaced.split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
+/// Marks that turn the direction of writing: they could make a line read otherwise than it is.
+fn is_bidi(c: char) -> bool {
+    matches!(c, '\u{200e}' | '\u{200f}' | '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}')
+}
+
+/// An id as words: `wide_at_top` becomes `wide at top`.
+pub(crate) fn words(id: &str) -> String {
+    id.replace('_', " ")
+}
+
+/// With a capital at the start.
+pub(crate) fn capital(text: &str) -> String {
+    let mut chars = text.chars();
+    chars.next().map_or_else(String::new, |first| first.to_uppercase().chain(chars).collect())
+}
+
+/// As a sentence: a capital at the start, a full stop at the end.
+pub(crate) fn sentence(text: &str) -> String {
+    let text = capital(text.trim());
+    if text.is_empty() || text.ends_with(['.', '!', '?', ':']) { text } else { format!("{text}.") }
+}
+
+/// `a`, `a and b`, `a, b and c`.
+pub(crate) fn listed(items: &[String]) -> String {
+    match items {
+        [] => String::new(),
+        [one] => one.clone(),
+        [most @ .., last] => format!("{} and {last}", most.join(", ")),
+    }
+}
+
+/// The first `most` of a list, and how many others.
+pub(crate) fn listed_up_to(items: &[String], most: usize) -> String {
+    let rest = items.len().saturating_sub(most);
+    if rest <= 1 {
+        return listed(items);
+    }
+    let mut shown: Vec<String> = items.iter().take(most).cloned().collect();
+    shown.push(format!("{rest} others"));
+    listed(&shown)
+}
+
+/// The name of a place inside a sentence: `the south wall`.
+pub(crate) fn the_place(place: &Place) -> String {
+    let label = clean(&place.label);
+    if place.within.is_none() { "the house".into() } else if label.starts_with("the ") { label } else { format!("the {label}") }
+}
+
+/// `at the south wall and the west wall`; `on the house` for the house alone.
+pub(crate) fn at_places(case: &Case, places: &[usize]) -> String {
+    let mut seen: Vec<usize> = Vec::new();
+    for at in places {
+        if !seen.contains(at) {
+            seen.push(*at);
+        }
+    }
+    if seen == [0] {
+        return "on the house".into();
+    }
+    let names: Vec<String> = seen.iter().filter_map(|at| case.places.get(*at)).map(the_place).collect();
+    if names.is_empty() { String::new() } else { format!("at {}", listed_up_to(&names, 4)) }
+}
+
+/// A measurement in both units, with its stated error.
+pub(crate) fn both_units(read: &Measured) -> String {
+    let (us, metric) = units(read);
+    let error = read.sd.filter(|sd| *sd > 0.0).map(|sd| units(&Measured { value: sd * COVER_95, sd: None, ..read.clone() }));
+    match (metric, error) {
+        (Some(metric), Some((us_error, Some(metric_error)))) => format!("{us} ± {us_error} ({metric} ± {metric_error})"),
+        (Some(metric), _) => format!("{us} ({metric})"),
+        (None, Some((us_error, _))) => format!("{us} ± {us_error}"),
+        (None, None) => us,
+    }
+}
+
+/// A value in the units of the United States, and in metric where those differ.
+pub(crate) fn units(read: &Measured) -> (String, Option<String>) {
+    match read.quantity {
+        Quantity::Length => match Length::mm(read.value) {
+            Ok(length) => (length.feet_inches(), Some(length.metric())),
+            Err(_) => (read.text.clone(), None),
+        },
+        Quantity::Ratio => (rise(read.value), Some(format!("{} mm per m", trimmed(read.value * 1000.0)))),
+        Quantity::Angle => (format!("{}°", trimmed(read.value.to_degrees())), None),
+        Quantity::Rate => (
+            format!("{} in per year", trimmed(read.value / 25.4)),
+            Some(format!("{} mm per year", trimmed(read.value))),
+        ),
+        _ => (trimmed(read.value), None),
+    }
+}
+
+/// A ratio as the trade says it: `1/307`.
+fn rise(ratio: f64) -> String {
+    if ratio != 0.0 && ratio.abs() < 0.2 { format!("{}1/{:.0}", if ratio < 0.0 { "-" } else { "" }, 1.0 / ratio.abs()) } else { trimmed(ratio) }
+}
+
+/// Two significant decimals at most, no zeros at the end.
+fn trimmed(value: f64) -> String {
+    let places = if value.abs() < 1.0 { 3 } else { 2 };
+    let text = format!("{value:.places$}");
+    let text = text.trim_end_matches('0').trim_end_matches('.');
+    if text == "-0" { "0".into() } else { text.into() }
+}
+
+/// The month so many months after a day: `September 2027`.
+pub(crate) fn month_after(date: Date, months: u32) -> String {
+    const NAMES: [&str; 12] = [
+        "January", "February", "March", "April", "May", "June", "July", "August", "September", "October", "November",
+        "December",
+    ];
+    let count = u32::from(date.year()) * 12 + u32::from(date.month()) - 1 + months;
+    let name = usize::try_from(count % 12).ok().and_then(|at| NAMES.get(at)).copied().unwrap_or_default();
+    format!("{name} {}", count / 12)
+}

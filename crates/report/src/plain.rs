@@ -1,0 +1,133 @@
+//! A page as plain text: hazards first, then matters to act on, then the record.
+
+mod matter;
+mod record;
+
+use std::collections::BTreeMap;
+
+use crate::number::short_chance;
+use crate::page::{Changes, Conclusion, Moved, Page, Sighting};
+use crate::phrase::{capital, sentence, words};
+use crate::wrap::Lines;
+
+/// A page, and what is looked up in it by id.
+pub(crate) struct Sheet<'p> {
+    page: &'p Page,
+    sightings: BTreeMap<&'p str, &'p Sighting>,
+    conclusions: BTreeMap<&'p str, &'p Conclusion>,
+    labels: BTreeMap<&'p str, &'p str>,
+    /// Sightings said in full, and the number of the matter that said them.
+    said: BTreeMap<&'p str, usize>,
+}
+
+impl<'p> Sheet<'p> {
+    fn of(page: &'p Page) -> Self {
+        Sheet {
+            page,
+            sightings: page.sightings.iter().map(|one| (one.id.as_str(), one)).collect(),
+            conclusions: page.conclusions.iter().map(|one| (one.id.as_str(), one)).collect(),
+            labels: page.case.places.iter().map(|one| (one.id.as_str(), one.label.as_str())).collect(),
+            said: BTreeMap::new(),
+        }
+    }
+
+    fn label(&self, place: &str) -> String {
+        self.labels.get(place).map_or(place, |label| label).to_string()
+    }
+}
+
+/// The whole text.
+pub(crate) fn page(page: &Page) -> String {
+    let mut sheet = Sheet::of(page);
+    let mut lines = Lines::default();
+    head(page, &mut lines);
+    notices(page, &mut lines);
+    if let Some(changes) = &page.changes {
+        self::changes(&sheet, changes, &mut lines);
+    }
+    matter::matters(&mut sheet, &mut lines);
+    record::record(&sheet, &mut lines);
+    lines.finish()
+}
+
+/// The section of changes by itself.
+pub(crate) fn changes_alone(page: &Page) -> String {
+    let mut lines = Lines::default();
+    if let Some(changes) = &page.changes {
+        self::changes(&Sheet::of(page), changes, &mut lines);
+    }
+    lines.finish()
+}
+
+fn head(page: &Page, lines: &mut Lines) {
+    lines.say(0, &page.case.title);
+    let visited = page.case.visited.as_ref().map(|day| format!(", visited {day}")).unwrap_or_default();
+    let as_of = page.case.as_of.as_ref().map(|pass| format!(", as of the pass \"{pass}\"")).unwrap_or_default();
+    lines.say(0, &format!("Case {}{visited}{as_of}.", page.case.id));
+    lines.gap();
+    lines.say(0, &page.about.join(" "));
+    lines.gap();
+    if page.notices.is_empty() && page.matters.is_empty() {
+        lines.say(0, "No such signs were seen in the areas viewed that ask for more than keeping them on record.");
+        return;
+    }
+    lines.say(0, &format!("The most that anything here asks for: {}.", action_name(page.action)));
+}
+
+/// An action in a few words.
+pub(crate) fn action_name(action: &str) -> &'static str {
+    match action {
+        "upkeep" => "ordinary upkeep",
+        "trade" => "repair by a qualified trade",
+        "monitor" => "measure again over time",
+        "refer" => "a licensed professional engineer's visit",
+        "promptly" => "a licensed professional engineer now, and keep people clear",
+        _ => "keep on record",
+    }
+}
+
+fn notices(page: &Page, lines: &mut Lines) {
+    if page.notices.is_empty() {
+        return;
+    }
+    lines.heading("Notices");
+    for notice in &page.notices {
+        let kind = match notice.kind {
+            "hazard" => "HAZARD. ",
+            "limit" => "Limit passed. ",
+            _ => "",
+        };
+        let id = notice.sighting.as_ref().map(|id| format!(" [{id}]")).unwrap_or_default();
+        lines.item(0, &format!("{kind}{} {}{id}", sentence(&notice.title), notice.says.join(" ")));
+    }
+}
+
+fn changes(sheet: &Sheet<'_>, changes: &Changes, lines: &mut Lines) {
+    let since = changes.since.as_ref().map_or_else(|| "before".to_string(), |pass| format!("after the pass \"{pass}\""));
+    lines.heading(&format!("What changed since {}", changes.since.as_deref().unwrap_or("before")));
+    if changes.moved.is_empty() {
+        lines.say(0, &format!("Nothing moved to another support or action than {since}."));
+        return;
+    }
+    for moved in &changes.moved {
+        lines.item(0, &moved_text(sheet, moved));
+    }
+}
+
+fn moved_text(sheet: &Sheet<'_>, moved: &Moved) -> String {
+    let stood = |at: &crate::page::Standing| {
+        format!("{} ({})", words(at.support), at.chance.map(short_chance).unwrap_or_default())
+    };
+    let mut text = format!("{}: from {} to {}.", capital(&moved.title), stood(&moved.before), stood(&moved.after));
+    if moved.before.action != moved.after.action {
+        text.push_str(&format!(" It asked for: {}. Now: {}.", action_name(moved.before.action), action_name(moved.after.action)));
+    }
+    if !moved.by_words.is_empty() {
+        let by: Vec<String> = moved.by_words.iter().zip(&moved.by).map(|(says, id)| format!("{says} [{id}]")).collect();
+        let more = moved.by.len().saturating_sub(by.len());
+        let more = if more > 0 { format!("; and {more} more") } else { String::new() };
+        text.push_str(&format!(" What did it: {}{more}.", by.join("; ")));
+    }
+    debug_assert!(moved.by.iter().all(|id| sheet.sightings.contains_key(id.as_str())));
+    text
+}

@@ -1,0 +1,198 @@
+//! Matters to act on, as text.
+
+use super::{Sheet, action_name};
+use crate::number::{short_chance, whole_parts};
+use crate::page::{Conclusion, Look, Matter, Sighting, Step};
+use crate::phrase::{capital, sentence};
+use crate::wrap::Lines;
+
+/// How much of the weight the lines of a walk must cover; the rest is folded.
+const COVERED: f64 = 0.9;
+
+pub(super) fn matters<'p>(sheet: &mut Sheet<'p>, lines: &mut Lines) {
+    let page = sheet.page;
+    if page.matters.is_empty() {
+        return;
+    }
+    lines.heading("Matters to act on");
+    for (number, matter) in (1..).zip(&page.matters) {
+        self::matter(sheet, number, matter, lines);
+    }
+}
+
+fn matter<'p>(sheet: &mut Sheet<'p>, number: usize, matter: &'p Matter, lines: &mut Lines) {
+    lines.gap();
+    lines.led(&format!("{number}. "), 3, &matter.title);
+    lines.say(3, &format!("Asks for: {}.", action_name(matter.action)));
+    if !matter.seen.is_empty() {
+        lines.gap();
+        lines.say(3, "What was seen");
+        for id in &matter.seen {
+            let Some(sighting) = sheet.sightings.get(id.as_str()).copied() else { continue };
+            match sheet.said.get(id.as_str()) {
+                Some(before) => lines.item(3, &format!("{} (see {before})", place_first(sighting))),
+                None => {
+                    lines.item(3, &in_full(sighting));
+                    sheet.said.insert(id, number);
+                }
+            }
+        }
+    }
+    lines.gap();
+    lines.say(3, "What it may mean");
+    for meaning in &matter.means {
+        let of = if matter.means.len() > 1 { "" } else { "" };
+        lines.item(3, &format!("{of}{} {}.", meaning.says, capital(&meaning.support)));
+    }
+    let rest: Vec<String> = matter
+        .conclusions
+        .iter()
+        .skip(matter.means.len())
+        .filter_map(|id| sheet.conclusions.get(id.as_str()))
+        .map(|one| brief(sheet, one))
+        .collect();
+    if !rest.is_empty() {
+        lines.item(3, &format!("Also in this: {}.", rest.join("; ")));
+    }
+    if let Some(lead) = matter.conclusions.first().and_then(|id| sheet.conclusions.get(id.as_str())) {
+        walk(lead, lines);
+    }
+    lines.gap();
+    lines.say(3, "What to do");
+    for line in &matter.todo {
+        lines.item(3, line);
+    }
+    if !matter.mind_changers.is_empty() {
+        lines.gap();
+        lines.say(3, &format!("What would change this: {}.", matter.mind_changers.join("; ")));
+    }
+    not_seen(sheet, matter, lines);
+}
+
+/// `corner drop, back left corner (0.25)`.
+pub(super) fn brief(sheet: &Sheet<'_>, one: &Conclusion) -> String {
+    let place = one.place.as_ref().map(|place| format!(", {}", sheet.label(place))).unwrap_or_default();
+    format!("{}{place} ({})", one.title, one.chance.map(short_chance).unwrap_or_default())
+}
+
+/// The chance after each step.
+fn walk(lead: &Conclusion, lines: &mut Lines) {
+    let steps = folded(&lead.steps);
+    if steps.is_empty() {
+        return;
+    }
+    lines.gap();
+    lines.say(3, "How firm, step by step (the chance after each)");
+    let start = lead.base.map(short_chance).unwrap_or_default();
+    let mut rows = vec![(start, "on houses like this one".to_string())];
+    rows.extend(steps.into_iter().map(|(after, says)| (after.map(short_chance).unwrap_or_default(), says)));
+    let wide = rows.iter().map(|(chance, _)| chance.len()).max().unwrap_or(4);
+    for (chance, says) in rows {
+        lines.led(&format!("   {chance:<wide$}  "), wide + 5, &says);
+    }
+    if let [Some(low), Some(high)] = lead.range
+        && lead.kind == "mechanism"
+    {
+        lines.say(3, &format!("From {} to {}, as it is taken to be rarer or more common than that.", short_chance(low), short_chance(high)));
+    }
+}
+
+/// Steps that say something: those seen which cover nine tenths of the weight stand alone, the others are folded into
+/// the line that they stand in.
+fn folded(steps: &[Step]) -> Vec<(Option<f64>, String)> {
+    let size = |step: &Step| step.weight.map_or(0.0, f64::abs);
+    let seen = |step: &&Step| step.kind == "seen";
+    let total: f64 = steps.iter().filter(seen).map(size).sum();
+    let mut sizes: Vec<f64> = steps.iter().filter(seen).map(size).collect();
+    sizes.sort_by(|a, b| b.total_cmp(a));
+    let (mut covered, mut least) = (0.0, f64::INFINITY);
+    for size in sizes {
+        if covered >= COVERED * total {
+            break;
+        }
+        covered += size;
+        least = size;
+    }
+    let mut rows: Vec<(Option<f64>, String, bool)> = Vec::new();
+    for step in steps {
+        let small = step.kind == "seen" && size(step) < least;
+        match rows.last_mut() {
+            Some(last) if small && last.2 => last.0 = step.after,
+            _ if step.kind != "seen" && size(step) < 0.005 => {}
+            _ if small => rows.push((step.after, "with other signs".into(), true)),
+            _ => rows.push((step.after, step.says.clone(), false)),
+        }
+    }
+    rows.into_iter().map(|(after, says, _)| (after, says)).collect()
+}
+
+/// Whole decibans of a conclusion's start and steps, that add up to its end.
+pub(crate) fn whole_steps(start: f64, steps: &[f64]) -> Vec<i64> {
+    let parts: Vec<f64> = std::iter::once(start).chain(steps.iter().copied()).collect();
+    whole_parts(&parts)
+}
+
+fn not_seen(sheet: &Sheet<'_>, matter: &Matter, lines: &mut Lines) {
+    lines.gap();
+    lines.say(3, &format!("What was not seen. {}", matter.coverage));
+    let not_there = titles(sheet, &matter.not_there);
+    if !not_there.is_empty() {
+        lines.item(3, &format!("Looked for and not there: {}.", not_there.join("; ")));
+    }
+    let not_reached = reasons(sheet, &matter.not_reached);
+    if !not_reached.is_empty() {
+        lines.item(3, &format!("Could not be seen: {}.", not_reached.join("; ")));
+    }
+    if !matter.not_looked.is_empty() {
+        let looks: Vec<String> = matter.not_looked.iter().map(look).collect();
+        lines.item(3, &format!("Nobody has looked yet: {}.", looks.join("; ")));
+    }
+}
+
+pub(super) fn look(look: &Look) -> String {
+    format!("{} {}", look.title, look.at_words).trim_end().to_string()
+}
+
+/// Titles of clues, each once, with the number of places.
+fn titles(sheet: &Sheet<'_>, ids: &[String]) -> Vec<String> {
+    let mut titles: Vec<(&str, usize)> = Vec::new();
+    for sighting in ids.iter().filter_map(|id| sheet.sightings.get(id.as_str())) {
+        match titles.iter_mut().find(|(title, _)| *title == sighting.title) {
+            Some((_, count)) => *count += 1,
+            None => titles.push((&sighting.title, 1)),
+        }
+    }
+    titles.into_iter().map(|(title, count)| if count > 1 { format!("{title} ({count} places)") } else { title.into() }).collect()
+}
+
+/// What could not be seen, each with its reason.
+pub(super) fn reasons(sheet: &Sheet<'_>, ids: &[String]) -> Vec<String> {
+    ids.iter()
+        .filter_map(|id| sheet.sightings.get(id.as_str()))
+        .map(|one| {
+            let why = one.why.as_deref().unwrap_or(&one.detail);
+            let ask = if one.ask_access { "; ask for access" } else { "" };
+            format!("{} {} ({why}{ask}) [{}]", one.title, one.at_words, one.id)
+        })
+        .collect()
+}
+
+fn place_first(sighting: &Sighting) -> String {
+    capital(&format!("{} {}", sighting.says, sighting.at_words))
+}
+
+/// A sighting with everything that was noted.
+pub(super) fn in_full(sighting: &Sighting) -> String {
+    let detail = if sighting.detail.is_empty() { String::new() } else { format!(": {}", sighting.detail) };
+    let mut text = format!("{}{detail}.", place_first(sighting));
+    if let Some(note) = &sighting.note {
+        text.push_str(&format!(" {}", sentence(note)));
+    }
+    match sighting.photos.as_slice() {
+        [] => {}
+        [one] => text.push_str(&format!(" Photo {one}.")),
+        many => text.push_str(&format!(" Photos {}.", many.join(", "))),
+    }
+    text.push_str(&format!(" [{}]", sighting.id));
+    text
+}

@@ -1,0 +1,104 @@
+//! Packs and cases from the disk.
+
+use std::fs;
+use std::io::{self, Read};
+use std::path::{Path, PathBuf};
+
+use thiserror::Error;
+use wythe_case::Case;
+use wythe_engine::WeighError;
+use wythe_pack::{Pack, PackFile};
+use wythe_report::ReportError;
+use wythe_text::{MAX_BYTES, Problem, Problems};
+
+/// Most files in a pack.
+const MAX_FILES: usize = 5_000;
+
+/// Whatever can go wrong between a file and a report.
+#[derive(Debug, Error)]
+#[non_exhaustive]
+pub enum Error {
+    /// A file or folder could not be read.
+    #[error("{} could not be read: {source}", path.display())]
+    File {
+        /// The file.
+        path: PathBuf,
+        /// Why.
+        source: io::Error,
+    },
+    /// What is wrong with a file: every problem, each with its line.
+    #[error("{0}")]
+    Problems(#[from] Problems),
+    /// A case could not be weighed.
+    #[error(transparent)]
+    Weigh(#[from] WeighError),
+    /// A report could not be given.
+    #[error(transparent)]
+    Report(#[from] ReportError),
+}
+
+/// Reads a case file: YAML, or JSON when the name ends in `.json`.
+///
+/// # Errors
+/// A file that cannot be read; every problem in it.
+pub fn read_case(path: impl AsRef<Path>) -> Result<Case, Error> {
+    let path = path.as_ref();
+    let name = path.display().to_string();
+    Ok(Case::read(&name, &text_of(path)?)?)
+}
+
+/// Reads a rule pack from its folder.
+///
+/// # Errors
+/// A file that cannot be read; every problem in any of them.
+pub fn read_pack(dir: impl AsRef<Path>) -> Result<Pack, Error> {
+    let dir = dir.as_ref();
+    let mut paths = Vec::new();
+    gather(dir, 2, &mut paths)?;
+    paths.sort();
+    let mut texts = Vec::with_capacity(paths.len());
+    for path in &paths {
+        let inside = path.strip_prefix(dir).unwrap_or(path);
+        let parts: Vec<String> = inside.components().map(|part| part.as_os_str().to_string_lossy().into_owned()).collect();
+        texts.push((parts.join("/"), text_of(path)?));
+    }
+    let files: Vec<PackFile<'_>> = texts.iter().map(|(path, text)| PackFile { path, text }).collect();
+    Ok(Pack::read(&files)?)
+}
+
+/// The YAML files of a folder and, `deep` levels down, of its folders.
+fn gather(dir: &Path, deep: usize, paths: &mut Vec<PathBuf>) -> Result<(), Error> {
+    let refused = |source| Error::File { path: dir.to_owned(), source };
+    for entry in fs::read_dir(dir).map_err(refused)? {
+        let path = entry.map_err(refused)?.path();
+        if path.is_dir() {
+            if deep > 1 {
+                gather(&path, deep.saturating_sub(1), paths)?;
+            }
+        } else if path.extension().is_some_and(|ending| ending == "yaml") {
+            if paths.len() >= MAX_FILES {
+                let what = format!("this folder has more than {MAX_FILES} files, too many for a pack");
+                return Err(Problems::from(Problem::new(&dir.display().to_string(), what, None)).into());
+            }
+            paths.push(path);
+        }
+    }
+    Ok(())
+}
+
+/// The text of a file, no more of it than a reader takes.
+fn text_of(path: &Path) -> Result<String, Error> {
+    let refused = |source| Error::File { path: path.to_owned(), source };
+    let mut bytes = Vec::new();
+    let most = u64::try_from(MAX_BYTES).unwrap_or(u64::MAX).saturating_add(1);
+    fs::File::open(path).map_err(refused)?.take(most).read_to_end(&mut bytes).map_err(refused)?;
+    // A file cut here is over the limit: the reader says so. Cut it where no letter is split.
+    if bytes.len() > MAX_BYTES {
+        return Ok(String::from_utf8_lossy(&bytes).into_owned());
+    }
+    String::from_utf8(bytes).map_err(|error| {
+        let line = error.as_bytes().get(..error.utf8_error().valid_up_to()).unwrap_or_default().iter().filter(|byte| **byte == b'\n').count();
+        let what = format!("line {} is not text in UTF-8", line.saturating_add(1));
+        Problems::from(Problem::new(&path.display().to_string(), what, Some("save the file as UTF-8".into()))).into()
+    })
+}
