@@ -22,6 +22,7 @@ mod number;
 mod ratio;
 mod scan;
 pub mod lintel;
+pub mod survey;
 mod unit;
 
 pub use error::MeasureError;

@@ -1,0 +1,175 @@
+//! A survey as a picture: contours, points, worst line, way of tilt.
+
+use core::fmt::Write;
+
+use crate::Length;
+
+use super::{Analysis, SurveyError, contours};
+
+/// Width of the drawing, in its own units.
+const WIDTH: f64 = 720.0;
+const MARGIN: f64 = 60.0;
+
+/// Draw a survey as an SVG text, for print and for grey.
+///
+/// Heights are those above the lowest point, contours at `every`. Line widths
+/// and dashes carry the meaning, never colour alone. `title` is any text.
+///
+/// # Errors
+///
+/// As [`contours`].
+pub fn svg(analysis: &Analysis, every: Length, title: &str) -> Result<String, SurveyError> {
+    let levels = &analysis.levels;
+    let points = levels.points();
+    let fold = |of: fn(&super::Level) -> f64| {
+        points
+            .iter()
+            .fold((f64::INFINITY, f64::NEG_INFINITY), |(l, h), p| {
+                (l.min(of(p)), h.max(of(p)))
+            })
+    };
+    let ((x0, x1), (y0, y1), (low, _)) = (fold(|p| p.x), fold(|p| p.y), fold(|p| p.z));
+    let (wide, deep) = ((x1 - x0).max(1.0), (y1 - y0).max(1.0));
+    let scale = ((WIDTH - 2.0 * MARGIN) / wide).min(2000.0 / deep);
+    let height = deep * scale + 2.0 * MARGIN + 90.0;
+    let at = |x: f64, y: f64| (MARGIN + (x - x0) * scale, 40.0 + MARGIN + (y1 - y) * scale);
+    let values: Vec<f64> = points.iter().map(|p| p.z - low).collect();
+    let mut s = String::new();
+    // Writing to a String can't fail.
+    let _ = write!(
+        s,
+        "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 {WIDTH} {height:.0}\" font-family=\"sans-serif\" font-size=\"11\" fill=\"#111\">\n<title>{0}</title>\n<rect width=\"{WIDTH}\" height=\"{height:.0}\" fill=\"#fff\"/>\n<text x=\"{MARGIN}\" y=\"30\" font-size=\"16\">{0}</text>\n",
+        escape(title)
+    );
+    for line in contours(levels, &values, every.as_mm())? {
+        let heavy = (libm::round(line.height_mm / every.as_mm()) as i64) % 5 == 0;
+        let stroke = if heavy { 1.4 } else { 0.6 };
+        for run in &line.lines {
+            let path: Vec<String> = run
+                .iter()
+                .map(|&(x, y)| at(x, y))
+                .map(|(x, y)| format!("{x:.1},{y:.1}"))
+                .collect();
+            let _ = writeln!(
+                s,
+                "<polyline points=\"{}\" fill=\"none\" stroke=\"#777\" stroke-width=\"{stroke}\"/>",
+                path.join(" ")
+            );
+        }
+        if let Some(&(x, y)) = line
+            .lines
+            .iter()
+            .max_by_key(|l| l.len())
+            .and_then(|run| run.get(run.len() / 2))
+        {
+            let ((x, y), label) = (at(x, y), length(line.height_mm));
+            let _ = writeln!(
+                s,
+                "<text x=\"{x:.1}\" y=\"{y:.1}\" font-size=\"9\" fill=\"#444\" stroke=\"#fff\" stroke-width=\"3\" paint-order=\"stroke\" text-anchor=\"middle\">{label}</text>"
+            );
+        }
+    }
+    if points.len() <= 400 {
+        for p in points {
+            let (x, y) = at(p.x, p.y);
+            let _ = writeln!(
+                s,
+                "<circle cx=\"{x:.1}\" cy=\"{y:.1}\" r=\"2\"/>\n<text x=\"{:.1}\" y=\"{:.1}\" font-size=\"9\">{:.0}</text>",
+                x + 4.0,
+                y - 4.0,
+                p.z - low
+            );
+        }
+    }
+    if let Some(w) = analysis.lines.worst() {
+        let [a, m, b] = w.line.map(|i| at(points[i].x, points[i].y));
+        let _ = writeln!(
+            s,
+            "<line x1=\"{:.1}\" y1=\"{:.1}\" x2=\"{:.1}\" y2=\"{:.1}\" stroke=\"#000\" stroke-width=\"2\" stroke-dasharray=\"8 4\"/>\n<circle cx=\"{:.1}\" cy=\"{:.1}\" r=\"5\" fill=\"none\" stroke=\"#000\" stroke-width=\"2\"/>",
+            a.0, a.1, b.0, b.1, m.0, m.1
+        );
+    }
+    let tilt = &analysis.tilt;
+    if tilt.down_sd.is_finite() {
+        let (c, angle) = (at(0.5 * (x0 + x1), 0.5 * (y0 + y1)), tilt.down.rad());
+        let (dx, dy) = (60.0 * libm::cos(angle), -60.0 * libm::sin(angle));
+        let (ux, uy) = (dx / 60.0, dy / 60.0);
+        let (tx, ty) = (c.0 + dx, c.1 + dy);
+        let _ = writeln!(
+            s,
+            "<line x1=\"{:.1}\" y1=\"{:.1}\" x2=\"{tx:.1}\" y2=\"{ty:.1}\" stroke=\"#000\" stroke-width=\"1.5\"/>\n<path d=\"M{tx:.1} {ty:.1}L{:.1} {:.1}L{:.1} {:.1}Z\"/>",
+            c.0,
+            c.1,
+            tx - 10.0 * ux - 4.0 * uy,
+            ty - 10.0 * uy + 4.0 * ux,
+            tx - 10.0 * ux + 4.0 * uy,
+            ty - 10.0 * uy - 4.0 * ux
+        );
+    }
+    foot(&mut s, analysis, every, scale, height);
+    s.push_str("</svg>\n");
+    Ok(s)
+}
+
+/// Scale bar, legend and what must be said.
+fn foot(s: &mut String, analysis: &Analysis, every: Length, scale: f64, height: f64) {
+    let bar = 10.0 * 304.8 * scale;
+    let y = height - 84.0;
+    let _ = writeln!(
+        s,
+        "<path d=\"M{MARGIN} {:.1}v6h{bar:.1}v-6\" fill=\"none\" stroke=\"#000\"/>\n<text x=\"{:.1}\" y=\"{:.1}\">10 ft (3.048 m)</text>",
+        y - 6.0,
+        MARGIN + bar + 8.0,
+        y + 1.0
+    );
+    let tilt = &analysis.tilt;
+    let mut lines = vec![
+        format!(
+            "Heights above the lowest point, mm; contours every {}, each fifth heavy; one reading ± {:.1} mm (95 %).",
+            every.both(),
+            crate::COVER_95 * analysis.levels.sd_mm()
+        ),
+        format!(
+            "Arrow: the way down of the best plane, {} ± {:.2} % (95 %).",
+            tilt.slope.value.both(),
+            196.0 * tilt.slope.sd
+        ),
+    ];
+    if let Some(w) = analysis.lines.worst() {
+        lines.push(format!(
+            "Dashed: the line that bends most, {} over {}, {}.",
+            length(w.offset_mm.value),
+            length(w.chord_mm),
+            w.ratio.value
+        ));
+    }
+    lines.push("How level the floor was built is unknown: one survey can't tell construction from movement.".to_owned());
+    for (k, line) in lines.iter().enumerate() {
+        let _ = writeln!(
+            s,
+            "<text x=\"{MARGIN}\" y=\"{:.1}\" font-size=\"10\">{}</text>",
+            y + 22.0 + 15.0 * k as f64,
+            escape(line)
+        );
+    }
+}
+
+fn length(mm: f64) -> String {
+    Length::mm(mm).map(Length::both).unwrap_or_default()
+}
+
+/// Text made safe for XML; control characters are dropped.
+pub(crate) fn escape(text: &str) -> String {
+    let mut out = String::with_capacity(text.len());
+    for c in text.chars() {
+        match c {
+            '&' => out.push_str("&amp;"),
+            '<' => out.push_str("&lt;"),
+            '>' => out.push_str("&gt;"),
+            '"' => out.push_str("&quot;"),
+            c if c.is_control() || ('\u{fffe}'..='\u{ffff}').contains(&c) => {}
+            c => out.push(c),
+        }
+    }
+    out
+}
