@@ -4,7 +4,7 @@ use std::sync::Arc;
 
 use crate::numbers::Numbers;
 use crate::pass::{LeftOut, Other, Work};
-use crate::plan::{self, Plan, Style};
+use crate::plan::{Plan, Style};
 use crate::scaled::Scaled;
 use crate::{Evidence, Limits, Network, SolveError, Var};
 
@@ -153,4 +153,4 @@ impl Default for Trial {
     }
 }
 
-pub(crate) use plan::deep;
+pub(crate) use crate::relevance::deep;

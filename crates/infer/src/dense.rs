@@ -10,7 +10,7 @@
 
 use smallvec::SmallVec;
 
-use crate::numbers::DenseNumbers;
+use crate::dense_numbers::DenseNumbers;
 use crate::scaled::{Scaled, exponent_of, power};
 
 /// One finding of a sweep.

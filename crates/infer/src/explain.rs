@@ -187,7 +187,7 @@ impl Solved {
             }
             crate::noisy::max_into(&mut p, &mixed);
         }
-        let likelihood = |s: usize| crate::plan::likelihood(Some(finding), s);
+        let likelihood = |s: usize| crate::relevance::likelihood(Some(finding), s);
         let sum: f64 = p.iter().enumerate().map(|(s, x)| x * likelihood(s)).sum();
         Some(libm::log(sum))
     }

@@ -3,13 +3,15 @@
 //! P(evidence) is linear in each of them. Where a number is above 0 its derivative is read from a
 //! belief by division; where it is 0 the product of everything else is formed instead.
 
+use crate::backward::{Backward, Op, by_entry};
 use crate::core::{Core, Trial};
 use crate::network::Family;
-use crate::noisy::{Grade, by_grade};
-use crate::numbers::Thin;
+use crate::noisy::Grade;
 use crate::pass::{TINY, Work, gather};
-use crate::plan::{Kind, NONE, Role, Slot, finding_grades, likelihood};
+use crate::plan::{Kind, NONE, Role, Slot};
+use crate::relevance::{finding_grades, likelihood};
 use crate::scaled::{Scaled, power, shifted};
+use crate::thin::Thin;
 use crate::{Evidence, Finding, Var};
 
 /// Derivatives, one for every entry of every table, leak and cause.
@@ -416,147 +418,4 @@ fn thin(row: &[f64], q: f64) -> Vec<f64> {
 
 fn thin_row(finding: &Finding, cause: usize, s: usize, row: &[f64]) -> Vec<f64> {
     thin(row, kind_share(finding, cause, s))
-}
-
-/// The derivatives of each grade's table, from those of a family or of the weighted sum.
-fn by_entry(k: &[[f64; 1]], grades: &[Grade], size: usize, family: bool) -> Vec<f64> {
-    let entry = |g: usize, i: usize| {
-        if family {
-            k[g * size + i][0]
-        } else {
-            k[i][0] * grades[g].weight
-        }
-    };
-    (0..grades.len() * size)
-        .map(|i| entry(i / size, i % size))
-        .collect()
-}
-
-/// One parent of a table: where its rows start, and its number of states.
-type Op = (usize, usize);
-
-/// The construction of a noisy-MAX table, run backwards.
-struct Backward<'a> {
-    states: usize,
-    grades: &'a [Grade],
-    rows: &'a [f64],
-    d_leak: Vec<f64>,
-    d_rows: Vec<f64>,
-}
-
-impl Backward<'_> {
-    /// `ops` are (row offset, states), first axis fastest; `d` the derivatives by grade.
-    fn run(&mut self, leak: &[f64], ops: &[Op], d: &[f64]) {
-        let n = self.grades.len();
-        let mut p = Vec::new();
-        // The tables before each step, forwards.
-        by_grade(self.grades, leak, &mut p);
-        let mut levels = vec![p.clone()];
-        let mut len = 1;
-        for &(at, states) in ops {
-            let before = &levels[levels.len() - 1];
-            let mut after = vec![0.0; n * len * states];
-            for s in 0..states {
-                by_grade(
-                    self.grades,
-                    &self.rows[at + s * self.states..][..self.states],
-                    &mut p,
-                );
-                for i in 0..len {
-                    let (mut below, mut upto) = (0.0, 0.0);
-                    for g in 0..n {
-                        upto += p[g];
-                        let own = before[g * len + i];
-                        after[g * len * states + s * len + i] = own * upto + below * p[g];
-                        below += own;
-                    }
-                }
-            }
-            levels.push(after);
-            len *= states;
-        }
-        let mut d = d.to_vec();
-        for (level, &(at, states)) in ops.iter().enumerate().rev() {
-            len /= states;
-            let before = &levels[level];
-            let mut d_before = vec![0.0; n * len];
-            for s in 0..states {
-                let row = at + s * self.states;
-                by_grade(self.grades, &self.rows[row..row + self.states], &mut p);
-                if let [p0, p1] = p[..] {
-                    let (d_low, d_high) = d.split_at(len * states);
-                    let (low, high) = before.split_at(len);
-                    let (b_low, b_high) = d_before.split_at_mut(len);
-                    let d_pairs = d_low[s * len..].iter().zip(&d_high[s * len..]);
-                    let pairs = low.iter().zip(high);
-                    let out = b_low.iter_mut().zip(b_high);
-                    let mut d_p = [0.0; 2];
-                    for (((d0, d1), (own0, own1)), (b0, b1)) in d_pairs.zip(pairs).zip(out) {
-                        *b0 += d0 * p0 + d1 * p1;
-                        *b1 += d1 * (p0 + p1);
-                        d_p[0] += d0 * own0 + d1 * own1;
-                        d_p[1] += d1 * (own0 + own1);
-                    }
-                    self.add_row(row, &d_p);
-                    continue;
-                }
-                let mut d_p = vec![0.0; n];
-                for i in 0..len {
-                    let at = |g: usize| g * len * states + s * len + i;
-                    let mut higher = 0.0;
-                    for h in (0..n).rev() {
-                        let upto: f64 = p[..=h].iter().sum();
-                        let below: f64 = (0..h).map(|g| before[g * len + i]).sum();
-                        // own_h enters its own grade, and every higher one from below.
-                        d_before[h * len + i] += d[at(h)] * upto + higher;
-                        higher += d[at(h)] * p[h];
-                        let upper: f64 = (h..n).map(|g| d[at(g)] * before[g * len + i]).sum();
-                        d_p[h] += upper + d[at(h)] * below;
-                    }
-                }
-                self.add_row(row, &d_p);
-            }
-            d = d_before;
-        }
-        let mut start = 0;
-        for (g, grade) in self.grades.iter().enumerate() {
-            self.d_leak[start..grade.end]
-                .iter_mut()
-                .for_each(|x| *x += d[g]);
-            start = grade.end;
-        }
-    }
-
-    /// One step of a chain after the first: before fastest, then the parent, then after.
-    fn step(&mut self, (at, states): Op, before: usize, after: usize, k: &[[f64; 1]]) {
-        let n = self.grades.len();
-        for s in 0..states {
-            let mut d_p = vec![0.0; n];
-            for b in 0..before.min(n) {
-                for g in b..n {
-                    let d = if after == 1 {
-                        k[b + s * before][0] * self.grades[g].weight
-                    } else {
-                        k[b + s * before + g * before * states][0]
-                    };
-                    if g == b {
-                        d_p[..=b].iter_mut().for_each(|x| *x += d);
-                    } else {
-                        d_p[g] += d;
-                    }
-                }
-            }
-            self.add_row(at + s * self.states, &d_p);
-        }
-    }
-
-    fn add_row(&mut self, row: usize, d_p: &[f64]) {
-        let mut start = 0;
-        for (grade, d) in self.grades.iter().zip(d_p) {
-            self.d_rows[row + start..row + grade.end]
-                .iter_mut()
-                .for_each(|x| *x += d);
-            start = grade.end;
-        }
-    }
 }

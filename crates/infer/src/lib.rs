@@ -207,11 +207,15 @@
 //! | Probabilities of 1e-12000 do not underflow | `tests/numerics.rs`, `very_small_probabilities_do_not_underflow` |
 //! | Impossible evidence, tangles and misfits are typed answers | `tests/numerics.rs` |
 
+mod backward;
 mod core;
 mod dense;
+mod dense_numbers;
+mod draft;
 mod evidence;
 mod explain;
 mod gradient;
+mod layout;
 mod limits;
 mod looks;
 mod network;
@@ -221,9 +225,11 @@ mod order;
 mod pass;
 mod plan;
 mod queries;
+mod relevance;
 mod scaled;
 mod sensitivity;
 mod solve;
+mod thin;
 mod trials;
 mod variant;
 

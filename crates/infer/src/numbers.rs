@@ -1,11 +1,12 @@
 //! The numbers of one set of evidence, laid out as its plan says.
 
-use smallvec::{SmallVec, smallvec};
-
-use crate::network::{Family, NoisyMax};
-use crate::noisy::{self, Axis, Grade, Scratch, spread, thinned};
-use crate::plan::{Kind, NONE, Plan, Role, Slot, finding_grades, likelihood};
+use crate::dense_numbers::DenseNumbers;
+use crate::network::Family;
+use crate::noisy::{Axis, Grade, Scratch, spread};
+use crate::plan::{Kind, NONE, Plan, Role, Slot};
+use crate::relevance::{finding_grades, likelihood};
 use crate::scaled::{Scaled, exponent_of, shifted};
+use crate::thin::{Chain, Thin};
 use crate::{Evidence, Finding, Network, Var};
 
 /// Below this a table or a weight is scaled up again.
@@ -43,10 +44,10 @@ pub(crate) struct Numbers {
     pub dense: Vec<DenseNumbers>,
     /// What multiplies everything.
     pub constant: Option<Scaled>,
-    scratch: Scratch,
+    pub(crate) scratch: Scratch,
     axes: Vec<Axis>,
-    fixed: Vec<usize>,
-    thin: Vec<f64>,
+    pub(crate) fixed: Vec<usize>,
+    pub(crate) thin: Vec<f64>,
 }
 
 impl Numbers {
@@ -241,59 +242,13 @@ impl Numbers {
         }
     }
 
-    fn load_dense(&mut self, plan: &Plan, net: &Network, evidence: &Evidence) {
-        self.dense
-            .resize_with(plan.dense.len(), DenseNumbers::default);
-        for (i, dense) in plan.dense.iter().enumerate() {
-            let mut out = std::mem::take(&mut self.dense[i]);
-            out.clear();
-            for f in &dense.findings {
-                let var = Var(f.var);
-                let node = &net.model.nodes[var.index()];
-                let Family::NoisyMax(noisy) = &node.family else {
-                    continue;
-                };
-                self.set_grades(plan, var, evidence.get(var), node.states);
-                self.set_axes(plan, net, var);
-                let finding = evidence.get(var);
-                let thin = Thin::of(noisy, &node.parents, finding, &mut self.thin);
-                let (leak, rows) = thin.parts(noisy, &self.thin, node.states);
-                let fixed = self.fixed.iter().copied();
-                spread(node.states, leak, rows, fixed, &[], &mut self.scratch);
-                out.add_finding(&self.scratch.acc, &self.scratch.grades);
-            }
-            for step in &dense.steps {
-                for (f, _) in &step.links {
-                    let var = Var(dense.findings[*f as usize].var);
-                    let node = &net.model.nodes[var.index()];
-                    let Family::NoisyMax(noisy) = &node.family else {
-                        continue;
-                    };
-                    let finding = evidence.get(var);
-                    self.set_grades(plan, var, finding, node.states);
-                    let thin = Thin::of(noisy, &node.parents, finding, &mut self.thin);
-                    let (_, rows) = thin.parts(noisy, &self.thin, node.states);
-                    let mut at = 0;
-                    for p in &node.parents {
-                        if plan.roles[p.index()] == Role::Live(step.bucket) {
-                            break;
-                        }
-                        at += net.states(*p) * node.states;
-                    }
-                    out.links
-                        .push((out.values.len(), self.scratch.grades.len()));
-                    for s in 0..step.states {
-                        let row = &rows[at + s * node.states..][..node.states];
-                        noisy::by_grade(&self.scratch.grades, row, &mut self.scratch.p);
-                        out.values.extend_from_slice(&self.scratch.p);
-                    }
-                }
-            }
-            self.dense[i] = out;
-        }
-    }
-
-    fn set_grades(&mut self, plan: &Plan, var: Var, finding: Option<&Finding>, states: usize) {
+    pub(crate) fn set_grades(
+        &mut self,
+        plan: &Plan,
+        var: Var,
+        finding: Option<&Finding>,
+        states: usize,
+    ) {
         let grades = &mut self.scratch.grades;
         match plan.roles[var.index()] {
             Role::Live(_) => {
@@ -311,7 +266,7 @@ impl Numbers {
         }
     }
 
-    fn set_axes(&mut self, plan: &Plan, net: &Network, var: Var) {
+    pub(crate) fn set_axes(&mut self, plan: &Plan, net: &Network, var: Var) {
         let node = &net.model.nodes[var.index()];
         self.axes.clear();
         self.fixed.clear();
@@ -462,151 +417,6 @@ fn weigh(grades: &[Grade], acc: &[f64], size: usize, out: &mut [f64]) {
         if grade.weight != 0.0 {
             for (o, a) in out.iter_mut().zip(&acc[g * size..(g + 1) * size]) {
                 *o += grade.weight * a;
-            }
-        }
-    }
-}
-
-/// What a sweep multiplies by.
-#[derive(Clone, Debug, Default)]
-pub(crate) struct DenseNumbers {
-    values: Vec<f64>,
-    /// Where each finding's start and weights are, and its number of grades.
-    findings: Vec<(usize, usize)>,
-    /// Where each link's rows are, and its number of grades.
-    links: Vec<(usize, usize)>,
-}
-
-impl DenseNumbers {
-    fn clear(&mut self) {
-        self.values.clear();
-        self.findings.clear();
-        self.links.clear();
-    }
-
-    fn add_finding(&mut self, start: &[f64], grades: &[Grade]) {
-        self.findings.push((self.values.len(), grades.len()));
-        self.values.extend_from_slice(start);
-        self.values.extend(grades.iter().map(|g| g.weight));
-    }
-
-    /// The chance of each grade before any live cause.
-    pub fn start(&self, finding: u16) -> &[f64] {
-        let (at, n) = self.findings[finding as usize];
-        &self.values[at..at + n]
-    }
-
-    /// The likelihood of each grade.
-    pub fn weights(&self, finding: u16) -> &[f64] {
-        let (at, n) = self.findings[finding as usize];
-        &self.values[at + n..at + 2 * n]
-    }
-
-    /// The chance of each grade by a link alone while its cause is in this state.
-    pub fn row(&self, link: u32, state: usize) -> &[f64] {
-        let (at, n) = self.links[link as usize];
-        &self.values[at + state * n..][..n]
-    }
-}
-
-/// Whether a finding thins the rows to one kind.
-pub(crate) enum Thin {
-    Plain,
-    Thinned,
-}
-
-impl Thin {
-    /// Leaves the thinned leak and rows in `out` if the finding is of a kind.
-    pub fn of(
-        noisy: &NoisyMax,
-        parents: &[Var],
-        finding: Option<&Finding>,
-        out: &mut Vec<f64>,
-    ) -> Self {
-        let Some(Finding::OfKind {
-            leak_share, shares, ..
-        }) = finding
-        else {
-            return Self::Plain;
-        };
-        out.clear();
-        out.extend(thinned(&noisy.leak, *leak_share));
-        out.extend(noisy::combined_rows(
-            noisy.leak.len(),
-            parents,
-            &noisy.causes,
-            |(i, s), row| thinned(row, shares[i][s]),
-        ));
-        Self::Thinned
-    }
-
-    pub fn parts<'a>(
-        &self,
-        noisy: &'a NoisyMax,
-        thin: &'a [f64],
-        states: usize,
-    ) -> (&'a [f64], &'a [f64]) {
-        match self {
-            Self::Plain => (&noisy.leak, &noisy.rows),
-            Self::Thinned => thin.split_at(states),
-        }
-    }
-}
-
-/// A noisy-MAX taken one parent at a time.
-struct Chain<'a> {
-    leak: &'a [f64],
-    rows: &'a [f64],
-    fixed: &'a [usize],
-    axes: &'a [Axis],
-}
-
-impl Chain<'_> {
-    /// Fills one step: before fastest, then the parent's state, then after.
-    fn fill(
-        &self,
-        step: usize,
-        before: usize,
-        after: usize,
-        states: usize,
-        scratch: &mut Scratch,
-        out: &mut [f64],
-    ) {
-        let axis = self.axes[step];
-        let grades: SmallVec<[Grade; 8]> = SmallVec::from_slice(&scratch.grades);
-        let n = grades.len();
-        // The distribution before: the leak and what is fixed, or one grade for certain.
-        let mut start: SmallVec<[f64; 8]> = smallvec![0.0; n];
-        if before == 1 {
-            let fixed = self.fixed.iter().copied();
-            spread(states, self.leak, self.rows, fixed, &[], scratch);
-            start.copy_from_slice(&scratch.acc);
-        }
-        for s in 0..axis.states {
-            noisy::by_grade(
-                &grades,
-                &self.rows[axis.rows + s * states..][..states],
-                &mut scratch.p,
-            );
-            for b in 0..before {
-                let mut a = if before == 1 {
-                    start.clone()
-                } else {
-                    smallvec![0.0; n]
-                };
-                if before > 1 {
-                    a[b] = 1.0;
-                }
-                noisy::max_into(&mut a, &scratch.p);
-                let at = b + s * before;
-                let stride = before * axis.states;
-                if after == 1 {
-                    out[at] = a.iter().zip(&grades).map(|(a, g)| a * g.weight).sum();
-                } else {
-                    for (g, a) in a.iter().enumerate() {
-                        out[at + g * stride] = *a;
-                    }
-                }
             }
         }
     }

@@ -4,11 +4,13 @@ use std::sync::{Arc, OnceLock};
 
 use crate::core::{Core, Trial};
 use crate::network::Family;
-use crate::numbers::{Numbers, Thin};
+use crate::numbers::Numbers;
 use crate::pass::Work;
-use crate::plan::{Kind, Role, finding_grades, likelihood};
+use crate::plan::{Kind, Role};
+use crate::relevance::{finding_grades, likelihood};
 use crate::scaled::Scaled;
 use crate::solve::posteriors;
+use crate::thin::Thin;
 use crate::{Evidence, Finding, Limits, Network, SolveError, Solved, Var, solve};
 
 /// Weights this small or smaller are not divided by.

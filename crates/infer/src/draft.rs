@@ -1,0 +1,263 @@
+//! The first half of a plan: each variable's role, and which tables tie the live ones together.
+
+use smallvec::SmallVec;
+
+use crate::network::Family;
+use crate::plan::{Axes, Kind, NONE, Role, Slot, Style, bits, too_tangled};
+use crate::relevance::{finding_grades, relevance};
+use crate::{Evidence, Finding, Limits, Network, SolveError, Var};
+
+/// Causes and findings that hang together, each in order.
+pub(crate) struct Part {
+    pub causes: Vec<Var>,
+    pub findings: Vec<Var>,
+}
+
+/// What becomes of each variable, and the tables over the live ones.
+pub(crate) struct Draft {
+    pub roles: Vec<Role>,
+    /// Before elimination `Live` holds the number here.
+    pub live: Vec<Option<Var>>,
+    pub states: Vec<usize>,
+    pub slots: Vec<Slot>,
+    pub products: Vec<Var>,
+    pub grades: Vec<u16>,
+}
+
+impl Draft {
+    pub fn new(net: &Network, evidence: &Evidence, extra: &[Var], style: Style) -> Self {
+        let nodes = &net.model.nodes;
+        let n = nodes.len();
+        let mark = relevance(net, evidence, extra);
+        let mut draft = Self {
+            roles: vec![Role::Barren; n],
+            live: Vec::new(),
+            states: Vec::new(),
+            slots: Vec::new(),
+            products: Vec::new(),
+            grades: vec![0; n],
+        };
+        let mut grades = Vec::new();
+        for (v, node) in nodes.iter().enumerate() {
+            let var = Var(v as u32);
+            if mark[v] == 0 {
+                if node.parents.is_empty() {
+                    draft.push_live(Some(var), node.states);
+                    draft.family(net, v, style);
+                }
+                continue;
+            }
+            let finding = evidence.get(var);
+            let noisy = matches!(node.family, Family::NoisyMax(_));
+            if noisy && finding.is_some() {
+                finding_grades(finding, node.states, &mut grades);
+                draft.grades[v] = grades.len() as u16;
+            }
+            match finding {
+                Some(Finding::State(_)) if noisy && grades.len() == 1 => {
+                    draft.products.push(var);
+                    let below = mark[v] == 2;
+                    draft.roles[v] = if below { Role::Fixed } else { Role::Product };
+                }
+                Some(Finding::State(_)) => {
+                    let below = mark[v] == 2 || !noisy;
+                    draft.roles[v] = if below { Role::Fixed } else { Role::Seen };
+                    draft.family(net, v, style);
+                }
+                Some(_) if noisy && mark[v] == 1 && grades.len() == 1 => {
+                    draft.products.push(var);
+                    draft.roles[v] = Role::Product;
+                }
+                Some(_) if noisy && mark[v] == 1 => {
+                    draft.roles[v] = Role::Seen;
+                    draft.family(net, v, style);
+                }
+                _ => {
+                    draft.push_live(Some(var), node.states);
+                    draft.family(net, v, style);
+                }
+            }
+        }
+        for (i, c) in net.model.constraints.iter().enumerate() {
+            let mut axes = Axes::new();
+            let mut stride = 1u32;
+            for v in c.over.iter().rev() {
+                if let Role::Live(k) = draft.roles[v.index()] {
+                    axes.push((k, stride));
+                }
+                stride *= nodes[v.index()].states as u32;
+            }
+            draft.push_slot(NONE, Kind::Constraint(i as u32), axes);
+        }
+        draft
+    }
+
+    fn push_live(&mut self, var: Option<Var>, states: usize) -> u32 {
+        let k = self.live.len() as u32;
+        self.live.push(var);
+        self.states.push(states);
+        if let Some(var) = var {
+            self.roles[var.index()] = Role::Live(k);
+        }
+        k
+    }
+
+    fn push_slot(&mut self, var: u32, kind: Kind, axes: Axes) {
+        let mut size = 1usize;
+        for (k, _) in &axes {
+            size = size.saturating_mul(self.states[*k as usize]);
+        }
+        self.slots.push(Slot {
+            var,
+            kind,
+            bucket: NONE,
+            axes,
+            size,
+            store: 0,
+            map: 0,
+        });
+    }
+
+    /// The slots of a variable's family, sliced at what is known.
+    fn family(&mut self, net: &Network, v: usize, style: Style) {
+        let node = &net.model.nodes[v];
+        let own = match self.roles[v] {
+            Role::Live(k) => Some(k),
+            _ => None,
+        };
+        if matches!(node.family, Family::Table(_)) {
+            let mut axes = Axes::new();
+            axes.extend(own.map(|k| (k, 1)));
+            let mut stride = node.states as u32;
+            for p in node.parents.iter().rev() {
+                if let Role::Live(k) = self.roles[p.index()] {
+                    axes.push((k, stride));
+                }
+                stride *= net.states(*p) as u32;
+            }
+            self.push_slot(v as u32, Kind::Table, axes);
+            return;
+        }
+        let parents: SmallVec<[u32; 16]> = node
+            .parents
+            .iter()
+            .filter_map(|p| match self.roles[p.index()] {
+                Role::Live(k) => Some(k),
+                _ => None,
+            })
+            .collect();
+        if parents.len() > style.chain_above.max(1) {
+            self.chain(v, own, &parents);
+            return;
+        }
+        let mut axes = Axes::new();
+        let mut stride = 1u32;
+        for k in parents {
+            axes.push((k, stride));
+            stride = stride.saturating_mul(self.states[k as usize] as u32);
+        }
+        axes.extend(own.map(|k| (k, stride)));
+        let kind = if own.is_some() {
+            Kind::Family
+        } else {
+            Kind::Finding
+        };
+        self.push_slot(v as u32, kind, axes);
+    }
+
+    /// A noisy-MAX as a chain of helpers, each the largest so far.
+    fn chain(&mut self, v: usize, own: Option<u32>, parents: &[u32]) {
+        let grades = match own {
+            Some(k) => self.states[k as usize],
+            None => usize::from(self.grades[v]),
+        };
+        let mut before: Option<u32> = None;
+        for (step, &parent) in parents.iter().enumerate() {
+            let after = if step + 1 == parents.len() {
+                own
+            } else {
+                Some(self.push_live(None, grades))
+            };
+            let n = |k: Option<u32>| if k.is_some() { grades } else { 1 };
+            let (b, a) = (n(before), n(after));
+            let mut axes = Axes::new();
+            axes.extend(before.map(|k| (k, 1)));
+            axes.push((parent, b as u32));
+            axes.extend(after.map(|k| (k, (b * self.states[parent as usize]) as u32)));
+            let kind = Kind::Step {
+                step: step as u16,
+                before: b as u16,
+                after: a as u16,
+            };
+            self.push_slot(v as u32, kind, axes);
+            before = after;
+        }
+    }
+
+    /// Takes out the slots of connected parts that are nothing but causes, each with weights of
+    /// its own, and findings over several of them.
+    pub fn take_parts(&mut self) -> Vec<Part> {
+        let n = self.live.len();
+        let mut root: Vec<usize> = (0..n).collect();
+        fn find(root: &mut [usize], mut v: usize) -> usize {
+            while root[v] != v {
+                root[v] = root[root[v]];
+                v = root[v];
+            }
+            v
+        }
+        for slot in self.slots.iter().filter(|s| s.axes.len() > 1) {
+            let first = find(&mut root, slot.axes[0].0 as usize);
+            for (k, _) in &slot.axes[1..] {
+                let other = find(&mut root, *k as usize);
+                root[other] = first;
+            }
+        }
+        let mut good = vec![true; n];
+        for slot in self.slots.iter().filter(|s| s.axes.len() > 1) {
+            if slot.kind != Kind::Finding {
+                good[find(&mut root, slot.axes[0].0 as usize)] = false;
+            }
+        }
+        let mut number = vec![usize::MAX; n];
+        let mut parts: Vec<Part> = Vec::new();
+        self.slots.retain(|slot| {
+            let Some((k, _)) = slot.axes.first().filter(|_| slot.axes.len() > 1) else {
+                return true;
+            };
+            let r = find(&mut root, *k as usize);
+            if !good[r] {
+                return true;
+            }
+            if number[r] == usize::MAX {
+                number[r] = parts.len();
+                parts.push(Part {
+                    causes: Vec::new(),
+                    findings: Vec::new(),
+                });
+            }
+            parts[number[r]].findings.push(Var(slot.var));
+            false
+        });
+        for v in 0..n {
+            let r = find(&mut root, v);
+            if let (Some(part), Some(var)) = (parts.get_mut(number[r]), self.live[v]) {
+                part.causes.push(var);
+            }
+        }
+        parts
+    }
+
+    /// No single table may be over the limit, even before elimination.
+    pub fn check_slots(&self, net: &Network, limits: &Limits) -> Result<(), SolveError> {
+        for slot in &self.slots {
+            let width = bits(slot.axes.iter().map(|(k, _)| self.states[*k as usize]));
+            if width > limits.width {
+                let vars = slot.axes.iter().filter_map(|(k, _)| self.live[*k as usize]);
+                return Err(too_tangled(width, limits, vars.collect()));
+            }
+        }
+        debug_assert_eq!(self.roles.len(), net.len());
+        Ok(())
+    }
+}

@@ -1,0 +1,231 @@
+//! The second half of a plan: the order of elimination, and where every number goes.
+
+use crate::draft::Draft;
+use crate::order::{Elimination, eliminate};
+use crate::plan::{Bucket, Child, Kind, NONE, Plan, Role, Slot, bits, too_tangled};
+use crate::{Limits, SolveError, Var};
+
+impl Draft {
+    /// Eliminates the live variables and lays the plan out, unless it is over the limits.
+    pub fn compile(self, limits: &Limits, most: usize) -> Result<Plan, SolveError> {
+        let weights: Vec<u32> = self
+            .states
+            .iter()
+            .map(|s| match s {
+                0 | 1 => 0,
+                2 => 100,
+                s => (libm::log2(*s as f64) * 100.0) as u32,
+            })
+            .collect();
+        let cliques = self.slots.iter().map(|s| s.axes.as_slice());
+        match eliminate(&weights, cliques) {
+            Some(elimination) => self.lay_out(&elimination, limits, most),
+            None => Err(too_tangled(limits.width, limits, Vec::new())),
+        }
+    }
+
+    fn lay_out(
+        mut self,
+        e: &Elimination,
+        limits: &Limits,
+        most: usize,
+    ) -> Result<Plan, SolveError> {
+        let n = self.live.len();
+        let mut place = vec![0u32; n];
+        for (k, v) in e.order.iter().enumerate() {
+            place[*v as usize] = k as u32;
+        }
+        let mut plan = Plan {
+            roles: self.roles,
+            vars: e.order.iter().map(|v| self.live[*v as usize]).collect(),
+            buckets: Vec::with_capacity(n),
+            children: Vec::with_capacity(n),
+            slots: Vec::new(),
+            single: 0,
+            maps: Vec::new(),
+            scopes: Vec::new(),
+            scope_starts: Vec::new(),
+            products: self.products,
+            fixed: Vec::new(),
+            dense: Vec::new(),
+            grades: self.grades,
+            unary_len: 0,
+            table_len: 0,
+            message_len: 0,
+            store_len: 0,
+            width: 0,
+        };
+        for (v, role) in plan.roles.iter_mut().enumerate() {
+            match role {
+                Role::Live(k) => *k = place[*k as usize],
+                Role::Fixed => plan.fixed.push(Var(v as u32)),
+                _ => {}
+            }
+        }
+        // Scopes as places, each sorted; the bucket's own variable is the lowest.
+        let mut scopes = Vec::with_capacity(e.neighbours.len());
+        let states: Vec<usize> = e.order.iter().map(|v| self.states[*v as usize]).collect();
+        for k in 0..n {
+            let from = e.starts[k] as usize;
+            let to = e
+                .starts
+                .get(k + 1)
+                .map_or(e.neighbours.len(), |s| *s as usize);
+            let start = scopes.len();
+            scopes.extend(e.neighbours[from..to].iter().map(|v| place[*v as usize]));
+            let scope = &mut scopes[start..];
+            scope.sort_unstable();
+            let width = bits(scope.iter().map(|p| states[*p as usize]).chain([states[k]]));
+            plan.width = plan.width.max(width);
+            if width > limits.width {
+                let all = scope.iter().copied().chain([k as u32]);
+                let vars = all.filter_map(|p| plan.vars[p as usize]).collect();
+                return Err(too_tangled(width, limits, vars));
+            }
+            let sep: usize = scope.iter().map(|p| states[*p as usize]).product();
+            plan.buckets.push(Bucket {
+                states: states[k],
+                unary: plan.unary_len,
+                table: plan.table_len,
+                message: plan.message_len,
+                size: sep * states[k],
+                sep,
+                parent: scope.first().copied().unwrap_or(NONE),
+                dense: false,
+                children: (0, 0),
+                slots: (0, 0),
+            });
+            plan.unary_len += states[k];
+            plan.table_len += sep * states[k];
+            plan.message_len += sep;
+        }
+        if plan.table_len > most.min(limits.entries()) {
+            let widest = (0..n).max_by_key(|k| plan.buckets[*k].size).unwrap_or(0);
+            let vars = plan.vars[widest].into_iter().collect();
+            return Err(too_tangled(plan.width, limits, vars));
+        }
+        for slot in &mut self.slots {
+            slot.axes
+                .iter_mut()
+                .for_each(|(k, _)| *k = place[*k as usize]);
+            slot.axes.sort_unstable();
+            slot.bucket = slot.axes.first().map_or(NONE, |(k, _)| *k);
+            if !matches!(slot.kind, Kind::Table | Kind::Constraint(_)) {
+                slot.store = plan.store_len;
+                plan.store_len += slot.size;
+            }
+        }
+        plan.slots = self.slots;
+        plan.scopes = scopes;
+        plan.scope_starts.clone_from(&e.starts);
+        plan.scope_starts.push(plan.scopes.len() as u32);
+        plan.wire(&states);
+        Ok(plan)
+    }
+}
+
+impl Plan {
+    /// Sorts slots and children by bucket and draws the maps.
+    fn wire(&mut self, states: &[usize]) {
+        let scopes = std::mem::take(&mut self.scopes);
+        let n = self.buckets.len();
+        let several = |s: &Slot| s.axes.len() >= 2;
+        let (mut many, few): (Vec<Slot>, Vec<Slot>) = self.slots.drain(..).partition(several);
+        many.sort_unstable_by_key(|s| (s.bucket, s.var, s.kind));
+        self.slots = many;
+        self.slots.extend(few);
+        self.single = self.slots.partition_point(|s| s.axes.len() >= 2);
+        let mut next = vec![0u32; n + 1];
+        for b in self.buckets.iter().filter(|b| b.parent != NONE) {
+            next[b.parent as usize + 1] += 1;
+        }
+        for k in 0..n {
+            next[k + 1] += next[k];
+            self.buckets[k].children = (next[k], next[k]);
+        }
+        let none = Child {
+            bucket: 0,
+            map: 0,
+            same: false,
+        };
+        self.children.resize(next[n] as usize, none);
+        for c in 0..n {
+            let parent = self.buckets[c].parent;
+            if parent != NONE {
+                let at = &mut self.buckets[parent as usize].children.1;
+                self.children[*at as usize].bucket = c as u32;
+                *at += 1;
+            }
+        }
+        let starts = std::mem::take(&mut self.scope_starts);
+        let scope_of = |k: usize| &scopes[starts[k] as usize..starts[k + 1] as usize];
+        let mut room = 0;
+        for b in &self.buckets {
+            let children = (b.children.1 - b.children.0) as usize;
+            room += b.size * children;
+        }
+        for slot in &self.slots[..self.single] {
+            room += self.buckets[slot.bucket as usize].size;
+        }
+        self.maps.reserve_exact(room);
+        let mut slot = 0;
+        let mut strides: Vec<(usize, u32)> = Vec::new();
+        for k in 0..n {
+            let first = slot;
+            while slot < self.single && self.slots[slot].bucket == k as u32 {
+                strides.clear();
+                let axes = &self.slots[slot].axes;
+                let mut at = 0;
+                for p in std::iter::once(k as u32).chain(scope_of(k).iter().copied()) {
+                    let hit = axes.get(at).is_some_and(|(q, _)| *q == p);
+                    strides.push((states[p as usize], if hit { axes[at].1 } else { 0 }));
+                    at += usize::from(hit);
+                }
+                self.slots[slot].map = draw(&mut self.maps, &strides);
+                slot += 1;
+            }
+            self.buckets[k].slots = (first as u32, slot as u32);
+            let (a, b) = self.buckets[k].children;
+            for i in a as usize..b as usize {
+                let c = self.children[i].bucket as usize;
+                let inner = scope_of(c);
+                strides.clear();
+                let mut stride = self.buckets[c].sep as u32;
+                let mut at = 0;
+                for p in std::iter::once(k as u32).chain(scope_of(k).iter().copied()) {
+                    if inner.get(at) == Some(&p) {
+                        stride /= states[p as usize] as u32;
+                        strides.push((states[p as usize], stride));
+                        at += 1;
+                    } else {
+                        strides.push((states[p as usize], 0));
+                    }
+                }
+                self.children[i].same = at == strides.len();
+                if !self.children[i].same {
+                    self.children[i].map = draw(&mut self.maps, &strides);
+                }
+            }
+        }
+        self.scopes = scopes;
+        self.scope_starts = starts;
+    }
+}
+
+/// Appends the map of a table with these (states, stride) axes, slowest first.
+fn draw(maps: &mut Vec<u32>, axes: &[(usize, u32)]) -> usize {
+    let start = maps.len();
+    maps.push(0);
+    let mut len = 1;
+    for &(states, stride) in axes.iter().rev() {
+        for s in 1..states as u32 {
+            maps.extend_from_within(start..start + len);
+            let at = maps.len() - len;
+            if stride > 0 {
+                maps[at..].iter_mut().for_each(|m| *m += s * stride);
+            }
+        }
+        len *= states;
+    }
+    start
+}
