@@ -23,6 +23,8 @@ mod ratio;
 mod scan;
 pub mod lintel;
 pub mod survey;
+mod svg;
+pub mod trend;
 mod unit;
 
 pub use error::MeasureError;
