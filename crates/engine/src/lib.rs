@@ -16,5 +16,4 @@ pub use outcome::{
 };
 pub use paths::Hop;
 pub use reasons::{Chain, ChainError, ExplainedAway, Flag, Reasons, Without, reasons};
-pub use weigh::peek;
 pub use weigh::{Options, WeighError, weigh, weigh_with};

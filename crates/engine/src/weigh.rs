@@ -242,24 +242,3 @@ fn mechanisms(grounded: &Grounded) -> impl Iterator<Item = (MechanismIx, usize)>
         _ => None,
     })
 }
-
-#[doc(hidden)]
-pub fn peek(pack: &Pack, case: &Case) {
-    let w = Weighing::new(pack, case, Options::default()).unwrap_or_else(|_| std::process::exit(1));
-    let ev = w.model.evidence(pack, &w.bound.readings, |_| true);
-    let limits = Limits { width: 26 };
-    eprintln!("vars {} readings {} evidence {}", w.model.net.len(), w.bound.readings.len(), ev.len());
-    for r in &w.bound.readings { if r.used == Used::Weighed {
-        let c = w.grounded.causes((Node::Clue(r.clue), r.at));
-        let mut by = BTreeMap::new(); for ((n, _), _) in &c { *by.entry(pack.name(*n)).or_insert(0) += 1; }
-        eprintln!("{} {} @{} parents {} {:?}", if r.shows() {"SEEN"} else {"none"}, pack[r.clue].id, case.places[r.at].id, c.len(), by);
-    } }
-    for s in &w.grounded.order { if matches!(s.0, Node::Response(_)) { let c = w.grounded.causes(*s); let mut by = BTreeMap::new(); for ((n, _), _) in &c { *by.entry(pack.name(*n)).or_insert(0) += 1; } eprintln!("RESP {} @{} {:?}", pack.name(s.0), case.places[s.1].id, by); } 
-      if matches!(s.0, Node::Mechanism(_)) { let c = w.grounded.causes(*s); if !c.is_empty() { eprintln!("MECH {} @{} {:?}", pack.name(s.0), case.places[s.1].id, c.iter().map(|((n, a), _)| format!("{}@{}", pack.name(*n), case.places[*a].id)).collect::<Vec<_>>()); } } }
-    for quiet in [false, true] {
-        let mut e = ev.clone();
-        if quiet { for (v, f) in w.quiet.iter() { e.insert(v, f.clone()); } }
-        let t = std::time::Instant::now();
-        match solve(&w.model.net, &e, &limits) { Ok(s) => eprintln!("quiet {quiet} width {} entries {} {:?}", s.width(), s.entries(), t.elapsed()), Err(x) => eprintln!("{x}") }
-    }
-}
