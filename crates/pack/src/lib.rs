@@ -168,6 +168,15 @@ impl Pack {
         }
     }
 
+    /// How many states a node has: 2 for a mechanism.
+    pub fn states(&self, node: Node) -> usize {
+        match node {
+            Node::Clue(at) => self[at].grades.len(),
+            Node::Response(at) => self[at].states.len(),
+            Node::Mechanism(_) => 2,
+        }
+    }
+
     /// The links out of a mechanism or a response; none out of a clue.
     pub fn links(&self, from: Node) -> &[Link] {
         match from {
