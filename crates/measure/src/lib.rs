@@ -25,6 +25,7 @@ pub mod lintel;
 pub mod survey;
 mod svg;
 pub mod trend;
+pub mod limits;
 mod unit;
 
 pub use error::MeasureError;
