@@ -172,6 +172,22 @@ impl Plan {
         sweeps.fold(self.table_len, usize::saturating_add)
     }
 
+    /// Multiplications and additions of one pass up and one down, and the bytes they read and
+    /// write, caches apart.
+    pub fn floor(&self) -> (usize, usize) {
+        let (mut operations, mut bytes) = (0, 0);
+        for b in &self.buckets {
+            let children = (b.children.1 - b.children.0) as usize;
+            // Up: potential by weight, each message, the sum. Down: the derivative, the
+            // posterior's sum, each child's sum.
+            operations += b.size * (2 + children) + b.size * (2 + children);
+            // Potential in; table out; per message, table in and out, map and message; table in.
+            bytes += b.size * (16 + children * 28 + 8);
+            bytes += b.size * (24 + children * 20);
+        }
+        (operations, bytes)
+    }
+
     /// A sweep over these causes (with their findings), now that their buckets are known.
     fn part(&mut self, net: &Network, part: Part) -> Dense {
         let mut findings = Vec::with_capacity(part.findings.len());

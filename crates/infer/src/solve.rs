@@ -71,6 +71,12 @@ impl Solved {
         self.core.plan.cost()
     }
 
+    /// What one pass up and one down must do at least under this plan, sweeps apart: arithmetic
+    /// operations, and bytes read and written. Times can be held against it.
+    pub fn floor(&self) -> (usize, usize) {
+        self.core.plan.floor()
+    }
+
     /// An observed variable: certain, or one state of its likelihood after the other.
     fn observed(&self, var: Var) -> Vec<f64> {
         let states = self.core.net.states(var);

@@ -39,6 +39,8 @@ const fn kind(name: &'static str, n: [usize; 4], parents: (usize, usize), e: [us
 
 pub const WALL: Kind = kind("wall", [8, 1, 0, 15], (2, 5), [10, 4, 1]);
 pub const HOUSE: Kind = kind("house", [40, 10, 20, 120], (2, 6), [40, 12, 4]);
+/// The house without hidden responses.
+pub const PLAIN_HOUSE: Kind = kind("plain-house", [40, 10, 0, 120], (2, 6), [40, 12, 4]);
 pub const BIG: Kind = kind("big", [80, 20, 0, 300], (2, 6), [60, 18, 6]);
 /// Dense, as large as table engines can go.
 pub const SMALL_DENSE: Kind = kind("small-dense", [14, 0, 0, 40], (5, 10), [20, 8, 2]);
