@@ -30,6 +30,7 @@ fn main() {
     let all = [
         kinds::WALL,
         kinds::HOUSE,
+        kinds::PLAIN_HOUSE,
         kinds::BIG,
         kinds::SMALL_DENSE,
         kinds::DENSE,
@@ -101,10 +102,13 @@ fn one(kind: kinds::Kind, seed: u64, cases: u64) {
     let some = if dense { 3 } else { 40 };
     let mut parts = vec![Vec::new(); 7];
     let (mut entries, mut widths) = (Vec::new(), Vec::new());
+    let (mut operations, mut bytes) = (Vec::new(), Vec::new());
     for c in cases.iter().take(some) {
         let solved = solve(&net, c, &limits).unwrap();
         entries.push(solved.entries() as f64);
         widths.push(solved.width() as f64);
+        operations.push(solved.floor().0 as f64);
+        bytes.push(solved.floor().1 as f64);
         if dense {
             parts[0].push(time(|| solved.leave_one_out().unwrap()));
             parts[3].push(time(|| solved.sensitivities(targets[0], 1).unwrap()));
@@ -148,10 +152,12 @@ fn one(kind: kinds::Kind, seed: u64, cases: u64) {
     let entries = median(entries);
     print!(
         "{{\"engine\": \"wythe\", \"kind\": \"{}\", \"seed\": {seed}, \"cases\": {}, \"whole_us\": {whole:.1}, \
-         \"replanned_us\": {replanned:.1}, \"kept_us\": {kept:.2}, \"entries\": {entries}, \"width\": {}",
+         \"replanned_us\": {replanned:.1}, \"kept_us\": {kept:.2}, \"entries\": {entries}, \"width\": {}, \"operations\": {}, \"bytes\": {}",
         kind.name,
         cases.len(),
         median(widths),
+        median(operations),
+        median(bytes),
     );
     for (name, part) in names.iter().zip(parts) {
         if !part.is_empty() {

@@ -14,7 +14,7 @@ import sys
 
 HERE = os.path.dirname(os.path.abspath(__file__))
 ROOT = os.path.join(HERE, "../..")
-CASES = {"wall": 40, "house": 30, "big": 20, "small-dense": 10}
+CASES = {"wall": 40, "house": 30, "plain-house": 30, "big": 20, "small-dense": 10}
 MEMORY = 16_000_000_000  # bytes of address space for a peer
 
 
