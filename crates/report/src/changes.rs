@@ -4,9 +4,9 @@ use std::collections::BTreeSet;
 
 use wythe_case::Case;
 use wythe_engine::{About, Conclusion, Outcome};
-use wythe_pack::{Pack, Support};
+use wythe_pack::{Action, Pack, Support};
 
-use crate::build::{conclusions, sightings};
+use crate::build::{bearing, conclusions, sightings};
 use crate::number::rounded;
 use crate::page::{Changes, Moved, Standing};
 
@@ -25,16 +25,17 @@ pub(crate) fn changes(pack: &Pack, case: &Case, before: &Outcome, after: &Outcom
             .map(|reading| reading.sighting.clone())
             .collect()
     };
-    let mut moved: Vec<(f64, Moved)> = Vec::new();
+    let mut moved: Vec<((Action, f64), Moved)> = Vec::new();
     for now in &after.conclusions {
         if let Some(then) = before.conclusions.iter().find(|then| then.about == now.about)
-            && matters(then, now)
+            && matters(pack, then, now)
         {
             let shift = (log_odds(now.chance) - log_odds(then.chance)).abs();
-            moved.push((shift, one(pack, case, after, &new, then, now)));
+            moved.push(((now.action.max(then.action), shift), one(pack, case, after, &new, then, now)));
         }
     }
-    moved.sort_by(|a, b| b.0.total_cmp(&a.0));
+    // What asks or asked for most comes first; then what moved most.
+    moved.sort_by(|((a, a_shift), _), ((b, b_shift), _)| b.cmp(a).then(b_shift.total_cmp(a_shift)));
     Changes {
         since: before.as_of.clone(),
         moved: moved.into_iter().map(|(_, moved)| moved).collect(),
@@ -43,10 +44,12 @@ pub(crate) fn changes(pack: &Pack, case: &Case, before: &Outcome, after: &Outcom
     }
 }
 
-/// Whether a change is worth telling: of action; or of support, where one of the two is more than slight.
-fn matters(then: &Conclusion, now: &Conclusion) -> bool {
+/// Whether a change is worth telling: of action; or of support, where one of the two is more than slight. A family that
+/// asks for nothing by itself speaks through its members.
+fn matters(pack: &Pack, then: &Conclusion, now: &Conclusion) -> bool {
     let told = |support: Support| support >= Support::Some;
-    then.action != now.action || (then.support != now.support && (told(then.support) || told(now.support)))
+    let asks = !matches!(now.about, About::Family(family) if pack[family].consequence.is_none());
+    then.action != now.action || (asks && then.support != now.support && (told(then.support) || told(now.support)))
 }
 
 fn log_odds(chance: f64) -> f64 {
@@ -58,14 +61,14 @@ fn one(pack: &Pack, case: &Case, after: &Outcome, new: &[usize], then: &Conclusi
     // Groups that pull the way the conclusion went, the heaviest first; of each, the new sightings that bear on it.
     let mut steps: Vec<_> = now.steps.iter().filter(|step| (step.weight > 0.0) == rose && !step.readings.is_empty()).collect();
     steps.sort_by(|a, b| b.weight.abs().total_cmp(&a.weight.abs()));
-    let bears = crate::build::bearing::of(pack, case, after, now.about);
-    let by: Vec<usize> = steps
-        .into_iter()
-        .flat_map(|step| step.readings.iter().copied())
-        .filter(|at| new.contains(at))
-        .filter(|at| rose || after.readings.get(*at).is_some_and(|reading| reading.shows() || bears.contains_key(&(reading.clue, reading.at))))
-        .take(MOST)
-        .collect();
+    let pulled: Vec<usize> = steps.into_iter().flat_map(|step| step.readings.iter().copied()).filter(|at| new.contains(at)).collect();
+    let bears = bearing::of(pack, case, after, now.about);
+    let bearing = |at: &usize| after.readings.get(*at).is_some_and(|reading| bears.contains_key(&(reading.clue, reading.at)));
+    let mut by: Vec<usize> = pulled.iter().copied().filter(bearing).take(MOST).collect();
+    if by.is_empty() {
+        // Signs of something else did it: they account for what spoke for this.
+        by = pulled.into_iter().take(MOST).collect();
+    }
     let readings: Vec<_> = by.iter().filter_map(|at| after.readings.get(*at)).collect();
     let standing = |one: &Conclusion| Standing { support: one.support.name(), chance: rounded(one.chance), action: one.action.name() };
     Moved {
@@ -77,6 +80,6 @@ fn one(pack: &Pack, case: &Case, after: &Outcome, new: &[usize], then: &Conclusi
         before: standing(then),
         after: standing(now),
         by: readings.iter().map(|reading| reading.sighting.clone()).collect(),
-        by_words: readings.iter().flat_map(|reading| sightings::by_clue(pack, case, &[reading])).collect(),
+        by_words: sightings::by_clue(pack, case, &readings),
     }
 }

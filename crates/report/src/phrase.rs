@@ -57,7 +57,12 @@ pub(crate) fn the_place(place: &Place) -> String {
     if place.within.is_none() { "the house".into() } else if label.starts_with("the ") { label } else { format!("the {label}") }
 }
 
-/// `at the south wall and the west wall`; `on the house` for the house alone.
+/// A text with its places after it: `corner pop at the south-west corner`.
+pub(crate) fn with_place(text: &str, case: &Case, places: &[usize]) -> String {
+    format!("{text} {}", at_places(case, places)).trim_end().to_string()
+}
+
+/// `at the south wall and the west wall`; nothing for the house alone.
 pub(crate) fn at_places(case: &Case, places: &[usize]) -> String {
     let mut seen: Vec<usize> = Vec::new();
     for at in places {
@@ -66,22 +71,46 @@ pub(crate) fn at_places(case: &Case, places: &[usize]) -> String {
         }
     }
     if seen == [0] {
-        return "on the house".into();
+        return String::new();
     }
     let names: Vec<String> = seen.iter().filter_map(|at| case.places.get(*at)).map(the_place).collect();
     if names.is_empty() { String::new() } else { format!("at {}", listed_up_to(&names, 4)) }
 }
 
-/// A measurement in both units, with its stated error.
+/// A measurement as it was written down, with the other system beside it: `1/16 in ± 1/64 in (1.6 mm ± 0.4 mm)`,
+/// `3 mm ± 0.5 mm (about 1/8 in)`.
 pub(crate) fn both_units(read: &Measured) -> String {
-    let (us, metric) = units(read);
-    let error = read.sd.filter(|sd| *sd > 0.0).map(|sd| units(&Measured { value: sd * COVER_95, sd: None, ..read.clone() }));
-    match (metric, error) {
-        (Some(metric), Some((us_error, Some(metric_error)))) => format!("{us} ± {us_error} ({metric} ± {metric_error})"),
-        (Some(metric), _) => format!("{us} ({metric})"),
-        (None, Some((us_error, _))) => format!("{us} ± {us_error}"),
-        (None, None) => us,
+    let written = clean(&read.text);
+    let other = if read.quantity == Quantity::Length && is_metric(&written) {
+        Some(format!("about {}", tape_inches(read.value)))
+    } else {
+        let (us, metric) = units(read);
+        let error = read.sd.filter(|sd| *sd > 0.0).map(|sd| units(&Measured { value: sd * COVER_95, sd: None, ..read.clone() }));
+        match (metric, error) {
+            (Some(metric), Some((_, Some(error)))) => Some(format!("{metric} ± {error}")),
+            (Some(metric), _) if us == written || read.quantity == Quantity::Length => Some(metric),
+            (Some(metric), _) => Some(format!("{us}; {metric}")),
+            (None, _) => None,
+        }
+    };
+    other.map_or_else(|| written.clone(), |other| format!("{written} ({other})"))
+}
+
+/// Whether a length was written in metric.
+fn is_metric(written: &str) -> bool {
+    let lower = written.to_lowercase();
+    !lower.contains("in") && !lower.contains("ft") && !lower.contains(['"', '\'', '″', '′', '”', '’'])
+}
+
+/// Millimetres as a tape shows them: to 1/32 in below 1/4 in, to 1/16 in above, no finer.
+fn tape_inches(mm: f64) -> String {
+    let inches = mm / 25.4;
+    let parts = if inches.abs() < 0.25 { 32.0 } else { 16.0 };
+    let count = (inches * parts).round();
+    if count == 0.0 {
+        return "0 in".into();
     }
+    Length::inches(count / parts).map_or_else(|_| String::new(), Length::feet_inches)
 }
 
 /// A value in the units of the United States, and in metric where those differ.

@@ -43,7 +43,7 @@ pub(crate) fn page(page: &Page) -> String {
     head(page, &mut lines);
     notices(page, &mut lines);
     if let Some(changes) = &page.changes {
-        self::changes(&sheet, changes, &mut lines);
+        self::changes(changes, &mut lines);
     }
     matter::matters(&mut sheet, &mut lines);
     record::record(&sheet, &mut lines);
@@ -54,7 +54,7 @@ pub(crate) fn page(page: &Page) -> String {
 pub(crate) fn changes_alone(page: &Page) -> String {
     let mut lines = Lines::default();
     if let Some(changes) = &page.changes {
-        self::changes(&Sheet::of(page), changes, &mut lines);
+        self::changes(changes, &mut lines);
     }
     lines.finish()
 }
@@ -72,6 +72,11 @@ fn head(page: &Page, lines: &mut Lines) {
         return;
     }
     lines.say(0, &format!("The most that anything here asks for: {}.", action_name(page.action)));
+    if page.matters.len() > 1 {
+        for (number, matter) in (1..).zip(&page.matters) {
+            lines.led(&format!("  {number}. "), 5, &format!("{}: {}.", matter.title, action_name(matter.action)));
+        }
+    }
 }
 
 /// An action in a few words.
@@ -102,19 +107,19 @@ fn notices(page: &Page, lines: &mut Lines) {
     }
 }
 
-fn changes(sheet: &Sheet<'_>, changes: &Changes, lines: &mut Lines) {
+fn changes(changes: &Changes, lines: &mut Lines) {
     let since = changes.since.as_ref().map_or_else(|| "before".to_string(), |pass| format!("after the pass \"{pass}\""));
-    lines.heading(&format!("What changed since {}", changes.since.as_deref().unwrap_or("before")));
+    lines.heading(&changes.since.as_ref().map_or_else(|| "What changed".to_string(), |pass| format!("What changed since the pass \"{pass}\"")));
     if changes.moved.is_empty() {
         lines.say(0, &format!("Nothing moved to another support or action than {since}."));
         return;
     }
     for moved in &changes.moved {
-        lines.item(0, &moved_text(sheet, moved));
+        lines.item(0, &moved_text(moved));
     }
 }
 
-fn moved_text(sheet: &Sheet<'_>, moved: &Moved) -> String {
+fn moved_text(moved: &Moved) -> String {
     let stood = |at: &crate::page::Standing| {
         format!("{} ({})", words(at.support), at.chance.map(short_chance).unwrap_or_default())
     };
@@ -123,11 +128,7 @@ fn moved_text(sheet: &Sheet<'_>, moved: &Moved) -> String {
         text.push_str(&format!(" It asked for: {}. Now: {}.", action_name(moved.before.action), action_name(moved.after.action)));
     }
     if !moved.by_words.is_empty() {
-        let by: Vec<String> = moved.by_words.iter().zip(&moved.by).map(|(says, id)| format!("{says} [{id}]")).collect();
-        let more = moved.by.len().saturating_sub(by.len());
-        let more = if more > 0 { format!("; and {more} more") } else { String::new() };
-        text.push_str(&format!(" What did it: {}{more}.", by.join("; ")));
+        text.push_str(&format!(" What did it: {} [{}].", moved.by_words.join("; "), moved.by.join(", ")));
     }
-    debug_assert!(moved.by.iter().all(|id| sheet.sightings.contains_key(id.as_str())));
     text
 }

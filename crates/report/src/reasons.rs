@@ -1,12 +1,220 @@
 //! The reasons for one conclusion, as text.
 
 use wythe_case::Case;
-use wythe_engine::{About, Flag, Outcome, Reasons};
+use wythe_engine::{Chain, Conclusion, Flag, Hop, Outcome, Reading, Reasons, StepKind, Without, decibans};
 use wythe_pack::{Node, Pack};
 
-use crate::ReportError;
+use crate::build::{conclusions, sightings, source_title};
+use crate::number::{short_chance, whole_parts};
+use crate::phrase::{capital, listed, sentence, with_place};
+use crate::plain::action_name;
+use crate::wrap::Lines;
+use crate::{ReportError, checked};
 
-/// todo
+/// Most chains from signs that were looked for and not there.
+const MOST_NONE: usize = 4;
+/// A weight that counts as some, in decibans.
+const SOME: f64 = 1.0;
+
+/// The reasons for one conclusion as plain text of at most 80 columns: the ledger, what each sighting adds, the chains
+/// of reasoning with the rule and source of each hop, and what was explained away.
+///
+/// `reasons` must be of the same case and pack as `outcome`.
+///
+/// # Errors
+/// A sentence that makes a determination.
 pub fn reasons_text(pack: &Pack, case: &Case, outcome: &Outcome, reasons: &Reasons) -> Result<String, ReportError> {
-    Ok(String::new())
+    let telling = Telling { pack, case, outcome };
+    let mut lines = Lines::default();
+    telling.head(reasons, &mut lines);
+    if let Some(one) = outcome.conclusions.iter().find(|one| one.about == reasons.about) {
+        telling.ledger(one, &mut lines);
+    }
+    telling.without(&reasons.without, &mut lines);
+    telling.chains(&reasons.chains, &mut lines);
+    telling.explained_away(reasons, &mut lines);
+    lines.heading("Please note");
+    for caution in &pack.wording.cautions {
+        lines.item(0, caution);
+    }
+    checked(lines.finish())
+}
+
+/// A row of the ledger.
+struct Row {
+    weight: f64,
+    chance: f64,
+    says: String,
+    minor: bool,
+}
+
+struct Telling<'a> {
+    pack: &'a Pack,
+    case: &'a Case,
+    outcome: &'a Outcome,
+}
+
+impl Telling<'_> {
+    fn head(&self, reasons: &Reasons, lines: &mut Lines) {
+        lines.say(0, &format!("Reasons for: {}", conclusions::title_and_place(self.pack, self.case, reasons.about)));
+        let as_of = self.outcome.as_of.as_ref().map(|pass| format!(", as of the pass \"{pass}\"")).unwrap_or_default();
+        lines.say(0, &format!("Case {}{as_of}.", self.outcome.case));
+        if let Some(one) = self.outcome.conclusions.iter().find(|one| one.about == reasons.about) {
+            let support = capital(&conclusions::support_with_number(one.support, one.chance));
+            lines.say(0, &format!("{support}. Asks for: {}.", action_name(one.action.name())));
+        }
+    }
+
+    /// Steps that add up, in whole decibans.
+    fn ledger(&self, one: &Conclusion, lines: &mut Lines) {
+        lines.heading("Step by step");
+        lines.say(0, "Evidence is counted in decibans here: 10 make the odds ten times as large, 3 about twice; minus makes them smaller. The whole numbers add up.");
+        lines.gap();
+        let end = decibans(one.chance);
+        let start = end - one.steps.iter().map(|step| step.weight).sum::<f64>();
+        if !start.is_finite() || !end.is_finite() {
+            lines.say(0, "A fact of this house settles it by itself, so there are no steps.");
+            return;
+        }
+        let starts_at = 1.0 / (1.0 + libm::pow(10.0, -start / 10.0));
+        let mut rows = vec![Row { weight: start, chance: starts_at, says: "on houses like this one".into(), minor: false }];
+        rows.extend(self.rows(one));
+        let whole = whole_parts(&rows.iter().map(|row| row.weight).collect::<Vec<f64>>());
+        let total = whole.iter().fold(0, |sum: i64, part| sum.saturating_add(*part));
+        rows.push(Row { weight: end, chance: one.chance, says: "all together".into(), minor: false });
+        let chances: Vec<String> = rows.iter().map(|row| short_chance(row.chance)).collect();
+        let wide = chances.iter().map(String::len).max().unwrap_or(0).max("chance".len());
+        lines.say(1, "Adds  Chance");
+        for ((row, chance), whole) in rows.iter().zip(chances).zip(whole.into_iter().chain([total])) {
+            let whole = if whole == 0 { "0".into() } else { format!("{whole:+}") };
+            lines.led(&format!("{whole:>5}  {chance:<wide$}  "), wide + 9, &row.says);
+        }
+    }
+
+    /// The steps of a conclusion; small ones that follow one another are one row.
+    fn rows(&self, one: &Conclusion) -> Vec<Row> {
+        let mut rows: Vec<Row> = Vec::new();
+        for step in &one.steps {
+            let readings: Vec<&Reading> = step.readings.iter().filter_map(|at| self.outcome.readings.get(*at)).collect();
+            let ids: Vec<&str> = readings.iter().map(|reading| reading.sighting.as_str()).collect();
+            let minor = step.kind == StepKind::Seen && step.weight.abs() < SOME / 2.0;
+            match rows.last_mut() {
+                Some(last) if minor && last.minor => {
+                    last.weight += step.weight;
+                    last.chance = step.after;
+                    last.says = format!("{}, {}]", last.says.trim_end_matches(']'), ids.join(", "));
+                }
+                _ => {
+                    let says = if minor { "with signs that hardly move it".into() } else { conclusions::step_says(self.pack, self.case, step.kind, &readings) };
+                    let ids = if ids.is_empty() { String::new() } else { format!(" [{}]", ids.join(", ")) };
+                    rows.push(Row { weight: step.weight, chance: step.after, says: format!("{says}{ids}"), minor });
+                }
+            }
+        }
+        rows
+    }
+
+    /// Leave one out.
+    fn without(&self, without: &[Without], lines: &mut Lines) {
+        let mut order: Vec<&Without> = without.iter().filter(|one| one.adds.abs() >= SOME || one.flag.is_some()).collect();
+        if without.is_empty() {
+            return;
+        }
+        order.sort_by(|a, b| b.adds.abs().total_cmp(&a.adds.abs()));
+        lines.heading("Without it");
+        lines.say(0, "The chance if that one sighting were taken away and all others kept. It is another question than the steps above, and does not add up.");
+        lines.gap();
+        for one in &order {
+            let flag = match one.flag {
+                Some(Flag::ExplainedElsewhere) => " By itself it speaks for this; beside the others, something else accounts for it.",
+                Some(Flag::OnlyInCompany) => " By itself it does not speak for this; beside the others it does.",
+                None => "",
+            };
+            lines.led(&format!("  {:<6}", short_chance(one.chance)), 8, &format!("without {}.{flag}", self.reading(one.reading)));
+        }
+        let rest = without.len().saturating_sub(order.len());
+        if rest > 0 {
+            lines.say(2, &format!("{rest} other sightings change it by less than a deciban each."));
+        }
+    }
+
+    /// What a reading says, where, and its id.
+    fn reading(&self, at: usize) -> String {
+        let Some(reading) = self.outcome.readings.get(at) else { return String::new() };
+        format!("{} [{}]", sightings::in_one_phrase(self.pack, self.case, &[reading]), reading.sighting)
+    }
+
+    fn chains(&self, chains: &[Chain], lines: &mut Lines) {
+        let shows = |chain: &&Chain| self.outcome.readings.get(chain.reading).is_some_and(Reading::shows);
+        let seen: Vec<&Chain> = chains.iter().filter(shows).collect();
+        let mut none: Vec<&Chain> = chains.iter().filter(|chain| !shows(chain)).collect();
+        none.sort_by(|a, b| b.alone.abs().total_cmp(&a.alone.abs()));
+        let rest = none.len().saturating_sub(MOST_NONE);
+        none.truncate(MOST_NONE);
+        if seen.is_empty() && none.is_empty() {
+            return;
+        }
+        lines.heading("Chains of reasoning");
+        lines.say(0, "From each sign up to what could leave it. In brackets: how often the rule expects it at that place, on its own. Then why, and where the rule comes from.");
+        let mut told: Vec<&Hop> = Vec::new();
+        for chain in seen.into_iter().chain(none) {
+            lines.gap();
+            self.chain(chain, &mut told, lines);
+        }
+        if rest > 0 {
+            lines.gap();
+            lines.say(0, &format!("And {rest} more signs that were looked for and not there."));
+        }
+    }
+
+    /// One chain. A hop that was told before is named only.
+    fn chain<'c>(&self, chain: &'c Chain, told: &mut Vec<&'c Hop>, lines: &mut Lines) {
+        let weight = chain.alone.round();
+        let says = if weight > 0.0 {
+            format!("Alone it speaks for this: +{weight:.0}.")
+        } else if weight < 0.0 {
+            format!("Alone it speaks against this: {weight:.0}.")
+        } else {
+            "Alone it hardly moves this.".into()
+        };
+        lines.item(0, &format!("{}. {says}", capital(&self.reading(chain.reading))));
+        for hop in chain.hops.iter().rev() {
+            let Some(link) = self.pack.links(hop.rule.from).get(hop.rule.link) else { continue };
+            let from = with_place(self.node(hop.rule.from), self.case, &[hop.from_at]);
+            if told.contains(&hop) {
+                lines.led("  from ", 7, &format!("{from} ({}), as above.", short_chance(hop.chance)));
+                continue;
+            }
+            told.push(hop);
+            let sources: Vec<String> = link.sources.iter().map(|at| source_title(&self.pack[*at])).collect();
+            let source = if sources.is_empty() { String::new() } else { format!(" Source: {}.", listed(&sources)) };
+            lines.led("  from ", 7, &format!("{from} ({}). {}{source}", short_chance(hop.chance), sentence(&link.reason)));
+        }
+    }
+
+    fn node(&self, node: Node) -> &str {
+        match node {
+            Node::Mechanism(at) => &self.pack[at].title,
+            Node::Response(at) => &self.pack[at].title,
+            Node::Clue(at) => &self.pack[at].title,
+        }
+    }
+
+    fn explained_away(&self, reasons: &Reasons, lines: &mut Lines) {
+        if reasons.explained_away.is_empty() {
+            return;
+        }
+        lines.heading("Accounted for by something else");
+        for one in &reasons.explained_away {
+            let by = conclusions::title_and_place(self.pack, self.case, one.by);
+            let reading = capital(&self.reading(one.reading));
+            lines.item(0, &format!("{reading}: {} by itself, {} beside the others; {by} accounts for it.", signed(one.alone), signed(one.in_company)));
+        }
+    }
+}
+
+/// A whole number with its sign, and no sign on 0.
+fn signed(value: f64) -> String {
+    let whole = value.round();
+    if whole == 0.0 { "0".into() } else { format!("{whole:+.0}") }
 }

@@ -27,6 +27,7 @@ pub use wythe_engine::{
     About, Chain, Conclusion, Notice, Outcome, Reading, Reasons, Step, WeighError, reasons, weigh,
 };
 pub use wythe_measure::{Measured, parse_measured};
+pub use wythe_pack::guard::refused;
 pub use wythe_pack::{Action, ClueIx, Pack, Support};
 pub use wythe_text::{Problem, Problems, nearest};
 

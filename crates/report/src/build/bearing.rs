@@ -97,7 +97,8 @@ pub(crate) fn look(case: &Case, clue: &Clue, at: &[usize]) -> Look {
         clue: clue.id.clone(),
         title: clue.title.clone(),
         places: at.iter().filter_map(|at| case.places.get(*at)).map(|place| place.id.clone()).collect(),
-        at_words: at_places(case, at),
+        // Places by name while they are few.
+        at_words: if at.len() > 3 { format!("at {} places", at.len()) } else { at_places(case, at) },
         look_for: clue.look_for.clone(),
         effort: clue.effort.name(),
     }

@@ -7,7 +7,7 @@ use wythe_pack::{Pack, Rival, SourceIx, Support, Zone};
 use super::{bearing, sightings, sources};
 use crate::number::{odds_in_words, rounded, short_chance};
 use crate::page;
-use crate::phrase::{at_places, capital, sentence};
+use crate::phrase::{at_places, capital, sentence, with_place};
 
 /// Every conclusion of an outcome, in its order.
 pub(crate) fn conclusions(pack: &Pack, case: &Case, outcome: &Outcome) -> Vec<page::Conclusion> {
@@ -67,20 +67,26 @@ fn conclusion(pack: &Pack, case: &Case, outcome: &Outcome, one: &Conclusion) -> 
 
 fn step(pack: &Pack, case: &Case, outcome: &Outcome, step: &Step) -> page::Step {
     let readings: Vec<&Reading> = step.readings.iter().filter_map(|at| outcome.readings.get(*at)).collect();
-    let (kind, says) = match step.kind {
-        StepKind::Context => ("context", "with the facts of this house".to_string()),
-        StepKind::NoneThere => {
-            let signs = if readings.len() == 1 { "sign" } else { "signs" };
-            ("none_there", format!("with {} {signs} looked for and not there", readings.len()))
-        }
-        StepKind::Seen => ("seen", format!("with {}", sightings::in_one_phrase(pack, case, &readings))),
-    };
     page::Step {
-        kind,
+        kind: match step.kind {
+            StepKind::Context => "context",
+            StepKind::NoneThere => "none_there",
+            StepKind::Seen => "seen",
+        },
+        says: step_says(pack, case, step.kind, &readings),
         sightings: readings.iter().map(|reading| reading.sighting.clone()).collect(),
         weight: rounded(step.weight),
         after: rounded(step.after),
-        says,
+    }
+}
+
+/// A step in words.
+pub(crate) fn step_says(pack: &Pack, case: &Case, kind: StepKind, readings: &[&Reading]) -> String {
+    match (kind, readings.len()) {
+        (StepKind::Context, _) => "with the facts of this house".to_string(),
+        (StepKind::NoneThere, 1) => "with 1 sign looked for and not there".into(),
+        (StepKind::NoneThere, many) => format!("with {many} signs looked for and not there"),
+        (StepKind::Seen, _) => format!("with {}", sightings::in_one_phrase(pack, case, readings)),
     }
 }
 
@@ -125,7 +131,7 @@ pub(crate) fn title(pack: &Pack, about: About) -> &str {
 /// The title with its place: `corner pop at the south-west corner`.
 pub(crate) fn title_and_place(pack: &Pack, case: &Case, about: About) -> String {
     match place(about) {
-        Some(at) => format!("{} {}", title(pack, about), at_places(case, &[at])),
+        Some(at) => with_place(title(pack, about), case, &[at]),
         None => title(pack, about).into(),
     }
 }
@@ -152,28 +158,41 @@ pub(crate) fn support_with_number(support: Support, chance: f64) -> String {
     format!("{words} ({}; {})", odds_in_words(chance), short_chance(chance))
 }
 
-/// The pack's sentence for a conclusion's support, filled in.
-pub(crate) fn says(pack: &Pack, case: &Case, outcome: &Outcome, one: &Conclusion) -> String {
-    let picture = match one.about {
-        About::Mechanism { mechanism, .. } => pack[mechanism].picture.as_str(),
-        About::Family(_) => "",
-    };
+/// The places that a conclusion's sentence names, in the order of the case: where signs of it were seen, or, when it is
+/// spoken against, where they were looked for and not there. With the number of signs.
+pub(crate) fn places_of_signs(pack: &Pack, case: &Case, outcome: &Outcome, one: &Conclusion) -> (Vec<usize>, usize) {
     let kind = if one.support == Support::SpokenAgainst { StepKind::NoneThere } else { StepKind::Seen };
     let bears = bearing::of(pack, case, outcome, one.about);
-    let places: Vec<usize> = one
+    let signs: Vec<&Reading> = one
         .steps
         .iter()
         .filter(|step| step.kind == kind)
         .flat_map(|step| &step.readings)
         .filter_map(|at| outcome.readings.get(*at))
         .filter(|reading| bears.contains_key(&(reading.clue, reading.at)))
-        .map(|reading| reading.at)
         .collect();
-    let places = at_places(case, &places);
+    let mut places: Vec<usize> = signs.iter().map(|reading| reading.at).collect();
+    places.sort_unstable();
+    places.dedup();
+    (places, signs.len())
+}
+
+/// The pack's sentence for a conclusion's support, filled in. `same` says that its signs stand where those of the
+/// sentence before it stood.
+pub(crate) fn says(pack: &Pack, case: &Case, outcome: &Outcome, one: &Conclusion, same: bool) -> String {
+    let picture = match one.about {
+        About::Mechanism { mechanism, .. } => pack[mechanism].picture.as_str(),
+        About::Family(_) => "",
+    };
+    let (places, signs) = places_of_signs(pack, case, outcome, one);
+    // One sign by itself does not agree with others, however much it says.
+    let support = if one.support == Support::Strong && signs < 2 { Support::Fair } else { one.support };
+    let own = place(one.about).is_some_and(|at| places == [at]);
+    let places = if same || own { "there".into() } else { at_places(case, &places) };
     let blank = |name: &str, with: &str, text: String| {
         if with.is_empty() { text.replace(&format!(" ({name})"), "").replace(&format!(" {name}"), "") } else { text.replace(name, with) }
     };
-    let text = pack.wording.support(one.support).to_string();
+    let text = pack.wording.support(support).to_string();
     let text = blank("{places}", &places, blank("{picture}", picture, text));
     sentence(&text.replace("{title}", &capital(&title_and_place(pack, case, one.about))))
 }

@@ -9,7 +9,7 @@ use wythe_pack::{Action, FamilyIx, MechanismIx, Pack, Support};
 use super::bearing::{self, Sign};
 use super::{conclusions, todo};
 use crate::page::{Matter, Meaning};
-use crate::phrase::{at_places, capital};
+use crate::phrase::{capital, with_place};
 
 /// Most meanings said in full in one matter.
 const MOST_MEANINGS: usize = 4;
@@ -110,7 +110,7 @@ fn matter(pack: &Pack, case: &Case, outcome: &Outcome, group: &Group<'_>) -> Mat
         .collect();
     let mut matter = Matter {
         title: title(pack, case, group),
-        places: places(case, group).iter().filter_map(|at| case.places.get(*at)).map(|place| place.id.clone()).collect(),
+        places: places(group).iter().filter_map(|at| case.places.get(*at)).map(|place| place.id.clone()).collect(),
         action: group.members.iter().map(|one| one.action).max().unwrap_or(Action::Record).name(),
         conclusions: group.members.iter().map(|one| conclusions::id(pack, case, one.about)).collect(),
         seen: Vec::new(),
@@ -139,15 +139,15 @@ fn matter(pack: &Pack, case: &Case, outcome: &Outcome, group: &Group<'_>) -> Mat
 }
 
 fn title(pack: &Pack, case: &Case, group: &Group<'_>) -> String {
-    let at = at_places(case, &places(case, group));
+    let at = places(group);
     capital(&match group.bond {
         Bond::Family(family) => pack[family].title.clone(),
-        Bond::FamilyAt(family, _) => format!("{} {at}", pack[family].title),
-        Bond::Mechanism(mechanism) => format!("{} {at}", pack[mechanism].title),
+        Bond::FamilyAt(family, _) => with_place(&pack[family].title, case, &at),
+        Bond::Mechanism(mechanism) => with_place(&pack[mechanism].title, case, &at),
     })
 }
 
-fn places(_case: &Case, group: &Group<'_>) -> Vec<usize> {
+fn places(group: &Group<'_>) -> Vec<usize> {
     let mut places: Vec<usize> = Vec::new();
     for at in group.members.iter().filter_map(|one| conclusions::place(one.about)) {
         if !places.contains(&at) {
@@ -158,10 +158,16 @@ fn places(_case: &Case, group: &Group<'_>) -> Vec<usize> {
 }
 
 fn means(pack: &Pack, case: &Case, outcome: &Outcome, group: &Group<'_>) -> Vec<Meaning> {
-    let meaning = |one: &&Conclusion| Meaning {
-        conclusion: conclusions::id(pack, case, one.about),
-        support: conclusions::support_with_number(one.support, one.chance),
-        says: conclusions::says(pack, case, outcome, one),
+    let mut before: Option<Vec<usize>> = None;
+    let meaning = |one: &&Conclusion| {
+        let (places, _) = conclusions::places_of_signs(pack, case, outcome, one);
+        let same = before.as_ref() == Some(&places);
+        before = Some(places);
+        Meaning {
+            conclusion: conclusions::id(pack, case, one.about),
+            support: conclusions::support_with_number(one.support, one.chance),
+            says: conclusions::says(pack, case, outcome, one, same),
+        }
     };
     group.members.iter().take(MOST_MEANINGS).map(meaning).collect()
 }
@@ -190,8 +196,10 @@ fn coverage(share: f64) -> String {
         "nearly all".into()
     } else if share < 0.05 {
         "hardly any".into()
+    } else if (0.45..0.55).contains(&share) {
+        "about half".into()
     } else {
         format!("about {:.0} in 10", (share * 10.0).round().max(1.0))
     };
-    format!("Of the signs that would tell most, {words} {} looked for.", if words == "all" || words.starts_with("nearly") { "were" } else { "was" })
+    format!("Of the signs that would tell most, {words} were looked for.")
 }

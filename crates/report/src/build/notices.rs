@@ -1,12 +1,12 @@
 //! Hazards, limits passed and misfit.
 
-use wythe_case::Case;
+use wythe_case::{Case, Seen};
 use wythe_engine::{Notice, NoticeKind, Outcome};
 use wythe_pack::Pack;
 
 use super::{source_title, sources};
 use crate::page;
-use crate::phrase::{at_places, capital, listed, sentence};
+use crate::phrase::{at_places, both_units, capital, listed, sentence};
 
 /// Every notice: highest action first; hazards before limits, limits before misfit.
 pub(crate) fn notices(pack: &Pack, case: &Case, outcome: &Outcome) -> Vec<page::Notice> {
@@ -23,7 +23,12 @@ pub(crate) fn notices(pack: &Pack, case: &Case, outcome: &Outcome) -> Vec<page::
 fn notice(pack: &Pack, case: &Case, outcome: &Outcome, one: &Notice) -> Option<page::Notice> {
     let reading = one.reading.and_then(|at| outcome.readings.get(at));
     let at = reading.map(|reading| at_places(case, &[reading.at])).unwrap_or_default();
-    let seen = reading.map(|reading| sentence(&format!("Seen: {} {at}", pack[reading.clue].says)));
+    let seen = reading.map(|reading| sentence(&format!("Seen: {} {at}", pack[reading.clue].says).trim_end()));
+    let standing = case.standing();
+    let measured = reading.and_then(|reading| standing.iter().find(|one| one.sighting.id == reading.sighting)).and_then(|one| match &one.sighting.seen {
+        Seen::Measured { reading, .. } => Some(both_units(reading)),
+        _ => None,
+    });
     let action = sentence(pack.wording.action(one.action));
     let mut says: Vec<String> = Vec::new();
     let (kind, rule, title, from) = match one.kind {
@@ -37,6 +42,7 @@ fn notice(pack: &Pack, case: &Case, outcome: &Outcome, one: &Notice) -> Option<p
         NoticeKind::Limit(index) => {
             let limit = pack.limits.get(index)?;
             let titles: Vec<String> = limit.sources.iter().map(|source| source_title(&pack[*source])).collect();
+            says.extend(measured.map(|read| format!("Measured: {read}.")));
             says.push(sentence(&limit.purpose));
             says.push(format!("Source: {}.", listed(&titles)));
             says.push(action);

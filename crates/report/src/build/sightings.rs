@@ -10,7 +10,7 @@ use wythe_pack::{Clue, Pack};
 use super::sources;
 use crate::number::rounded;
 use crate::page::{Mark, Measurement, Sighting};
-use crate::phrase::{at_places, both_units, clean, listed, units, words};
+use crate::phrase::{at_places, both_units, clean, listed, units, with_place, words};
 
 /// Every reading of an outcome, in its order.
 pub(crate) fn sightings(pack: &Pack, case: &Case, readings: &[Reading]) -> Vec<Sighting> {
@@ -74,7 +74,7 @@ fn head(clue: &Clue, reading: &Reading) -> String {
 /// Its particulars: `slight, 1/8 in (3.2 mm), path joints`.
 fn detail(pack: &Pack, clue: &Clue, reading: &Reading, sighting: &Sighting) -> String {
     let mut detail: Vec<String> = Vec::new();
-    if let Some(grade) = sighting.grade.as_deref().filter(|grade| sighting.shows && *grade != "seen") {
+    if let Some(grade) = sighting.grade.as_deref().filter(|grade| sighting.shows && !matches!(*grade, "seen" | "yes" | "yes_told")) {
         detail.push(words(grade));
     }
     if let Some(measured) = &sighting.measured {
@@ -148,7 +148,7 @@ pub(crate) fn by_clue(pack: &Pack, case: &Case, readings: &[&Reading]) -> Vec<St
             None => groups.push((name, vec![reading.at])),
         }
     }
-    groups.into_iter().map(|(name, places)| format!("{name} {}", at_places(case, &places))).collect()
+    groups.into_iter().map(|(name, places)| with_place(&name, case, &places)).collect()
 }
 
 /// The same in one phrase.

@@ -8,7 +8,7 @@ use crate::number::odds_in_words;
 use crate::phrase::{month_after, sentence, the_place};
 
 /// Most pieces of advice of one kind.
-const MOST: usize = 3;
+const MOST: usize = 2;
 
 /// What to do: for each action of the members, the pack's sentence and their advice; then looks and what is held back.
 /// A matter of one family asks for its highest action only.

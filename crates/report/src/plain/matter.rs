@@ -1,7 +1,7 @@
 //! Matters to act on, as text.
 
 use super::{Sheet, action_name};
-use crate::number::{short_chance, whole_parts};
+use crate::number::short_chance;
 use crate::page::{Conclusion, Look, Matter, Sighting, Step};
 use crate::phrase::{capital, sentence};
 use crate::wrap::Lines;
@@ -41,8 +41,7 @@ fn matter<'p>(sheet: &mut Sheet<'p>, number: usize, matter: &'p Matter, lines: &
     lines.gap();
     lines.say(3, "What it may mean");
     for meaning in &matter.means {
-        let of = if matter.means.len() > 1 { "" } else { "" };
-        lines.item(3, &format!("{of}{} {}.", meaning.says, capital(&meaning.support)));
+        lines.item(3, &format!("{}. {}", capital(&meaning.support), meaning.says));
     }
     let rest: Vec<String> = matter
         .conclusions
@@ -54,8 +53,13 @@ fn matter<'p>(sheet: &mut Sheet<'p>, number: usize, matter: &'p Matter, lines: &
     if !rest.is_empty() {
         lines.item(3, &format!("Also in this: {}.", rest.join("; ")));
     }
+    let small = matter.action == "upkeep";
     if let Some(lead) = matter.conclusions.first().and_then(|id| sheet.conclusions.get(id.as_str())) {
-        walk(lead, lines);
+        if small {
+            in_short(lead, lines);
+        } else {
+            walk(lead, lines);
+        }
     }
     lines.gap();
     lines.say(3, "What to do");
@@ -66,13 +70,26 @@ fn matter<'p>(sheet: &mut Sheet<'p>, number: usize, matter: &'p Matter, lines: &
         lines.gap();
         lines.say(3, &format!("What would change this: {}.", matter.mind_changers.join("; ")));
     }
-    not_seen(sheet, matter, lines);
+    not_seen(sheet, matter, small, lines);
 }
 
 /// `corner drop, back left corner (0.25)`.
 pub(super) fn brief(sheet: &Sheet<'_>, one: &Conclusion) -> String {
-    let place = one.place.as_ref().map(|place| format!(", {}", sheet.label(place))).unwrap_or_default();
-    format!("{}{place} ({})", one.title, one.chance.map(short_chance).unwrap_or_default())
+    format!("{} ({})", title_and_place(sheet, one), one.chance.map(short_chance).unwrap_or_default())
+}
+
+/// `corner drop, back left corner`; a house's own conclusions stand without a place.
+pub(super) fn title_and_place(sheet: &Sheet<'_>, one: &Conclusion) -> String {
+    match one.place.as_deref() {
+        None | Some("house") => one.title.clone(),
+        Some(place) => format!("{}, {}", one.title, sheet.label(place)),
+    }
+}
+
+/// Where the chance began and where the signs took it.
+fn in_short(lead: &Conclusion, lines: &mut Lines) {
+    let [before, after] = [lead.prior, lead.chance].map(|chance| chance.map(short_chance).unwrap_or_default());
+    lines.item(3, &format!("Before any sign it stood at {before} for this house; with all of them, at {after}."));
 }
 
 /// The chance after each step.
@@ -85,21 +102,28 @@ fn walk(lead: &Conclusion, lines: &mut Lines) {
     lines.say(3, "How firm, step by step (the chance after each)");
     let start = lead.base.map(short_chance).unwrap_or_default();
     let mut rows = vec![(start, "on houses like this one".to_string())];
-    rows.extend(steps.into_iter().map(|(after, says)| (after.map(short_chance).unwrap_or_default(), says)));
+    for (after, says, minor) in steps {
+        let after = after.map(short_chance).unwrap_or_default();
+        // A line that folds small steps is worth its place only where they move the number.
+        if !minor || rows.last().is_none_or(|(before, _)| *before != after) {
+            rows.push((after, says));
+        }
+    }
     let wide = rows.iter().map(|(chance, _)| chance.len()).max().unwrap_or(4);
     for (chance, says) in rows {
         lines.led(&format!("   {chance:<wide$}  "), wide + 5, &says);
     }
-    if let [Some(low), Some(high)] = lead.range
+    if let [Some(low), Some(high)] = lead.range.map(|end| end.map(short_chance))
         && lead.kind == "mechanism"
+        && low != high
     {
-        lines.say(3, &format!("From {} to {}, as it is taken to be rarer or more common than that.", short_chance(low), short_chance(high)));
+        lines.say(3, &format!("Rarer or more common on such houses than taken here: {low} to {high}."));
     }
 }
 
 /// Steps that say something: those seen which cover nine tenths of the weight stand alone, the others are folded into
 /// the line that they stand in.
-fn folded(steps: &[Step]) -> Vec<(Option<f64>, String)> {
+fn folded(steps: &[Step]) -> Vec<(Option<f64>, String, bool)> {
     let size = |step: &Step| step.weight.map_or(0.0, f64::abs);
     let seen = |step: &&Step| step.kind == "seen";
     let total: f64 = steps.iter().filter(seen).map(size).sum();
@@ -123,16 +147,10 @@ fn folded(steps: &[Step]) -> Vec<(Option<f64>, String)> {
             _ => rows.push((step.after, step.says.clone(), false)),
         }
     }
-    rows.into_iter().map(|(after, says, _)| (after, says)).collect()
+    rows
 }
 
-/// Whole decibans of a conclusion's start and steps, that add up to its end.
-pub(crate) fn whole_steps(start: f64, steps: &[f64]) -> Vec<i64> {
-    let parts: Vec<f64> = std::iter::once(start).chain(steps.iter().copied()).collect();
-    whole_parts(&parts)
-}
-
-fn not_seen(sheet: &Sheet<'_>, matter: &Matter, lines: &mut Lines) {
+fn not_seen(sheet: &Sheet<'_>, matter: &Matter, small: bool, lines: &mut Lines) {
     lines.gap();
     lines.say(3, &format!("What was not seen. {}", matter.coverage));
     let not_there = titles(sheet, &matter.not_there);
@@ -143,7 +161,7 @@ fn not_seen(sheet: &Sheet<'_>, matter: &Matter, lines: &mut Lines) {
     if !not_reached.is_empty() {
         lines.item(3, &format!("Could not be seen: {}.", not_reached.join("; ")));
     }
-    if !matter.not_looked.is_empty() {
+    if !matter.not_looked.is_empty() && !small {
         let looks: Vec<String> = matter.not_looked.iter().map(look).collect();
         lines.item(3, &format!("Nobody has looked yet: {}.", looks.join("; ")));
     }
@@ -172,13 +190,14 @@ pub(super) fn reasons(sheet: &Sheet<'_>, ids: &[String]) -> Vec<String> {
         .map(|one| {
             let why = one.why.as_deref().unwrap_or(&one.detail);
             let ask = if one.ask_access { "; ask for access" } else { "" };
-            format!("{} {} ({why}{ask}) [{}]", one.title, one.at_words, one.id)
+            let at = if one.at_words.is_empty() { String::new() } else { format!(" {}", one.at_words) };
+            format!("{}{at} ({why}{ask}) [{}]", one.title, one.id)
         })
         .collect()
 }
 
 fn place_first(sighting: &Sighting) -> String {
-    capital(&format!("{} {}", sighting.says, sighting.at_words))
+    capital(format!("{} {}", sighting.says, sighting.at_words).trim_end())
 }
 
 /// A sighting with everything that was noted.

@@ -1,12 +1,16 @@
 //! The record, as text: what asks for nothing, what was not there, what was not seen, the cautions.
 
 use super::Sheet;
-use super::matter::{brief, in_full, look, reasons};
+use super::matter::{in_full, look, reasons, title_and_place};
 use crate::number::short_chance;
 use crate::page::{Conclusion, Sighting};
 use crate::phrase::capital;
 use crate::wrap::Lines;
 
+/// A weight that counts as some.
+const ONE_DECIBAN: f64 = 1.0;
+/// Under this chance a cause that nothing moved is counted and not named.
+const RARE: f64 = 0.05;
 /// Most kinds of sign that nobody has looked for, named.
 const MOST_LOOKS: usize = 8;
 
@@ -33,54 +37,72 @@ fn recorded(sheet: &Sheet<'_>, lines: &mut Lines) {
     if some.is_empty() {
         return;
     }
-    lines.heading("Also likely enough to record");
+    lines.heading("Ordinary matters, recorded");
     for one in some {
-        let ordinary = if one.ordinary { "an ordinary cause; " } else { "" };
-        lines.item(0, &format!("{}: {ordinary}{} support.", capital(&brief(sheet, one)), one.support));
+        let chance = one.chance.map(short_chance).unwrap_or_default();
+        let signs: Vec<&str> = one
+            .steps
+            .iter()
+            .filter(|step| step.kind == "seen" && step.weight.is_some_and(|weight| weight > ONE_DECIBAN))
+            .flat_map(|step| step.sightings.iter().map(String::as_str))
+            .collect();
+        let signs = if signs.is_empty() { String::new() } else { format!(" [{}]", signs.join(", ")) };
+        lines.item(0, &format!("{}: {} support ({}; {chance}).{signs}", capital(&title_and_place(sheet, one)), one.support, one.words));
     }
 }
 
 fn against(sheet: &Sheet<'_>, lines: &mut Lines) {
     let says = [
-        ("spoken_against", "Spoken against by what was seen and what was not there"),
-        ("slight", "Slight support, nothing to do"),
-        ("cannot_tell", "Cannot tell from this visit"),
-        ("not_moved", "Not moved: as likely as on any house like this"),
+        ("spoken_against", "Spoken against by what was seen, or looked for and not there", 0.0),
+        ("slight", "Slight support, nothing to do", 0.0),
+        ("cannot_tell", "Cannot tell from this visit", RARE),
+        ("not_moved", "Not moved: about as likely as on any house like this", RARE),
     ];
-    let found: Vec<(&str, Vec<String>)> =
-        says.iter().map(|(support, title)| (*title, collapsed(&of(sheet, &[support])))).filter(|(_, all)| !all.is_empty()).collect();
-    if found.is_empty() {
-        return;
-    }
-    lines.heading("Weighed too");
-    for (title, all) in found {
+    let mut begun = false;
+    for (support, title, least) in says {
+        let all = collapsed(&of(sheet, &[support]), least);
+        if all.is_empty() {
+            continue;
+        }
+        if !begun {
+            lines.heading("Weighed too");
+            begun = true;
+        }
         lines.gap();
         lines.say(0, &format!("{title}: {}.", all.join("; ")));
     }
 }
 
-/// One entry per mechanism: `edge lift (4 places; 0.01 to 0.02)`.
-fn collapsed(all: &[&Conclusion]) -> Vec<String> {
-    let mut groups: Vec<(&str, Vec<f64>)> = Vec::new();
+/// One entry per mechanism, families first, then those that were likeliest before the visit:
+/// `edge lift (4 places, at most 0.02)`. Those never over `least` are counted only.
+fn collapsed(all: &[&Conclusion], least: f64) -> Vec<String> {
+    let mut groups: Vec<(&Conclusion, usize, f64)> = Vec::new();
     for one in all {
         let chance = one.chance.unwrap_or(0.0);
-        match groups.iter_mut().find(|(title, _)| *title == one.title) {
-            Some((_, chances)) => chances.push(chance),
-            None => groups.push((&one.title, vec![chance])),
+        match groups.iter_mut().find(|(known, ..)| known.rule == one.rule) {
+            Some((_, count, most)) => {
+                *count += 1;
+                *most = most.max(chance);
+            }
+            None => groups.push((one, 1, chance)),
         }
     }
-    let range = |chances: &[f64]| {
-        let low = short_chance(chances.iter().copied().fold(f64::INFINITY, f64::min));
-        let high = short_chance(chances.iter().copied().fold(0.0, f64::max));
-        if low == high { low } else { format!("{low} to {high}") }
-    };
-    groups
+    let before = |one: &Conclusion| one.prior.unwrap_or(0.0);
+    groups.sort_by(|(a, ..), (b, ..)| (b.kind == "family").cmp(&(a.kind == "family")).then(before(b).total_cmp(&before(a))));
+    let all = groups.len();
+    groups.retain(|(.., most)| *most >= least);
+    let rest = all.saturating_sub(groups.len());
+    let mut entries: Vec<String> = groups
         .into_iter()
-        .map(|(title, chances)| match chances.len() {
-            1 => format!("{title} ({})", range(&chances)),
-            many => format!("{title} ({many} places; {})", range(&chances)),
+        .map(|(one, count, most)| match count {
+            1 => format!("{} ({})", one.title, short_chance(most)),
+            _ => format!("{} ({count} places, at most {})", one.title, short_chance(most)),
         })
-        .collect()
+        .collect();
+    if rest > 0 {
+        entries.push(format!("{rest} {}, each under {least}", if entries.is_empty() { "causes" } else { "others" }));
+    }
+    entries
 }
 
 fn seen(sheet: &Sheet<'_>, lines: &mut Lines) {
@@ -138,20 +160,19 @@ fn not_seen(sheet: &Sheet<'_>, lines: &mut Lines) {
 }
 
 fn facts(sheet: &Sheet<'_>, lines: &mut Lines) {
-    let titles = |holds: bool| -> Vec<String> {
-        let note = |note: &Option<String>| note.as_ref().map(|note| format!(" ({note})")).unwrap_or_default();
-        sheet.page.contexts.iter().filter(|fact| fact.holds == holds).map(|fact| format!("{}{}", fact.title, note(&fact.note))).collect()
-    };
-    let (yes, no) = (titles(true), titles(false));
-    if yes.is_empty() && no.is_empty() {
+    let contexts = &sheet.page.contexts;
+    if contexts.is_empty() {
         return;
     }
-    lines.heading("Facts taken in");
+    lines.heading("Facts of the house taken in");
+    let note = |note: &Option<String>| note.as_ref().map(|note| format!(" ({note})")).unwrap_or_default();
+    let yes: Vec<String> = contexts.iter().filter(|fact| fact.holds).map(|fact| format!("{}{}", fact.title, note(&fact.note))).collect();
+    let no = contexts.len().saturating_sub(yes.len());
     if !yes.is_empty() {
-        lines.say(0, &format!("Yes: {}.", yes.join("; ")));
+        lines.say(0, &format!("{}.", capital(&yes.join("; "))));
     }
-    if !no.is_empty() {
-        lines.say(0, &format!("No: {}.", no.join("; ")));
+    if no > 0 {
+        lines.say(0, &format!("And {no} that were asked about and do not hold."));
     }
 }
 
