@@ -26,6 +26,9 @@ pub mod survey;
 mod svg;
 pub mod trend;
 pub mod limits;
+pub mod openings;
+pub mod walls;
+pub mod site;
 mod unit;
 
 pub use error::MeasureError;

@@ -157,6 +157,10 @@ impl Slope {
 pub struct Angle(f64);
 
 impl Angle {
+    pub(crate) const fn raw(rad: f64) -> Self {
+        Self(rad)
+    }
+
     /// No angle.
     pub const ZERO: Self = Self(0.0);
 
