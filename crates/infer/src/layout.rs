@@ -115,18 +115,30 @@ impl Draft {
                 plan.store_len += slot.size;
             }
         }
-        plan.slots = self.slots;
+        // Entries of all maps: one for each message and table, as large as the bucket it goes to.
+        let mut room = 0usize;
+        for b in plan.buckets.iter().filter(|b| b.parent != NONE) {
+            room = room.saturating_add(plan.buckets[b.parent as usize].size);
+        }
+        for slot in self.slots.iter().filter(|s| s.axes.len() > 1) {
+            room = room.saturating_add(plan.buckets[slot.bucket as usize].size);
+        }
+        if room > 4 * limits.entries() {
+            let vars = plan.vars.iter().flatten().copied().collect();
+            return Err(too_tangled(plan.width, limits, vars));
+        }
         plan.scopes = scopes;
         plan.scope_starts.clone_from(&e.starts);
         plan.scope_starts.push(plan.scopes.len() as u32);
-        plan.wire(&states);
+        plan.slots = self.slots;
+        plan.wire(&states, room);
         Ok(plan)
     }
 }
 
 impl Plan {
     /// Sorts slots and children by bucket and draws the maps.
-    fn wire(&mut self, states: &[usize]) {
+    fn wire(&mut self, states: &[usize], room: usize) {
         let scopes = std::mem::take(&mut self.scopes);
         let n = self.buckets.len();
         let several = |s: &Slot| s.axes.len() >= 2;
@@ -159,14 +171,6 @@ impl Plan {
         }
         let starts = std::mem::take(&mut self.scope_starts);
         let scope_of = |k: usize| &scopes[starts[k] as usize..starts[k + 1] as usize];
-        let mut room = 0;
-        for b in &self.buckets {
-            let children = (b.children.1 - b.children.0) as usize;
-            room += b.size * children;
-        }
-        for slot in &self.slots[..self.single] {
-            room += self.buckets[slot.bucket as usize].size;
-        }
         self.maps.reserve_exact(room);
         let mut slot = 0;
         let mut strides: Vec<(usize, u32)> = Vec::new();

@@ -9,7 +9,8 @@ use crate::Var;
 pub struct Limits {
     /// The largest table allowed, as the binary logarithm of its entries (at most 28 is used).
     /// For boolean variables it is the number of variables that have to be held together. All
-    /// tables of a solution together may have four times as many entries, of 8 bytes each.
+    /// tables of a solution together may have four times as many entries, of 8 bytes each; what is
+    /// run eight side by side (leaving out, looks) takes eight times that.
     pub width: usize,
 }
 

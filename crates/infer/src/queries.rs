@@ -23,7 +23,8 @@ pub fn probability_of(
 /// upward pass for each configuration.
 ///
 /// # Errors
-/// [`SolveError`]; [`SolveError::TooTangled`] if the table asked for is over the limit.
+/// [`SolveError`]; [`SolveError::TooTangled`] if the table asked for is over the limit, or has
+/// more than 2^16 entries.
 pub fn joint(
     net: &Network,
     evidence: &Evidence,
@@ -35,7 +36,7 @@ pub fn joint(
         evidence::check_one(net, var, &Finding::State(0))?;
     }
     let width = crate::plan::bits(vars.iter().map(|v| net.states(*v)));
-    if width > limits.width {
+    if width > limits.width.min(16) {
         return Err(crate::plan::too_tangled(width, limits, vars.to_vec()));
     }
     let size = vars.iter().map(|v| net.states(*v)).product();
