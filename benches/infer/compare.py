@@ -4,7 +4,7 @@ usage: compare.py [ROUNDS [OUT.json]]     (pip install pyagrum==3.3.1 pgmpy==1.1
 
 Each round runs, for each kind, first our bench and then each peer, one process at a time and one thread each, on the same
 networks and cases. Engines are built and warmed before, told their targets (every cause), and given fresh evidence at
-every query. A figure is the median over the round's cases of single shots; the table shows the median over the rounds."""
+every query. Peers are timed in processor time, ours by the clock: on a busy machine that favours the peers. A figure is the median over the round's cases of single shots; the table shows the median over the rounds."""
 import json
 import os
 import resource
