@@ -29,6 +29,7 @@ pub mod limits;
 pub mod openings;
 pub mod walls;
 pub mod site;
+pub mod kinematics;
 mod unit;
 
 pub use error::MeasureError;
