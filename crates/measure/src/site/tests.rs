@@ -123,7 +123,7 @@ fn tree_rows() {
 #[test]
 fn ground() {
     let back = ground_fall(
-        Length::parse("-2 in").unwrap_or(Length::from_nm(-50_800_000)),
+        Length::inches(-2.0).unwrap(),
         Length::parse("10 ft").unwrap(),
         6.0,
     )
