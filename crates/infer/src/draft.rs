@@ -31,10 +31,10 @@ impl Draft {
         let mark = relevance(net, evidence, extra);
         let mut draft = Self {
             roles: vec![Role::Barren; n],
-            live: Vec::new(),
-            states: Vec::new(),
-            slots: Vec::new(),
-            products: Vec::new(),
+            live: Vec::with_capacity(n),
+            states: Vec::with_capacity(n),
+            slots: Vec::with_capacity(n),
+            products: Vec::with_capacity(evidence.len()),
             grades: vec![0; n],
         };
         let mut grades = Vec::new();

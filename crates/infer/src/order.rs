@@ -4,7 +4,7 @@
 //! kept up to date edge by edge instead of being counted again.
 
 /// Every variable's bucket: itself and the neighbours it had when it was eliminated.
-#[derive(Clone, Debug, Default)]
+#[derive(Clone, Debug)]
 pub(crate) struct Elimination {
     /// Variables in the order they are eliminated.
     pub order: Vec<u32>,
@@ -31,7 +31,12 @@ pub(crate) fn eliminate<'a>(
             }
         }
     }
-    let mut out = Elimination::default();
+    let n = weights.len();
+    let mut out = Elimination {
+        order: Vec::with_capacity(n),
+        starts: Vec::with_capacity(n + 1),
+        neighbours: Vec::with_capacity(8 * n),
+    };
     for (v, n) in number.iter_mut().enumerate() {
         if *n == ALONE {
             out.order.push(v as u32);
