@@ -10,6 +10,7 @@
 
 mod build;
 mod changes;
+mod jsontext;
 mod number;
 mod page;
 mod phrase;
@@ -99,9 +100,8 @@ impl Page {
     /// # Errors
     /// A sentence that makes a determination.
     pub fn json(&self) -> Result<String, ReportError> {
-        let mut text = serde_json::to_string_pretty(self).map_err(|error| ReportError::Json(error.to_string()))?;
-        text.push('\n');
-        checked(text)
+        let value = serde_json::to_value(self).map_err(|error| ReportError::Json(error.to_string()))?;
+        checked(jsontext::written(&value))
     }
 }
 

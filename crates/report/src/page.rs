@@ -207,7 +207,8 @@ pub struct Step {
     pub weight: Option<f64>,
     /// The chance after it.
     pub after: Option<f64>,
-    /// What it is, in words.
+    /// What it is, in words; not part of the JSON, where the ids say it.
+    #[serde(skip)]
     pub says: String,
 }
 

@@ -62,14 +62,15 @@ pub(crate) fn changes_alone(page: &Page) -> String {
 fn head(page: &Page, lines: &mut Lines) {
     lines.say(0, &page.case.title);
     let visited = page.case.visited.as_ref().map(|day| format!(", visited {day}")).unwrap_or_default();
-    let as_of = page.case.as_of.as_ref().map(|pass| format!(", as of the pass \"{pass}\"")).unwrap_or_default();
+    // A case made for one question has a pass of its own name.
+    let pass = page.case.as_of.as_ref().filter(|pass| **pass != page.case.id);
+    let as_of = pass.map(|pass| format!(", as of the pass \"{pass}\"")).unwrap_or_default();
     lines.say(0, &format!("Case {}{visited}{as_of}.", page.case.id));
     lines.gap();
     lines.say(0, &page.about.join(" "));
     lines.gap();
-    if page.notices.is_empty() && page.matters.is_empty() {
-        lines.say(0, "No such signs were seen in the areas viewed that ask for more than keeping them on record.");
-        return;
+    if !page.sightings.iter().any(|one| one.shows) {
+        lines.say(0, "No such signs were seen in the areas viewed.");
     }
     lines.say(0, &format!("The most that anything here asks for: {}.", action_name(page.action)));
     if page.matters.len() > 1 {

@@ -84,7 +84,7 @@ impl Telling<'_> {
         rows.push(Row { weight: end, chance: one.chance, says: "all together".into(), minor: false });
         let chances: Vec<String> = rows.iter().map(|row| short_chance(row.chance)).collect();
         let wide = chances.iter().map(String::len).max().unwrap_or(0).max("chance".len());
-        lines.say(1, "Adds  Chance");
+        lines.led(" Adds  Chance", 0, "");
         for ((row, chance), whole) in rows.iter().zip(chances).zip(whole.into_iter().chain([total])) {
             let whole = if whole == 0 { "0".into() } else { format!("{whole:+}") };
             lines.led(&format!("{whole:>5}  {chance:<wide$}  "), wide + 9, &row.says);

@@ -4,7 +4,7 @@ use wythe_case::Case;
 use wythe_engine::{About, Conclusion, Decided};
 use wythe_pack::{Action, Mechanism, Pack};
 
-use crate::number::odds_in_words;
+use crate::number::{odds_in_words, short_chance};
 use crate::phrase::{month_after, sentence, the_place};
 
 /// Most pieces of advice of one kind.
@@ -95,9 +95,9 @@ fn look_first(pack: &Pack, case: &Case, one: &Conclusion, lines: &mut Lines) {
         Decided::CostRatio => {
             let policy = &pack.policy.referral;
             lines.put(format!(
-                "It is referred from {} on, since a miss is taken to cost {} times a needless visit.",
-                odds_in_words(policy.bound()).replace("about ", ""),
-                policy.miss_costs
+                "Why a visit at this chance: a miss is taken to cost {} times a needless visit, so it is asked for from {} on.",
+                policy.miss_costs,
+                short_chance(policy.bound())
             ));
         }
         Decided::Support => {}

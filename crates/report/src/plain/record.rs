@@ -37,7 +37,7 @@ fn recorded(sheet: &Sheet<'_>, lines: &mut Lines) {
     if some.is_empty() {
         return;
     }
-    lines.heading("Ordinary matters, recorded");
+    lines.heading("Recorded");
     for one in some {
         let chance = one.chance.map(short_chance).unwrap_or_default();
         let signs: Vec<&str> = one

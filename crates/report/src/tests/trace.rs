@@ -98,7 +98,7 @@ fn json_reads_back_as_it_was_and_keeps_its_order() {
     let case = house("a note");
     let text = json(&pack, &case, &weighed(&pack, &case)).unwrap();
     let value: Value = serde_json::from_str(&text).unwrap();
-    assert_eq!(serde_json::to_string_pretty(&value).unwrap() + "\n", text);
+    assert_eq!(crate::jsontext::written(&value), text);
     let keys: Vec<&str> = value.as_object().unwrap().keys().map(String::as_str).collect();
     assert_eq!(keys[..6], ["format", "pack", "case", "about", "action", "notices"]);
     let measured = &value["sightings"][0]["measured"];
