@@ -70,21 +70,6 @@ pub(crate) fn fit(columns: &[Vec<f64>], y: &[f64], weights: &[f64]) -> Option<Fi
     })
 }
 
-/// The middle value; the mean of the two middle ones of an even count.
-pub(crate) fn median(values: &[f64]) -> f64 {
-    if values.is_empty() {
-        return 0.0;
-    }
-    let mut sorted = values.to_vec();
-    sorted.sort_by(f64::total_cmp);
-    let half = sorted.len() / 2;
-    if sorted.len() % 2 == 1 {
-        sorted[half]
-    } else {
-        0.5 * (sorted[half - 1] + sorted[half])
-    }
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;

@@ -147,6 +147,13 @@ impl Length {
     }
 }
 
+/// Millimetres.
+impl From<Length> for f64 {
+    fn from(length: Length) -> Self {
+        length.as_mm()
+    }
+}
+
 /// Fixed decimals without trailing zeros, and no `-0`.
 fn trimmed(value: f64, places: usize) -> String {
     let text = format!("{value:.places$}");

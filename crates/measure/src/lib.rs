@@ -3,6 +3,18 @@
 //! Pure functions: no files, no clock, no randomness. The same input gives the
 //! same output, to the last bit, on every platform.
 //!
+//! - [`Length`], [`Slope`], [`Angle`], [`DeflectionRatio`],
+//!   [`AngularDistortion`]: numbers with a meaning;
+//! - [`survey`]: levels, tilt, bend and shape of a floor;
+//! - [`lintel`]: expected dip of a loose angle against the dip seen;
+//! - [`trend`]: cracks and gaps over time, and plans to watch them;
+//! - [`kinematics`]: several cracks as one movement;
+//! - [`openings`], [`walls`], [`site`]: racking, plumb and bow, soil and trees;
+//! - [`limits`]: published marks, each with its publisher.
+//!
+//! Computations end in [`Reading`]s: a value, its error, and what it was
+//! computed from. They are evidence, never a verdict.
+//!
 //! ```
 //! use wythe_measure::{Quantity, parse_measured};
 //!
@@ -14,23 +26,23 @@
 
 mod error;
 mod estimate;
+pub mod kinematics;
 mod least_squares;
 mod length;
+pub mod limits;
+pub mod lintel;
 mod mass;
 mod measured;
 mod number;
+pub mod openings;
 mod ratio;
 mod scan;
-pub mod lintel;
+pub mod site;
 pub mod survey;
 mod svg;
 pub mod trend;
-pub mod limits;
-pub mod openings;
-pub mod walls;
-pub mod site;
-pub mod kinematics;
 mod unit;
+pub mod walls;
 
 pub use error::MeasureError;
 pub use estimate::{Estimate, Reading, quadrature};

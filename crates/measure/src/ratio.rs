@@ -237,6 +237,7 @@ fn one_in(value: f64) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use proptest::prelude::*;
 
     #[test]
     fn published_conversions() {
@@ -253,6 +254,52 @@ mod tests {
         assert!((dip / 25.4 - 0.4).abs() < 1e-12);
         let back = DeflectionRatio::of(Length::inches(0.4).unwrap(), span).unwrap();
         assert_eq!(back.to_string(), "1/360");
+    }
+
+    #[test]
+    fn published_lengths() {
+        // 13.5 mm is 0.53 in (Walsh, Bashford & Mason 2001 print both; verified).
+        assert_eq!(
+            format!("{:.2}", Length::mm(13.5).unwrap().as_inches()),
+            "0.53"
+        );
+        // A 15 ft joist at 1/360: 0.5 in (IRC R301.7; limit verified, value derived).
+        let span = Length::parse("15 ft").unwrap();
+        assert!((DeflectionRatio::one_in(360.0).unwrap().rise_mm(span) / 25.4 - 0.5).abs() < 1e-12);
+        // 12 ft at 1/360, 1/240, 1/180: 0.40, 0.60, 0.80 in (arithmetic).
+        let span = Length::parse("12 ft").unwrap();
+        for (n, inches) in [(360.0, 0.4), (240.0, 0.6), (180.0, 0.8)] {
+            assert!((Slope::one_in(n).unwrap().rise_mm(span) / 25.4 - inches).abs() < 1e-12);
+        }
+    }
+
+    proptest! {
+        #[test]
+        fn ratios_and_angles_round_trip(value in -0.9..0.9f64) {
+            let slope = Slope::new(value).unwrap();
+            prop_assert!((Slope::from_angle(slope.angle()).unwrap().value() - value).abs() < 1e-14);
+            prop_assert!((Slope::new(slope.percent() / 100.0).unwrap().value() - value).abs() < 1e-15);
+            prop_assert!((Angle::from_degrees(slope.angle().degrees()).unwrap().rad() - slope.angle().rad()).abs() < 1e-15);
+            let run = Length::parse("20 ft").unwrap();
+            let back = Slope::of(Length::mm(slope.rise_mm(run)).unwrap(), run).unwrap();
+            prop_assert!((back.value() - value).abs() < 1e-9);
+        }
+
+        #[test]
+        fn printed_ratios_read_back(n in 3.0..5000.0f64) {
+            // A tenth is kept below 100 and three figures above.
+            let text = Slope::one_in(n).unwrap().to_string();
+            let read = crate::parse_measured_as(&text, crate::Quantity::Ratio).unwrap().value;
+            prop_assert!((read * n - 1.0).abs() < 0.018, "{} for {}", text, n);
+        }
+
+        #[test]
+        fn lengths_round_trip(sixty_fourths in 0i64..100_000) {
+            let length = Length::from_nm(sixty_fourths * 396_875);
+            prop_assert_eq!(Length::parse(&length.feet_inches()).unwrap(), length);
+            prop_assert_eq!(Length::mm(length.as_mm()).unwrap(), length);
+            prop_assert_eq!(Length::inches(length.as_inches()).unwrap(), length);
+        }
     }
 
     #[test]

@@ -228,8 +228,14 @@ impl Scanner<'_> {
         if !slash || !self.peek(ahead + 1).is_some_and(|c| c.is_ascii_digit()) {
             return Ok(None);
         }
+        let back = self.at;
         self.at += ahead + 1;
         let (den, _) = self.digits(start)?;
+        if self.peek(0) == Some('.') {
+            // `1/12.5` is a ratio, read by the grammar.
+            self.at = back;
+            return Ok(None);
+        }
         if den == 0 {
             return Err(text(
                 start,

@@ -102,7 +102,7 @@ fn survey_agrees_or_not() {
             (0.0, 0.0)
         })
     };
-    let t = taper(&[wide_top.clone()]).unwrap();
+    let t = taper(std::slice::from_ref(&wide_top)).unwrap();
     assert!((t.value - 0.0025).abs() < 1e-12);
     let bend = |v: f64, sd: f64| Estimate {
         value: DeflectionRatio::new(v).unwrap(),

@@ -1,6 +1,7 @@
 //! Crack classes by width.
 
-use crate::class_masses;
+use super::{Limit, Provenance};
+use crate::{Length, class_masses};
 
 /// Damage class of a wall by its cracks (Burland, Broms & de Mello 1977; BRE
 /// Digest 251). The basis is ease of repair; width is one aspect only, and
@@ -113,4 +114,38 @@ pub fn as2870_slab_class(width_mm: f64, offset_mm: f64) -> Option<SlabCrackClass
         class,
         beyond_2: class > 2,
     })
+}
+
+/// Widths from which new-home performance standards call a crack in a
+/// concrete floor excessive. Contract terms of the first year; never to be
+/// mixed with damage classes.
+pub fn slab_crack_limits() -> [Limit<Length>; 3] {
+    let sixteenths = |n: i64| Length::from_nm(n * 1_587_500);
+    let limit = |n, purpose, publisher, provenance| Limit {
+        value: sixteenths(n),
+        means: "repaired under the standard when wider",
+        purpose,
+        publisher,
+        provenance,
+    };
+    [
+        limit(
+            1,
+            "living-area slab on ground, new home",
+            "remodelling performance standard, older edition",
+            Provenance::Quoted,
+        ),
+        limit(
+            3,
+            "basement floor, new home",
+            "remodelling performance standard",
+            Provenance::Quoted,
+        ),
+        limit(
+            4,
+            "basement floor, garage slab or attached patio, new home",
+            "N.J.A.C. 5:25-3.5 (2024)",
+            Provenance::Primary,
+        ),
+    ]
 }

@@ -258,3 +258,28 @@ pub fn tilt_low_rise() -> [Limit<Slope>; 4] {
         ),
     ]
 }
+
+/// Deflection ratio at which a wall, taken as a deep beam under a point load
+/// in the middle, reaches a tensile strain: the smaller by bending and by
+/// diagonal strain (Burland & Wroth 1974, E/G = 2.6; re-derived, coefficients
+/// from memory). Sagging has its neutral axis at mid-height, hogging at the
+/// base. `None` unless both numbers are above 0.
+///
+/// ```
+/// use wythe_measure::limits::deep_beam;
+/// // L/H = 1, 0.05 %, sagging: 0.0408 %, which is 1/2449.
+/// let ratio = deep_beam(1.0, 0.0005, false).unwrap();
+/// assert_eq!((1.0 / ratio.value()).round(), 2449.0);
+/// ```
+pub fn deep_beam(length_over_height: f64, strain: f64, hogging: bool) -> Option<DeflectionRatio> {
+    let a = length_over_height;
+    if !(a > 0.0 && a.is_finite() && strain > 0.0 && strain < 1.0) {
+        return None;
+    }
+    let (bending, diagonal) = if hogging {
+        (a / 12.0 + 1.3 / a, 1.0 + a * a / 15.6)
+    } else {
+        (a / 6.0 + 0.65 / a, 1.0 + a * a / 3.9)
+    };
+    DeflectionRatio::new(bending.min(diagonal) * strain).ok()
+}

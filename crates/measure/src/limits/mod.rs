@@ -17,11 +17,11 @@ mod soil_strain;
 
 pub use classes::{
     CrackClass, SlabCrackClass, as2870_slab_class, as2870_wall_class, burland_class,
-    crack_class_masses,
+    crack_class_masses, slab_crack_limits,
 };
 pub use distortion::{
-    LengthToHeight, bjerrum, burland_wroth, eurocode7, meyerhof, polshin_tokar_deflection,
-    skempton_macdonald, texas_deflection, texas_tilt, tilt_low_rise,
+    LengthToHeight, bjerrum, burland_wroth, deep_beam, eurocode7, meyerhof,
+    polshin_tokar_deflection, skempton_macdonald, texas_deflection, texas_tilt, tilt_low_rise,
 };
 pub use soil_strain::{
     LengthChangeClass, Screen, TexasReading, length_change_class, settlement_screen, strain_class,

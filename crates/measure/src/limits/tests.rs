@@ -128,6 +128,36 @@ fn distortion_rows() {
 }
 
 #[test]
+fn deep_beam_rows() {
+    // Per cent at 0.05, 0.075, 0.15 and 0.3 % (derived; equations from memory).
+    for (ratio, hogging, row) in [
+        (1.0, false, [0.0408, 0.0613, 0.1225, 0.2450]),
+        (1.0, true, [0.0532, 0.0798, 0.1596, 0.3192]),
+        (2.0, false, [0.0329, 0.0494, 0.0988, 0.1975]),
+        (2.0, true, [0.0408, 0.0613, 0.1225, 0.2450]),
+        (5.0, false, [0.0482, 0.0723, 0.1445, 0.2890]),
+        (5.0, true, [0.0338, 0.0508, 0.1015, 0.2030]),
+    ] {
+        for (strain, want) in [0.0005, 0.00075, 0.0015, 0.003].into_iter().zip(row) {
+            let got = deep_beam(ratio, strain, hogging).unwrap().percent();
+            assert!(
+                (got - want).abs() < 1e-4,
+                "{ratio} {hogging} {strain}: {got}"
+            );
+        }
+    }
+    assert!(deep_beam(0.0, 0.001, true).is_none() && deep_beam(1.0, f64::NAN, true).is_none());
+}
+
+#[test]
+fn slab_crack_rows() {
+    let at = |text: &str| band(Length::parse(text).unwrap(), &slab_crack_limits());
+    assert!(at("1/32 in").reached.is_none());
+    assert_eq!(at("1/8 in").next.unwrap().value.feet_inches(), "3/16 in");
+    assert!(at("1/4 in").reached.unwrap().publisher.contains("5:25-3.5"));
+}
+
+#[test]
 fn tilt_rows() {
     // Digest 475: 1/240 monitor; 1/100 remedial (verified, quoted).
     let at = |n: f64| {

@@ -250,7 +250,7 @@ impl Reader<'_> {
             return self.after_length(value, unit);
         }
         match self.kind(0) {
-            Some(Kind::Colon) => {
+            Some(Kind::Colon | Kind::Slash) => {
                 self.at += 1;
                 self.over_number(value)
             }

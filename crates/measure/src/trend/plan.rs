@@ -1,6 +1,7 @@
 //! A monitoring plan, and how small a movement it would show.
 
-use super::{FULL_CYCLE_DAYS, Movement, YEAR_DAYS, columns};
+use super::models::columns;
+use super::{FULL_CYCLE_DAYS, Movement, YEAR_DAYS};
 use crate::MeasureError;
 use crate::least_squares::fit;
 
