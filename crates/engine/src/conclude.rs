@@ -17,18 +17,17 @@ type Reach = (BTreeMap<(ClueIx, usize), Reached>, Coverage);
 pub(crate) fn outcome(weighing: &mut Weighing<'_>) -> Result<Outcome, WeighError> {
     let (none, groups) = weighing.groups();
     let bases = weighing.bases();
+    // All evidence first: its plan then serves every part of it.
+    let (last, ln_evidence) = weighing.chances(|_| true)?;
     let (prior, _) = weighing.chances(|_| false)?;
     let mut entered: Vec<usize> = Vec::new();
     let mut walk: Vec<(StepKind, Vec<usize>, Chances)> = vec![(StepKind::Context, Vec::new(), prior.clone())];
-    let mut ln_evidence = 0.0;
     let none = (!none.is_empty()).then_some((StepKind::NoneThere, none));
     for (kind, group) in none.into_iter().chain(groups.into_iter().map(|group| (StepKind::Seen, group))) {
         entered.extend(&group);
-        let (chances, ln) = weighing.chances(|index| entered.contains(&index))?;
+        let (chances, _) = weighing.chances(|index| entered.contains(&index))?;
         walk.push((kind, group, chances));
-        ln_evidence = ln;
     }
-    let last = walk.last().map_or(prior.clone(), |(_, _, chances)| chances.clone());
     let low = weighing.at_end(End::Low)?;
     let high = weighing.at_end(End::High)?;
     let mut reaches: Vec<Reach> = Vec::with_capacity(weighing.about.len());

@@ -99,7 +99,8 @@ pub(crate) fn action(
     coverage: &Coverage,
 ) -> (Action, Decided) {
     let (mut action, mut decided) = (row(support), Decided::Support);
-    let of_concern = row(Support::Strong) >= Action::Refer;
+    // The bound is for what the table itself refers once it is likelier than not.
+    let of_concern = row(Support::Fair) >= Action::Refer;
     if of_concern && support >= Support::Slight && chance >= pack.policy.referral.bound() && action < Action::Refer {
         (action, decided) = (Action::Refer, Decided::CostRatio);
     }

@@ -144,8 +144,8 @@ pub fn reasons(pack: &Pack, case: &Case, about: About) -> Result<Reasons, WeighE
     let Some(target) = weighing.about.iter().position(|other| *other == about) else {
         return Err(WeighError::NoConclusion(name(pack, case, about)));
     };
-    let (prior, _) = weighing.chances(|_| false)?;
     let (all, _) = weighing.chances(|_| true)?;
+    let (prior, _) = weighing.chances(|_| false)?;
     let outcome = crate::conclude::outcome(&mut weighing)?;
     let action = outcome.conclusions.get(target).map_or(Action::Record, |one| one.action);
     let used: Vec<usize> = (0..weighing.bound.readings.len())

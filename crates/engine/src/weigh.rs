@@ -149,7 +149,7 @@ impl<'a> Weighing<'a> {
                     none.insert(*var, Finding::Likelihood(vec![1.0, 0.0]));
                 }
             }
-            let without = self.solver.solve(&none).map_err(|error| self.tangled(error))?;
+            let without = self.solver.ln_evidence(&none).map_err(|error| self.tangled(error))?;
             chances.push(-libm::expm1((without - ln).min(0.0)));
         }
         Ok((chances, ln))

@@ -310,6 +310,26 @@ impl Solver {
     /// # Errors
     /// As [`solve`], but variables below all evidence are not planned for.
     pub fn solve(&mut self, evidence: &Evidence) -> Result<f64, SolveError> {
+        let plan = self.rise(evidence)?;
+        if self.work.total[0].mantissa <= 0.0 {
+            return Err(SolveError::Impossible);
+        }
+        self.work.down(&plan, &self.numbers, false, &[]);
+        Ok(self.work.total[0].ln())
+    }
+
+    /// ln P(evidence) alone, at half the cost; minus infinity if it is impossible. Posteriors
+    /// are not to be read after it.
+    ///
+    /// # Errors
+    /// As [`Solver::solve`].
+    pub fn ln_evidence(&mut self, evidence: &Evidence) -> Result<f64, SolveError> {
+        self.rise(evidence)?;
+        Ok(self.work.total[0].ln())
+    }
+
+    /// The upward pass, by the present plan if it fits.
+    fn rise(&mut self, evidence: &Evidence) -> Result<Arc<Plan>, SolveError> {
         evidence::check(&self.net, evidence)?;
         let plan = match &self.plan {
             Some(plan) if plan.fits(&self.net, evidence) => plan.clone(),
@@ -326,11 +346,7 @@ impl Solver {
         self.work.fit(&plan);
         self.work.set_unary(&self.numbers.unary);
         self.work.up(&plan, &self.numbers, &[], &[]);
-        if self.work.total[0].mantissa <= 0.0 {
-            return Err(SolveError::Impossible);
-        }
-        self.work.down(&plan, &self.numbers, false, &[]);
-        Ok(self.work.total[0].ln())
+        Ok(plan)
     }
 
     /// After [`Solver::solve`]: the distribution of a variable that is not observed and that is

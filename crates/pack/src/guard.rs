@@ -11,6 +11,10 @@
 //! assert_eq!(refused("Several clues are consistent with a lintel that bends."), None);
 //! ```
 
+use std::sync::OnceLock;
+
+use aho_corasick::AhoCorasick;
+
 /// Phrases refused anywhere, as words in lower case.
 pub const REFUSED: [&str; 55] = [
     "failed",
@@ -72,8 +76,13 @@ pub const REFUSED: [&str; 55] = [
 
 /// The first refused phrase in a text, or none.
 pub fn refused(text: &str) -> Option<&'static str> {
+    static PHRASES: OnceLock<Option<AhoCorasick>> = OnceLock::new();
+    let phrases = PHRASES.get_or_init(|| AhoCorasick::new(REFUSED.map(|phrase| format!(" {phrase} "))).ok());
     let words = plain(text);
-    REFUSED.into_iter().find(|phrase| words.contains(&format!(" {phrase} ")))
+    match phrases {
+        Some(phrases) => REFUSED.get(phrases.find(&words)?.pattern().as_usize()).copied(),
+        None => REFUSED.into_iter().find(|phrase| words.contains(&format!(" {phrase} "))),
+    }
 }
 
 /// The words of a text in lower case, one space before, between and after.
