@@ -70,19 +70,20 @@ pub fn analyse(levels: &Levels, options: &Options) -> Result<Analysis, SurveyErr
         }
     };
     let first = fit(levels)?;
-    let found = Neighbours::of(levels)?.suspects(levels, &first);
+    let mut neighbours = Neighbours::of(levels)?;
+    let found = neighbours.suspects(levels, &first);
     let suspects = found
         .iter()
         .map(|s| (levels.points()[s.point].name.clone(), s.off_mm))
         .collect();
     let mut notes = Vec::new();
     let out = set_aside(levels, &found, options.set_aside, &mut notes);
-    let levels = if out.is_empty() {
-        levels.clone()
-    } else {
-        levels.without(&out)
-    };
-    let plane = fit(&levels)?;
+    let (mut levels, mut plane) = (levels.clone(), first);
+    if !out.is_empty() {
+        levels = levels.without(&out);
+        plane = fit(&levels)?;
+        neighbours = Neighbours::of(&levels)?;
+    }
     let lines = worst_lines(&levels, &plane, &options.lines);
     if lines.worst().is_none() {
         notes.push("No line between two readings is long enough, with a reading between, to give a deflection ratio.".to_owned());
@@ -102,7 +103,7 @@ pub fn analyse(levels: &Levels, options: &Options) -> Result<Analysis, SurveyErr
         }
     };
     notes.push(AS_BUILT.to_owned());
-    let distortion = Neighbours::of(&levels)?.worst_distortion(&levels, &plane);
+    let distortion = neighbours.worst_distortion(&levels, &plane);
     Ok(Analysis {
         suspects,
         tilt: plane.tilt(),
@@ -122,7 +123,9 @@ const AS_BUILT: &str =
 
 impl Analysis {
     /// The results as readings to be weighed, each naming the points it was
-    /// computed from. `sd` is the error of the measurement alone; taken as
+    /// computed from. The worst lines allow for the search over many lines
+    /// ([`WorstLine::allowing_for_search`](super::WorstLine::allowing_for_search)).
+    /// `sd` is the error of the measurement alone; taken as
     /// movement since construction, the as-built spread joins it.
     pub fn readings(&self) -> Vec<Reading> {
         let points = self.levels.points();
@@ -150,9 +153,10 @@ impl Analysis {
             ("sagging", &self.lines.sagging),
         ] {
             if let Some(w) = line {
-                let moved = built.deflection_sd(w.ratio.sd, w.chord_mm);
-                let size = w.ratio.value.magnitude().value();
-                list.push(reading(name, size, w.ratio.sd, moved, &w.line));
+                let ratio = w.allowing_for_search();
+                let moved = built.deflection_sd(ratio.sd, w.chord_mm);
+                let size = ratio.value.magnitude().value();
+                list.push(reading(name, size, ratio.sd, moved, &w.line));
             }
         }
         if let Some(d) = &self.distortion {

@@ -1,5 +1,6 @@
 //! Deflection ratio along every admissible line.
 
+use crate::estimate::COVER_90;
 use crate::{DeflectionRatio, Estimate, Length, normal_upper_tail_point};
 
 use super::{Levels, Plane};
@@ -12,8 +13,8 @@ pub struct SearchLimits {
     pub min_span: Length,
     /// How far off the chord a middle reading may lie. The default is 1 ft.
     pub corridor: Length,
-    /// Most points searched line by line; above, a spread of that many is
-    /// searched and the result says so. The default is 400.
+    /// Most points searched line by line; above, a spread of half that many
+    /// is searched and the result says so. The default is 400.
     pub exact_up_to: usize,
 }
 
@@ -42,6 +43,21 @@ pub struct WorstLine {
     /// The least ratio in magnitude that the readings support once the search
     /// over many lines is allowed for (95 %), 0 when noise alone could do it.
     pub at_least: DeflectionRatio,
+}
+
+impl WorstLine {
+    /// The ratio as evidence: the worst of many lines is worst partly by
+    /// noise, so the truth lies between [`at_least`](Self::at_least) and the
+    /// ratio read. The middle of that span, with an error whose 90 % interval
+    /// is the span (or the error read, when that is larger).
+    pub fn allowing_for_search(&self) -> Estimate<DeflectionRatio> {
+        let (read, least) = (self.ratio.value.value(), self.at_least.value());
+        let sd = (0.5 * (read - least).abs() / COVER_90).max(self.ratio.sd);
+        Estimate {
+            value: DeflectionRatio::raw(0.5 * (read + least)),
+            sd,
+        }
+    }
 }
 
 /// What the search found.
@@ -79,52 +95,21 @@ pub fn worst_lines(levels: &Levels, plane: &Plane, limits: &SearchLimits) -> Lin
     let residuals = plane.residuals(levels);
     let chosen = choose(levels, &residuals, limits.exact_up_to);
     let exact = chosen.len() == levels.points().len();
-    let mut best: [Option<([usize; 3], f64, f64)>; 2] = [None, None];
-    let (low, high) = chosen
+    let spots: Vec<Spot> = chosen
         .iter()
-        .fold((f64::INFINITY, f64::NEG_INFINITY), |(l, h), &i| {
-            (l.min(residuals[i]), h.max(residuals[i]))
-        });
-    let (corridor, min_span) = (limits.corridor.as_mm(), limits.min_span.as_mm().max(1.0));
-    let at = |i: usize| (levels.points()[i].x, levels.points()[i].y);
-    for (p, &a) in chosen.iter().enumerate() {
-        let (ax, ay) = at(a);
-        for &b in &chosen[p + 1..] {
-            let (bx, by) = at(b);
-            let (dx, dy) = (bx - ax, by - ay);
-            let chord2 = dx * dx + dy * dy;
-            if chord2 < min_span * min_span {
-                continue;
-            }
-            let (ra, rb) = (residuals[a], residuals[b]);
-            let chord = chord2.sqrt();
-            // No middle can beat what stands: skip the chord.
-            let hog = (high - ra.min(rb)) / chord > best[0].map_or(0.0, |w| w.2);
-            let sag = (ra.max(rb) - low) / chord > best[1].map_or(0.0, |w| w.2);
-            if !hog && !sag {
-                continue;
-            }
-            for &m in &chosen {
-                let (mx, my) = at(m);
-                let (ex, ey) = (mx - ax, my - ay);
-                let along = (ex * dx + ey * dy) / chord2;
-                if along <= 0.0 || along >= 1.0 || (ex * dy - ey * dx).abs() > corridor * chord {
-                    continue;
-                }
-                if m == a || m == b {
-                    continue;
-                }
-                let ratio = (residuals[m] - ra - along * (rb - ra)) / chord;
-                let slot = &mut best[usize::from(ratio < 0.0)];
-                if ratio.abs() > slot.map_or(0.0, |w| w.2) {
-                    *slot = Some(([a, m, b], along, ratio.abs()));
-                }
-            }
-        }
-    }
+        .map(|&i| (levels.points()[i].x, levels.points()[i].y, residuals[i]))
+        .collect();
+    let best = search(
+        &spots,
+        limits.corridor.as_mm(),
+        limits.min_span.as_mm().max(1.0),
+    );
     let allowance = search_allowance(chosen.len());
-    let line = |found: Option<([usize; 3], f64, f64)>, sign: f64| {
-        found.map(|(line, along, size)| describe(levels, line, along, sign * size, allowance))
+    let line = |found: Option<Found>, sign: f64| {
+        found.map(|f| {
+            let line = f.line.map(|k| chosen[k]);
+            describe(levels, line, f.along, sign * f.size, allowance)
+        })
     };
     LineSearch {
         hogging: line(best[0], 1.0),
@@ -132,6 +117,64 @@ pub fn worst_lines(levels: &Levels, plane: &Plane, limits: &SearchLimits) -> Lin
         exact,
         searched: chosen.len(),
     }
+}
+
+/// Place and residual of a point, mm.
+type Spot = (f64, f64, f64);
+
+#[derive(Clone, Copy)]
+struct Found {
+    line: [usize; 3],
+    along: f64,
+    size: f64,
+}
+
+/// The worst hogging and the worst sagging line, by place in `spots`.
+fn search(spots: &[Spot], corridor: f64, min_span: f64) -> [Option<Found>; 2] {
+    let mut best: [Option<Found>; 2] = [None, None];
+    let standing = |b: Option<Found>| b.map_or(0.0, |f| f.size);
+    let (low, high) = spots
+        .iter()
+        .fold((f64::INFINITY, f64::NEG_INFINITY), |(l, h), s| {
+            (l.min(s.2), h.max(s.2))
+        });
+    for (a, &(ax, ay, ra)) in spots.iter().enumerate() {
+        for (b, &(bx, by, rb)) in spots.iter().enumerate().skip(a + 1) {
+            let (dx, dy) = (bx - ax, by - ay);
+            let chord2 = dx * dx + dy * dy;
+            if chord2 < min_span * min_span {
+                continue;
+            }
+            let chord = chord2.sqrt();
+            // When no middle can beat what stands, skip the chord.
+            let hog = (high - ra.min(rb)) / chord > standing(best[0]);
+            let sag = (ra.max(rb) - low) / chord > standing(best[1]);
+            if !hog && !sag {
+                continue;
+            }
+            let reach = corridor * chord;
+            for (m, &(mx, my, rm)) in spots.iter().enumerate() {
+                let (ex, ey) = (mx - ax, my - ay);
+                if (ex * dy - ey * dx).abs() > reach {
+                    continue;
+                }
+                let along = (ex * dx + ey * dy) / chord2;
+                if along <= 0.0 || along >= 1.0 || m == a || m == b {
+                    continue;
+                }
+                let ratio = (rm - ra - along * (rb - ra)) / chord;
+                let slot = &mut best[usize::from(ratio < 0.0)];
+                if ratio.abs() > standing(*slot) {
+                    *slot = Some(Found {
+                        line: [a, m, b],
+                        along,
+                        size: ratio.abs(),
+                    });
+                }
+            }
+        }
+    }
+    best
 }
 
 fn describe(
@@ -168,21 +211,21 @@ fn describe(
 /// How many standard deviations the worst of all lines on `n` points can show
 /// by noise alone, 95 %.
 ///
-/// Three heights set an offset, and no offset exceeds the sum of the extremes
-/// of `n` normal errors; over n the bound is that of `n²` independent offsets,
-/// which errs wide (checked by simulation).
+/// Lines that share points are alike: `n` points give about `4 n` independent
+/// lines, each in two senses (found by simulation; it errs wide).
 fn search_allowance(n: usize) -> f64 {
-    let lines = (n as f64) * (n as f64);
-    normal_upper_tail_point(0.05 / (2.0 * lines.max(1.0)))
+    normal_upper_tail_point(0.05 / (8.0 * (n as f64).max(1.0)))
 }
 
-/// All points, or the extremes and an even spread of `most` of them.
+/// All points when there are at most `most`; else half as many, the extremes
+/// and an even spread.
 fn choose(levels: &Levels, residuals: &[f64], most: usize) -> Vec<usize> {
     let n = levels.points().len();
     let most = most.clamp(3, 2000);
     if n <= most {
         return (0..n).collect();
     }
+    let most = most.div_ceil(2).max(3);
     // A quarter from each end of the residuals, the rest evenly by index along
     // a sweep of the plan.
     let mut by_residual: Vec<usize> = (0..n).collect();

@@ -250,6 +250,7 @@ fn an_outlier_of_a_foot_is_set_aside_and_said() {
     assert_eq!(a.suspects[0].0, "P43");
     assert!(a.notes.iter().any(|n| n.contains("left out")));
     assert!((a.tilt.slope.value.value() - 0.002).abs() < 1e-12);
+    assert!(a.distortion.as_ref().unwrap().distortion.value.value() < 1e-12);
     // The robust plane withstands it without leaving it out.
     let kept = Options {
         set_aside: false,
