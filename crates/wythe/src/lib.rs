@@ -52,3 +52,8 @@ pub fn built_in_pack() -> &'static Pack {
         Pack::read(&files).unwrap_or_else(|problems| panic!("the pack of this program cannot be read\n{problems}"))
     })
 }
+
+/// The examples of the README, run as tests.
+#[cfg(doctest)]
+#[doc = include_str!("../../../README.md")]
+struct Readme;
