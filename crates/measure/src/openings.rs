@@ -177,13 +177,26 @@ pub fn out_of_square_reading(of: &OutOfSquare, from: &[String]) -> Reading {
     }
 }
 
+/// A stated standard deviation of a reading, mm, that may be none.
 pub(crate) fn good_sd(sd_mm: f64) -> Result<(), MeasureError> {
-    if sd_mm.is_finite() && sd_mm >= 0.0 {
+    if (0.0..=1e6).contains(&sd_mm) {
         Ok(())
     } else {
         Err(MeasureError::OutOfRange {
             what: "the error of a reading",
-            range: "0 or above",
+            range: "0 mm to 1 km",
+        })
+    }
+}
+
+/// As [`good_sd`], where none can't be weighed.
+pub(crate) fn weighable_sd(sd_mm: f64) -> Result<(), MeasureError> {
+    if (1e-6..=1e6).contains(&sd_mm) {
+        Ok(())
+    } else {
+        Err(MeasureError::OutOfRange {
+            what: "the error of a reading",
+            range: "1 nm to 1 km",
         })
     }
 }

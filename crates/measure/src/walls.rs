@@ -1,7 +1,7 @@
 //! Walls and chimneys: out of plumb, bow, and the middle third.
 
 use crate::least_squares::fit;
-use crate::openings::good_sd;
+use crate::openings::{good_sd, weighable_sd};
 use crate::{Estimate, Length, MeasureError, Quantity, Reading, Slope};
 
 /// An offset of a wall's face from a plumb line, at a height.
@@ -46,13 +46,7 @@ pub struct Plumb {
 /// # Ok::<(), wythe_measure::MeasureError>(())
 /// ```
 pub fn plumb(offsets: &[PlumbOffset], sd_mm: f64) -> Result<Plumb, MeasureError> {
-    good_sd(sd_mm)?;
-    if sd_mm == 0.0 {
-        return Err(MeasureError::OutOfRange {
-            what: "the error of a reading",
-            range: "above 0",
-        });
-    }
+    weighable_sd(sd_mm)?;
     let n = offsets.len();
     if n < 2 {
         return Err(MeasureError::TooFew {

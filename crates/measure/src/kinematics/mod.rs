@@ -13,7 +13,7 @@ mod agreement;
 pub use agreement::{Agreement, against_survey, taper};
 
 use crate::least_squares::{Fit, fit};
-use crate::openings::good_sd;
+use crate::openings::weighable_sd;
 use crate::{Estimate, Length, MeasureError, Quantity, Reading};
 
 /// Standardised misfit from which a crack does not belong to the movement.
@@ -162,13 +162,7 @@ pub fn block_movement(cracks: &[WallCrack]) -> Result<BlockMovement, MeasureErro
 fn equations(cracks: &[WallCrack]) -> Result<Vec<Equation>, MeasureError> {
     let mut all = Vec::new();
     for (crack, c) in cracks.iter().enumerate() {
-        good_sd(c.sd_mm)?;
-        if c.sd_mm == 0.0 {
-            return Err(MeasureError::OutOfRange {
-                what: "the error of a reading",
-                range: "above 0",
-            });
-        }
+        weighable_sd(c.sd_mm)?;
         let (a, b) = (at(c.lower), at(c.upper));
         let length = libm::hypot(b.0 - a.0, b.1 - a.1);
         if length < 1.0 {

@@ -28,12 +28,7 @@ pub fn observed_dip(
     right: Length,
     sd_mm: f64,
 ) -> Result<Estimate<f64>, MeasureError> {
-    if !(sd_mm.is_finite() && sd_mm >= 0.0) {
-        return Err(MeasureError::OutOfRange {
-            what: "the error of a reading",
-            range: "0 or above",
-        });
-    }
+    crate::openings::good_sd(sd_mm)?;
     let value = middle.as_mm() - 0.5 * (left.as_mm() + right.as_mm());
     Ok(Estimate {
         value,

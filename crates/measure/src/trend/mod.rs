@@ -4,6 +4,26 @@
 //! than a full year of readings cannot separate seasonal from one-way
 //! movement (monitoring practice: at least 12 months). Under a year the
 //! answer is "cannot separate", whatever the numbers look like.
+//!
+//! How often that comes out right: 1000 simulated points of each kind, read
+//! monthly (up to five days off) with a standard deviation of 0.1 mm; one-way
+//! 0.5 to 2 mm a year, yearly swings 0.3 to 1.5 mm either way (seeded test
+//! `simulation_trend`, which prints this table):
+//!
+//! | movement | months | named rightly | unclear, cannot separate | wrong | 90 % interval of the rate holds |
+//! |---|---|---|---|---|---|
+//! | constant | 8 | 67.6 % ("no change yet") | 32.4 % | 0.0 % | 88.8 % |
+//! | one way | 8 | 0.0 % | 99.9 % | 0.1 % | 89.4 % |
+//! | seasonal | 8 | 0.0 % | 100.0 % | 0.0 % | 90.9 % |
+//! | both | 8 | 0.0 % | 99.5 % | 0.5 % | 90.6 % |
+//! | constant | 13 | 86.5 % | 13.1 % | 0.4 % | 91.0 % |
+//! | one way | 13 | 95.8 % | 4.2 % | 0.0 % | 90.8 % |
+//! | seasonal | 13 | 91.6 % | 8.0 % | 0.4 % | 90.0 % |
+//! | both | 13 | 99.9 % | 0.1 % | 0.0 % | 89.6 % |
+//! | constant | 24 | 90.5 % | 9.2 % | 0.3 % | 89.8 % |
+//! | one way | 24 | 96.5 % | 3.5 % | 0.0 % | 89.7 % |
+//! | seasonal | 24 | 92.8 % | 6.9 % | 0.3 % | 89.0 % |
+//! | both | 24 | 100.0 % | 0.0 % | 0.0 % | 90.6 % |
 
 mod models;
 mod plan;
@@ -20,8 +40,10 @@ use crate::{Estimate, MeasureError, Quantity, Reading};
 
 /// Days in a year.
 pub const YEAR_DAYS: f64 = 365.25;
-/// Weight from which a model is chosen by itself.
-const CHOSEN_FROM: f64 = 0.8;
+/// Weight of all models with a term from which the term is there: 19 to 1.
+const THERE_FROM: f64 = 0.95;
+/// Weight up to which it is not: no more for it than against it.
+const ABSENT_TO: f64 = 0.5;
 /// Days from which a set of readings counts as a full cycle: eleven readings
 /// a month apart and a month's end are a year; 350 allows for visit dates.
 const FULL_CYCLE_DAYS: f64 = 350.0;
@@ -220,12 +242,13 @@ fn tidy(
                 what: "a date or a reading",
             });
         }
-        if !(r.sd_mm.is_finite() && r.sd_mm > 0.0) {
+        if r.value_mm.abs() > 1e6 {
             return Err(MeasureError::OutOfRange {
-                what: "the error of a reading",
-                range: "above 0",
+                what: "a reading",
+                range: "up to 1 km",
             });
         }
+        crate::openings::weighable_sd(r.sd_mm)?;
     }
     let mut sorted = readings.to_vec();
     sorted.sort_by(|a, b| a.day.total_cmp(&b.day));
@@ -274,14 +297,38 @@ fn full_cycle(readings: &[DatedReading]) -> bool {
 }
 
 fn verdict(fits: &[TrendFit], cycle: bool) -> TrendVerdict {
-    let constant = fits
-        .iter()
-        .find(|f| f.movement == Movement::Constant)
-        .map_or(0.0, |f| f.weight);
+    use Movement::{Both, Constant, Linear, Seasonal};
+    let weight = |of: [Movement; 2]| -> f64 {
+        fits.iter()
+            .filter(|f| of.contains(&f.movement))
+            .map(|f| f.weight)
+            .sum()
+    };
+    if !cycle {
+        let still = weight([Constant, Constant]);
+        return if still >= 0.5 {
+            TrendVerdict::NoChangeYet
+        } else {
+            TrendVerdict::CannotSeparate
+        };
+    }
+    let there = |p: f64| match p {
+        p if p >= THERE_FROM => Some(true),
+        p if p <= ABSENT_TO => Some(false),
+        _ => None,
+    };
+    let named = match (
+        there(weight([Linear, Both])),
+        there(weight([Seasonal, Both])),
+    ) {
+        (Some(false), Some(false)) => Constant,
+        (Some(true), Some(false)) => Linear,
+        (Some(false), Some(true)) => Seasonal,
+        (Some(true), Some(true)) => Both,
+        _ => return TrendVerdict::Unclear,
+    };
     match fits.first() {
-        _ if !cycle && constant >= 0.5 => TrendVerdict::NoChangeYet,
-        _ if !cycle => TrendVerdict::CannotSeparate,
-        Some(best) if best.weight >= CHOSEN_FROM => TrendVerdict::Is(best.movement),
+        Some(best) if best.movement == named => TrendVerdict::Is(named),
         _ => TrendVerdict::Unclear,
     }
 }

@@ -37,12 +37,7 @@ pub struct MonitoringPlan {
 /// Days that don't span a full cycle in at least five visits; an error that
 /// is not above 0.
 pub fn detectable_rate(days: &[f64], sd_mm: f64) -> Result<DetectableRate, MeasureError> {
-    if !(sd_mm.is_finite() && sd_mm > 0.0) {
-        return Err(MeasureError::OutOfRange {
-            what: "the error of a reading",
-            range: "above 0",
-        });
-    }
+    crate::openings::weighable_sd(sd_mm)?;
     let (first, last) = days
         .iter()
         .fold((f64::INFINITY, f64::NEG_INFINITY), |(a, b), &d| {
