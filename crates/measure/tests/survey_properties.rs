@@ -1,5 +1,7 @@
 //! Properties of survey results that hold for any survey.
 
+#![allow(clippy::unwrap_used)]
+
 use proptest::prelude::*;
 use wythe_measure::survey::{
     Analysis, Level, Levels, Options, SearchLimits, analyse, fit_plane, worst_lines,

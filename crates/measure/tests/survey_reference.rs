@@ -1,6 +1,8 @@
 //! Planes, tilt and deflection ratios of 200 random surveys against numpy and
 //! scipy: `tests/reference/measure/survey.py` makes the values.
 
+#![allow(clippy::unwrap_used)]
+
 use serde_json::Value;
 use wythe_measure::survey::{Level, Levels, SearchLimits, fit_plane, worst_lines};
 

@@ -56,16 +56,19 @@ pub fn svg(analysis: &Analysis, every: Length, title: &str) -> Result<String, Su
                 path.join(" ")
             );
         }
+        if !heavy {
+            continue;
+        }
         if let Some(&(x, y)) = line
             .lines
             .iter()
             .max_by_key(|l| l.len())
             .and_then(|run| run.get(run.len() / 2))
         {
-            let ((x, y), label) = (at(x, y), length(line.height_mm));
+            let ((x, y), label) = (at(x, y), format!("{:.1} mm", line.height_mm));
             let _ = writeln!(
                 s,
-                "<text x=\"{x:.1}\" y=\"{y:.1}\" font-size=\"9\" fill=\"#444\" stroke=\"#fff\" stroke-width=\"3\" paint-order=\"stroke\" text-anchor=\"middle\">{label}</text>"
+                "<g font-size=\"8\" text-anchor=\"middle\"><text x=\"{x:.1}\" y=\"{y:.1}\" stroke=\"#fff\" stroke-width=\"3\">{label}</text><text x=\"{x:.1}\" y=\"{y:.1}\" fill=\"#444\">{label}</text></g>"
             );
         }
     }

@@ -336,3 +336,37 @@ fn a_picture_is_well_formed_and_safe() {
     let map = text_map(&levels, &a.plane.residuals(&levels), 40).unwrap();
     assert!(map.contains('0') && map.contains('9'));
 }
+
+/// A raw high-low that looks alarming but is plain tilt, and a mild one that
+/// bends past 1/360 at one corner.
+#[test]
+fn high_low_alone_misleads() {
+    let rough = |x: f64, y: f64| 1.5 * libm::sin(x * 0.013 + y * 0.007);
+    let tilted = house(|x, y| 0.006 * x + rough(x, y));
+    let bent = house(|x, y| {
+        let from_corner = libm::hypot(x, y);
+        rough(x, y) - 54.0 * (1.0 - from_corner / 5000.0).max(0.0)
+    });
+    let a = analyse(&tilted, &Options::default()).unwrap();
+    let b = analyse(&bent, &Options::default()).unwrap();
+    assert!(a.high_low.value > 70.0 && b.high_low.value < 60.0);
+    assert_eq!(a.shape.as_ref().unwrap().shape, Shape::PlainTilt);
+    assert_eq!(
+        b.shape.as_ref().unwrap().shape,
+        Shape::CornerDown(Corner::XMinYMin)
+    );
+    let worst = |a: &Analysis| a.lines.worst().unwrap().ratio.value.value().abs();
+    assert!(worst(&a) < 1.0 / 900.0, "1/{}", 1.0 / worst(&a));
+    assert!(worst(&b) > 1.0 / 360.0, "1/{}", 1.0 / worst(&b));
+    // Both must say that construction can't be told from movement.
+    for r in a.readings().iter().chain(&b.readings()) {
+        assert!(
+            r.notes
+                .iter()
+                .any(|n| n.contains("can't tell construction")),
+            "{}",
+            r.name
+        );
+        assert!(r.sd_as_movement.unwrap() > r.sd);
+    }
+}
