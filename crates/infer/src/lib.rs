@@ -203,7 +203,7 @@
 //! | Dense cases beyond those libraries equal inclusion-exclusion in 60 digits to 1e-14 | `tests/reference.rs`, `dense_posteriors_agree_with_sixty_digits` |
 //! | Answers in print come out as printed | `tests/published.rs` |
 //! | The same input gives the same bits, in every answer | `tests/numerics.rs`, `answers_are_the_same_to_the_last_bit` |
-//! | With a kept plan nothing is allocated | `tests/numerics.rs`, `a_kept_plan_allocates_nothing` |
+//! | With a kept plan, hard and soft evidence allocate nothing | `tests/numerics.rs`, `a_kept_plan_allocates_nothing` |
 //! | Probabilities of 1e-12000 do not underflow | `tests/numerics.rs`, `very_small_probabilities_do_not_underflow` |
 //! | Impossible evidence, tangles and misfits are typed answers | `tests/numerics.rs` |
 

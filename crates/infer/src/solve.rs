@@ -280,7 +280,7 @@ pub(crate) fn ln_evidence(
 ///
 /// While the pattern of the evidence stays the same or is part of the one planned for (the same
 /// variables known, the same findings or fewer, coarser or other values) the plan is used again,
-/// and nothing is allocated.
+/// and nothing is allocated (but for findings of one kind, whose rows are thinned anew).
 #[derive(Clone, Debug)]
 pub struct Solver {
     net: Network,
