@@ -185,6 +185,8 @@ fn a_kept_plan_gives_the_same_answers() {
         };
         let mut solver = Solver::new(&net, &Limits::default());
         for _ in 0..3 {
+            let ln = solver.ln_evidence(&evidence).unwrap();
+            close(ln, solved.ln_evidence(), "ln P(e) alone", seed);
             let ln = solver.solve(&evidence).unwrap();
             close(ln, solved.ln_evidence(), "ln P(e)", seed);
             for v in net.vars() {
