@@ -259,6 +259,17 @@ pub fn tilt_low_rise() -> [Limit<Slope>; 4] {
     ]
 }
 
+/// Tilt of chimneys and towers (BRE Digest 475; Sowers 1962 gives the same).
+pub fn tilt_chimney() -> Limit<Slope> {
+    mark(
+        slope(250.0),
+        "limit of tilt",
+        "chimneys and towers",
+        "BRE Digest 475",
+        Provenance::Primary,
+    )
+}
+
 /// Deflection ratio at which a wall, taken as a deep beam under a point load
 /// in the middle, reaches a tensile strain: the smaller by bending and by
 /// diagonal strain (Burland & Wroth 1974, E/G = 2.6; re-derived, coefficients

@@ -21,7 +21,8 @@ pub use classes::{
 };
 pub use distortion::{
     LengthToHeight, bjerrum, burland_wroth, deep_beam, eurocode7, meyerhof,
-    polshin_tokar_deflection, skempton_macdonald, texas_deflection, texas_tilt, tilt_low_rise,
+    polshin_tokar_deflection, skempton_macdonald, texas_deflection, texas_tilt, tilt_chimney,
+    tilt_low_rise,
 };
 pub use soil_strain::{
     LengthChangeClass, Screen, TexasReading, length_change_class, settlement_screen, strain_class,

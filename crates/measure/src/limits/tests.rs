@@ -174,6 +174,8 @@ fn tilt_rows() {
             .is_none()
     );
     assert_eq!(texas_tilt().value.percent(), 1.0);
+    // Sowers: 0.004 L for chimneys and towers (quoted).
+    assert_eq!(tilt_chimney().value.value(), 0.004);
 }
 
 #[test]
