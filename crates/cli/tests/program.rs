@@ -1,4 +1,5 @@
 //! The program as a user meets it: exit codes, quick questions, closed pipes.
+#![allow(clippy::unwrap_used, clippy::panic, reason = "tests")]
 
 use std::io::Read;
 use std::process::{Command, Output, Stdio};

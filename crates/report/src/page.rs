@@ -186,7 +186,7 @@ pub struct Conclusion {
     pub wants_look: Option<Look>,
     /// How much of what would tell was looked at, 0–1.
     pub coverage: Option<f64>,
-    /// Steps from `base` to `chance`: decibans that add up.
+    /// Steps from `base` to `chance`: decibans that add up. Those that moved nothing are left out.
     pub steps: Vec<Step>,
     /// The evidence for it, counted for corroboration.
     pub corroboration: Corroboration,

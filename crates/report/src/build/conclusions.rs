@@ -9,6 +9,9 @@ use crate::number::{odds_in_words, rounded, short_chance};
 use crate::page;
 use crate::phrase::{at_places, capital, sentence, with_place};
 
+/// A step of less than this many decibans moved nothing and is left out.
+const UNMOVED: f64 = 1e-6;
+
 /// Every conclusion of an outcome, in its order.
 pub(crate) fn conclusions(pack: &Pack, case: &Case, outcome: &Outcome) -> Vec<page::Conclusion> {
     outcome.conclusions.iter().map(|one| conclusion(pack, case, outcome, one)).collect()
@@ -54,7 +57,7 @@ fn conclusion(pack: &Pack, case: &Case, outcome: &Outcome, one: &Conclusion) -> 
         },
         wants_look,
         coverage: rounded(one.coverage),
-        steps: one.steps.iter().map(|step| self::step(pack, case, outcome, step)).collect(),
+        steps: one.steps.iter().filter(|step| step.weight.abs() > UNMOVED).map(|step| self::step(pack, case, outcome, step)).collect(),
         corroboration: page::Corroboration {
             groups: one.corroboration.groups,
             zones: one.corroboration.zones.iter().map(|zone: &Zone| zone.name()).collect(),

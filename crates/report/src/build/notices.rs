@@ -23,7 +23,7 @@ pub(crate) fn notices(pack: &Pack, case: &Case, outcome: &Outcome) -> Vec<page::
 fn notice(pack: &Pack, case: &Case, outcome: &Outcome, one: &Notice) -> Option<page::Notice> {
     let reading = one.reading.and_then(|at| outcome.readings.get(at));
     let at = reading.map(|reading| at_places(case, &[reading.at])).unwrap_or_default();
-    let seen = reading.map(|reading| sentence(&format!("Seen: {} {at}", pack[reading.clue].says).trim_end()));
+    let seen = reading.map(|reading| sentence(format!("Seen: {} {at}", pack[reading.clue].says).trim_end()));
     let standing = case.standing();
     let measured = reading.and_then(|reading| standing.iter().find(|one| one.sighting.id == reading.sighting)).and_then(|one| match &one.sighting.seen {
         Seen::Measured { reading, .. } => Some(both_units(reading)),

@@ -90,7 +90,7 @@ fn look_first(pack: &Pack, case: &Case, one: &Conclusion, lines: &mut Lines) {
             ));
         }
         Decided::NoLookLeft => {
-            lines.put("The look that would back this up could not be had, so it is referred without it.".into());
+            lines.put("No look left on this visit could back it up from another part of the house, so it is referred without one.".into());
         }
         Decided::CostRatio => {
             let policy = &pack.policy.referral;

@@ -15,9 +15,9 @@ const RARE: f64 = 0.05;
 const MOST_LOOKS: usize = 8;
 
 pub(super) fn record(sheet: &Sheet<'_>, lines: &mut Lines) {
+    seen(sheet, lines);
     recorded(sheet, lines);
     against(sheet, lines);
-    seen(sheet, lines);
     not_there(sheet, lines);
     not_seen(sheet, lines);
     facts(sheet, lines);
@@ -37,7 +37,7 @@ fn recorded(sheet: &Sheet<'_>, lines: &mut Lines) {
     if some.is_empty() {
         return;
     }
-    lines.heading("Recorded");
+    lines.heading("Likely enough to record");
     for one in some {
         let chance = one.chance.map(short_chance).unwrap_or_default();
         let signs: Vec<&str> = one
@@ -54,7 +54,7 @@ fn recorded(sheet: &Sheet<'_>, lines: &mut Lines) {
 fn against(sheet: &Sheet<'_>, lines: &mut Lines) {
     let says = [
         ("spoken_against", "Spoken against by what was seen, or looked for and not there", 0.0),
-        ("slight", "Slight support, nothing to do", 0.0),
+        ("slight", "Slight support, kept on record", 0.0),
         ("cannot_tell", "Cannot tell from this visit", RARE),
         ("not_moved", "Not moved: about as likely as on any house like this", RARE),
     ];

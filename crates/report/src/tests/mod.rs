@@ -1,5 +1,6 @@
 //! Tests of the page and its forms, on outcomes weighed by the built-in pack and on one written by hand.
 
+mod matters;
 mod numbers;
 mod output;
 mod trace;
@@ -26,6 +27,7 @@ visited: 2026-02-03
 places:
   - {{id: south, kind: exterior_wall, label: south wall}}
   - {{id: west, kind: exterior_wall, label: west wall}}
+  - {{id: entry, kind: opening, in: south, label: entry}}
   - {{id: corner, kind: outside_corner, label: south-west corner, touches: [south, west]}}
 contexts: {{foundation_slab: yes, cladding_brick: yes, soil_plasticity_high: yes, recent_drought: yes}}
 passes:
