@@ -84,8 +84,17 @@ pub(crate) fn bind(pack: &Pack, case: &Case) -> Result<Bound, Problems> {
     Ok(bound)
 }
 
+/// Most names listed in a message.
+const LISTED: usize = 20;
+
+/// The nearest name, else the names there are, when they are few.
 fn near<'a>(word: &str, names: impl Iterator<Item = &'a str>) -> Option<String> {
-    nearest(word, names).map(|near| format!("did you mean `{near}`?"))
+    let names: Vec<&str> = names.collect();
+    match nearest(word, names.iter().copied()) {
+        Some(near) => Some(format!("did you mean `{near}`?")),
+        None if names.len() <= LISTED => Some(format!("the names are {}", names.join(", "))),
+        None => Some("leave it out, or add it to the pack".into()),
+    }
 }
 
 fn check(pack: &Pack, case: &Case, kinds: &[KindIx], sighting: &Sighting, out: &mut Problems) {
@@ -110,9 +119,7 @@ fn check(pack: &Pack, case: &Case, kinds: &[KindIx], sighting: &Sighting, out: &
     match &sighting.seen {
         Seen::Grade(grade) if clue.grade(grade).is_none() => {
             let names = clue.grades.iter().map(|grade| grade.id.as_str());
-            let list: Vec<&str> = names.clone().collect();
-            let help = near(grade, names).unwrap_or_else(|| format!("its grades are {}", list.join(", ")));
-            out.push(case.problem_in(&sighting.locus, &["seen"], format!("`{}` has no grade `{grade}`", clue.id), Some(help)));
+            out.push(case.problem_in(&sighting.locus, &["seen"], format!("`{}` has no grade `{grade}`", clue.id), near(grade, names)));
         }
         Seen::Measured { reading, .. } => match &clue.measured_by {
             None => {
@@ -120,7 +127,9 @@ fn check(pack: &Pack, case: &Case, kinds: &[KindIx], sighting: &Sighting, out: &
                 out.push(case.problem_in(&sighting.locus, &["measured"], format!("`{}` is graded by eye", clue.id), Some(format!("use `seen:` with one of {}", list.join(", ")))));
             }
             Some(by) if by.quantity != reading.quantity => {
-                out.push(case.problem_in(&sighting.locus, &["measured"], format!("`{}` is measured as {}, and this is {}", clue.id, by.quantity, reading.quantity), None));
+                let classes: Vec<&str> = clue.grades.iter().filter_map(|grade| grade.up_to_text.as_deref()).collect();
+                let help = format!("write it as its classes are written: {}", classes.join(", "));
+                out.push(case.problem_in(&sighting.locus, &["measured"], format!("`{}` is measured as {}, and this is {}", clue.id, by.quantity, reading.quantity), Some(help)));
             }
             Some(_) => {}
         },
@@ -129,14 +138,13 @@ fn check(pack: &Pack, case: &Case, kinds: &[KindIx], sighting: &Sighting, out: &
     for (mark, noted) in &sighting.marks {
         let Some(known) = clue.marks.iter().find(|known| known.id == *mark) else {
             let names = clue.marks.iter().map(|known| known.id.as_str());
-            let list: Vec<&str> = names.clone().collect();
-            let help = near(mark, names).or_else(|| (!list.is_empty()).then(|| format!("its marks are {}", list.join(", "))));
+            let help = if clue.marks.is_empty() { Some("it has none: put it in a note".into()) } else { near(mark, names) };
             out.push(case.problem_in(&sighting.locus, &["marks", mark], format!("`{}` has no mark `{mark}`", clue.id), help));
             continue;
         };
         for kind in noted.iter().filter(|kind| !known.kinds.contains(kind)) {
-            let help = near(kind, known.kinds.iter().map(String::as_str)).unwrap_or_else(|| format!("its kinds are {}", known.kinds.join(", ")));
-            out.push(case.problem_in(&sighting.locus, &["marks", mark], format!("the mark `{mark}` has no kind `{kind}`"), Some(help)));
+            let help = near(kind, known.kinds.iter().map(String::as_str));
+            out.push(case.problem_in(&sighting.locus, &["marks", mark], format!("the mark `{mark}` has no kind `{kind}`"), help));
         }
     }
 }

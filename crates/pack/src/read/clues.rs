@@ -73,17 +73,17 @@ fn grades_of(desk: &mut Desk, item: Item<'_>, measured: Option<&Instrument>) -> 
         let id = fields.required(&mut desk.problems, "id");
         let up_to = fields.optional("up_to");
         let bound = up_to.clone().and_then(|item| reading(desk, item, measured.map(|by| by.quantity)));
-        // The first grade of a measured clue may leave its bound out: then nothing there means nothing to measure.
         let wants = measured.is_some() && at != last;
         match (&bound, wants) {
-            (None, true) if at == 0 => {}
+            // Nothing there may leave its bound out; one that could not be read is a problem already.
+            (None, true) if at == 0 || up_to.is_some() => {}
             (None, true) => row.problem(&mut desk.problems, "this grade has no upper bound", Some("a measured clue gives `up_to` on each grade but the last".into())),
             (Some(_), false) => row.problem(&mut desk.problems, "this grade cannot have an upper bound", Some("`up_to` belongs to measured clues, and not to the last grade".into())),
             _ => {}
         }
         let id = desk.words_of(id);
         if grades.iter().any(|grade| grade.id == id) {
-            row.problem(&mut desk.problems, format!("the grade `{id}` stands twice"), None);
+            row.problem(&mut desk.problems, format!("the grade `{id}` stands twice"), Some("give each grade a name of its own".into()));
         }
         if let (Some((value, _)), Some(before)) = (&bound, grades.iter().filter_map(|grade| grade.up_to).next_back())
             && *value <= before
@@ -105,13 +105,14 @@ pub(super) fn reading(desk: &mut Desk, item: Item<'_>, wanted: Option<Quantity>)
     let text = item.text_or_number(&mut desk.problems)?;
     match parse_measured(&text) {
         Ok(reading) => {
-            if wanted.is_some_and(|wanted| wanted != reading.quantity) {
-                item.problem(&mut desk.problems, format!("`{text}` is not the kind of quantity this clue is measured in"), None);
+            if let Some(wanted) = wanted.filter(|wanted| *wanted != reading.quantity) {
+                item.problem(&mut desk.problems, format!("`{text}` is {}, and this clue is measured as {wanted}", reading.quantity), Some(format!("write it as {wanted}")));
+                return None;
             }
             Some((reading.value, text))
         }
         Err(error) => {
-            item.problem(&mut desk.problems, error.to_string(), None);
+            item.problem(&mut desk.problems, error.to_string(), wanted.map(|wanted| format!("write it as {wanted}, with its unit")));
             None
         }
     }

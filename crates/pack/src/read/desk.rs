@@ -21,6 +21,8 @@ pub(super) struct Names {
     pub grades: Vec<Vec<String>>,
     /// States of each response, and whether they are opposed.
     pub states: Vec<(Vec<String>, bool)>,
+    /// Names whose files are there and could not be read: no problem of whoever uses them.
+    unread: Vec<String>,
 }
 
 impl Names {
@@ -54,6 +56,7 @@ impl Names {
             consequences,
             grades: Vec::new(),
             states: Vec::new(),
+            unread: shelf.unread_stems(),
         }
     }
 
@@ -76,6 +79,22 @@ impl Names {
 
     pub fn opposed(&self, node: Node) -> bool {
         matches!(node, Node::Response(ResponseIx(at)) if self.states.get(at).is_some_and(|(_, opposed)| *opposed))
+    }
+}
+
+/// Most names listed in a message.
+const LISTED: usize = 12;
+
+/// What to write instead of an unknown name: the nearest, else the names there are, when they are few.
+pub(super) fn instead<S: AsRef<str>>(word: &str, known: &[S]) -> String {
+    match nearest(word, known.iter().map(AsRef::as_ref)) {
+        Some(near) => format!("did you mean `{near}`?"),
+        None if known.is_empty() => "there are none: add it, or leave this out".into(),
+        None if known.len() <= LISTED => {
+            let names: Vec<String> = known.iter().map(|name| format!("`{}`", name.as_ref())).collect();
+            format!("the names are {}", names.join(", "))
+        }
+        None => "add it to the pack, or name another".into(),
     }
 }
 
@@ -105,13 +124,12 @@ impl Desk {
         item.list_or_one(&mut self.problems).into_iter().map(|one| self.words_of(Some(one))).collect()
     }
 
-    /// The index of a name in a list, or a problem with the nearest name.
-    pub fn name(&mut self, item: Item<'_>, what: &str, known: &[String]) -> Option<usize> {
+    /// The index of a name in a list, or a problem that begins with `lacks` and gives the nearest name.
+    pub fn name(&mut self, item: Item<'_>, lacks: &str, known: &[String]) -> Option<usize> {
         let text = item.text(&mut self.problems)?;
         let found = known.iter().position(|name| name == text);
-        if found.is_none() {
-            let help = nearest(text, known.iter().map(String::as_str)).map(|near| format!("did you mean `{near}`?"));
-            item.problem(&mut self.problems, format!("this pack has no {what} `{text}`"), help);
+        if found.is_none() && !self.names.unread.iter().any(|name| name == text) {
+            item.problem(&mut self.problems, format!("{lacks} `{text}`"), Some(instead(text, known)));
         }
         found
     }
@@ -143,11 +161,8 @@ impl Desk {
             if let Some((word, value)) = found {
                 return Some(Chance { value: *value, word: Some(word.clone()) });
             }
-            let help = match nearest(word, self.words.frequencies.iter().map(|(known, _)| known.as_str())) {
-                Some(near) => format!("did you mean `{near}`?"),
-                None => "use a frequency word of words.yaml, or a number between 0 and 1".into(),
-            };
-            item.problem(&mut self.problems, format!("`{word}` is not a frequency word"), Some(help));
+            let known: Vec<String> = self.words.frequencies.iter().map(|(known, _)| known.clone()).collect();
+            item.problem(&mut self.problems, format!("`{word}` is not a frequency word"), Some(instead(word, &known)));
             return None;
         }
         let value = item.number(&mut self.problems)?;
@@ -171,6 +186,10 @@ impl Desk {
 
     /// Shares of named kinds: every kind named, none negative, summing to about 1; normalised.
     pub fn shares(&mut self, item: Item<'_>, kinds: &[String], every: bool) -> Vec<f64> {
+        if kinds.is_empty() {
+            // What they are shares of could not be read, and that is a problem already.
+            return Vec::new();
+        }
         let mut shares = vec![None; kinds.len()];
         for (key, value) in item.entries(&mut self.problems) {
             let share = match value.tree() {
@@ -178,8 +197,7 @@ impl Desk {
                 _ => value.number(&mut self.problems),
             };
             let Some(at) = kinds.iter().position(|kind| kind == key) else {
-                let help = nearest(key, kinds.iter().map(String::as_str)).map(|near| format!("did you mean `{near}`?"));
-                value.problem(&mut self.problems, format!("there is no `{key}` here"), help.or_else(|| Some(format!("the names are {}", kinds.join(", ")))));
+                value.key_problem(&mut self.problems, format!("there is no `{key}` here"), Some(instead(key, kinds)));
                 continue;
             };
             match share {
@@ -214,7 +232,7 @@ impl Desk {
         let found = item
             .list_or_one(&mut self.problems)
             .into_iter()
-            .filter_map(|one| self.name(one, "source", &known))
+            .filter_map(|one| self.name(one, "this pack has no source", &known))
             .map(SourceIx)
             .collect::<Vec<_>>();
         self.names.sources = known;
@@ -238,7 +256,7 @@ impl Desk {
         for (key, value) in item.entries(&mut self.problems) {
             match Support::NAMES.iter().position(|name| *name == key).and_then(|at| Support::ALL.get(at)) {
                 Some(support) => rows.push((*support, value)),
-                None => value.problem(&mut self.problems, format!("there is no support `{key}`"), Some(format!("the supports are {}", Support::NAMES.join(", ")))),
+                None => value.key_problem(&mut self.problems, format!("there is no support `{key}`"), Some(instead(key, &Support::NAMES))),
             }
         }
         rows
@@ -257,10 +275,9 @@ impl Desk {
             .map(|at| Node::Response(ResponseIx(at)))
             .or_else(|| find(&self.names.clues).map(|at| Node::Clue(ClueIx(at))))
             .or_else(|| find(&self.names.mechanisms).map(|at| Node::Mechanism(crate::MechanismIx(at))));
-        if found.is_none() {
-            let known = self.names.responses.iter().chain(&self.names.clues).chain(&self.names.mechanisms);
-            let help = nearest(text, known.map(String::as_str)).map(|near| format!("did you mean `{near}`?"));
-            item.problem(&mut self.problems, format!("this pack has no response, clue or mechanism `{text}`"), help);
+        if found.is_none() && !self.names.unread.iter().any(|name| name == text) {
+            let known: Vec<&String> = self.names.responses.iter().chain(&self.names.clues).chain(&self.names.mechanisms).collect();
+            item.problem(&mut self.problems, format!("this pack has no response, clue or mechanism `{text}`"), Some(instead(text, &known)));
         }
         found
     }
@@ -269,7 +286,7 @@ impl Desk {
     pub fn known(&mut self, item: Option<Item<'_>>, what: &str, list: fn(&mut Names) -> &mut Vec<String>) -> Option<usize> {
         let item = item?;
         let known = std::mem::take(list(&mut self.names));
-        let found = self.name(item, what, &known);
+        let found = self.name(item, &format!("this pack has no {what}"), &known);
         *list(&mut self.names) = known;
         found
     }

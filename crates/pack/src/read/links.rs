@@ -2,7 +2,7 @@
 
 use wythe_text::{Doc, Item};
 
-use super::desk::Desk;
+use super::desk::{Desk, instead};
 use super::{Place, Places};
 use crate::{Clue, ClueIx, ContextIx, Link, Node, NotExpected, Reach};
 
@@ -62,7 +62,7 @@ fn link(desk: &mut Desk, row: Item<'_>, from: Node, name: &str, clues: &[Clue]) 
 fn direction(desk: &mut Desk, effect: Item<'_>, item: Option<Item<'_>>, states: &[String], opposed: bool) -> Option<usize> {
     match (item, opposed) {
         (Some(item), true) => {
-            let found = desk.name(item.clone(), "such direction", states)?;
+            let found = desk.name(item.clone(), "that response has no direction", states)?;
             if found == 0 {
                 item.problem(&mut desk.problems, "a link cannot push toward rest", Some(format!("name one of {}", states.get(1..).unwrap_or_default().join(", "))));
             }
@@ -90,11 +90,13 @@ fn when(desk: &mut Desk, row: Item<'_>, item: Option<Item<'_>>, from: Node) -> O
     match item {
         Some(item) => {
             let states = desk.names.states_of(from);
-            desk.name(item, "such state of this response", &states)
+            desk.name(item, "this response has no state", &states)
         }
         None => {
             if desk.names.opposed(from) {
-                row.problem(&mut desk.problems, "this response moves in opposed directions and the link does not say for which", Some("add `when:`".into()));
+                let states = desk.names.states_of(from);
+                let help = format!("add `when:` with one of {}", states.get(1..).unwrap_or_default().join(", "));
+                row.problem(&mut desk.problems, "this response moves in opposed directions and the link does not say for which", Some(help));
             }
             None
         }
@@ -131,8 +133,7 @@ fn marks(desk: &mut Desk, item: Option<Item<'_>>, effect: Node, clues: &[Clue]) 
     let names: Vec<String> = clue.marks.iter().map(|mark| mark.id.clone()).collect();
     for (key, value) in item.map(|item| item.entries(&mut desk.problems)).unwrap_or_default() {
         let Some((at, mark)) = clue.marks.iter().enumerate().find(|(_, mark)| mark.id == key) else {
-            let help = wythe_text::nearest(key, names.iter().map(String::as_str)).map(|near| format!("did you mean `{near}`?"));
-            value.problem(&mut desk.problems, format!("the clue `{}` has no mark `{key}`", clue.id), help);
+            value.key_problem(&mut desk.problems, format!("the clue `{}` has no mark `{key}`", clue.id), Some(instead(key, &names)));
             continue;
         };
         let found = desk.shares(value, &mark.kinds, true);

@@ -2,7 +2,7 @@
 
 use wythe_text::{Doc, Item};
 
-use super::desk::Desk;
+use super::desk::{Desk, instead};
 use super::{Place, Places, Shelf, links};
 use crate::{
     Advice, Clue, ClueIx, ContextEffect, ContextIx, Family, FamilyIx, HarmIfWrong, KindIx, Mechanism, MechanismIx,
@@ -96,8 +96,8 @@ fn times(desk: &mut Desk, item: Item<'_>) -> Option<(f64, Option<String>)> {
         if let Some((word, times)) = found {
             return Some((*times, Some(word.clone())));
         }
-        let help = wythe_text::nearest(word, desk.words.effects.iter().map(|(known, _)| known.as_str())).map(|near| format!("did you mean `{near}`?"));
-        item.problem(&mut desk.problems, format!("`{word}` is not an effect word"), help);
+        let known: Vec<String> = desk.words.effects.iter().map(|(known, _)| known.clone()).collect();
+        item.problem(&mut desk.problems, format!("`{word}` is not an effect word"), Some(instead(word, &known)));
         return None;
     }
     let value = desk.number_in(Some(item), 0.0, 1000.0);
@@ -128,7 +128,8 @@ fn harm(desk: &mut Desk, item: Item<'_>) -> Option<HarmIfWrong> {
         .map(|at| Rival::Family(FamilyIx(at)))
         .or_else(|| find(&desk.names.mechanisms).map(|at| Rival::Mechanism(MechanismIx(at))));
     if rival.is_none() {
-        rival_item.problem(&mut desk.problems, format!("this pack has no family or mechanism `{name}`"), None);
+        let known: Vec<&String> = desk.names.families.iter().chain(&desk.names.mechanisms).collect();
+        rival_item.problem(&mut desk.problems, format!("this pack has no family or mechanism `{name}`"), Some(instead(name, &known)));
     }
     Some(HarmIfWrong {
         what: desk.words_of(what),

@@ -54,13 +54,17 @@ pub(crate) fn pack(files: &[PackFile<'_>]) -> Result<Pack, Problems> {
     let mut sorted: Vec<&PackFile<'_>> = files.iter().filter(|file| is_rule(file.path)).collect();
     sorted.sort_by_key(|file| file.path);
     let mut docs: Vec<(&str, Doc)> = Vec::with_capacity(sorted.len());
+    let mut unread: Vec<&str> = Vec::new();
     for file in sorted {
         match Doc::parse(file.path, file.text) {
             Ok(doc) => docs.push((file.path, doc)),
-            Err(found) => problems.extend(found),
+            Err(found) => {
+                problems.extend(found);
+                unread.push(file.path);
+            }
         }
     }
-    let shelf = Shelf { docs };
+    let shelf = Shelf { docs, unread };
     let [Some(head), Some(words), Some(sources), Some(places), Some(families), Some(wording)] =
         SINGLES.map(|name| shelf.single(name, &mut problems))
     else {
@@ -124,13 +128,15 @@ fn is_rule(path: &str) -> bool {
 /// The parsed files of a pack, in the order of their paths.
 pub(super) struct Shelf<'a> {
     docs: Vec<(&'a str, Doc)>,
+    /// Files that are there and could not be read.
+    unread: Vec<&'a str>,
 }
 
 impl<'a> Shelf<'a> {
     fn single(&self, name: &str, problems: &mut Problems) -> Option<Doc> {
         let path = format!("{name}.yaml");
         let found = self.docs.iter().find(|(at, _)| *at == path).map(|(_, doc)| doc.clone());
-        if found.is_none() {
+        if found.is_none() && !self.unread.contains(&path.as_str()) {
             problems.push(Problem::new(&path, "this file is missing from the pack", Some(format!("add `{path}` to the pack's folder"))));
         }
         found
@@ -140,8 +146,15 @@ impl<'a> Shelf<'a> {
         self.docs.iter().filter(move |(path, _)| stem(path, folder).is_some()).map(|(_, doc)| doc)
     }
 
+    /// The names that a folder's files give.
     pub fn stems(&self, folder: &'static str) -> Vec<String> {
         self.docs.iter().filter_map(|(path, _)| stem(path, folder)).map(str::to_owned).collect()
+    }
+
+    /// The names of the files that could not be read.
+    pub fn unread_stems(&self) -> Vec<String> {
+        let stem_of = |path: &&str| path.rsplit('/').next().and_then(|name| name.strip_suffix(".yaml")).map(str::to_owned);
+        self.unread.iter().filter_map(stem_of).collect()
     }
 
     pub fn strays(&self) -> impl Iterator<Item = &Doc> {

@@ -10,17 +10,17 @@ pub(super) fn limit(desk: &mut Desk, doc: &Doc, clues: &[Clue]) -> Limit {
     let fields = doc.root().fields(&mut desk.problems, &["id", "title", "since", "clue", "over", "from", "at_least", "for", "source", "basis", "note"]);
     let [id, title, clue, at_least, purpose, source] =
         ["id", "title", "clue", "at_least", "for", "source"].map(|key| fields.required(&mut desk.problems, key));
-    let clue = desk.known(clue, "clue", |names| &mut names.clues).unwrap_or(0);
+    let clue = desk.known(clue, "clue", |names| &mut names.clues);
     let bound = match (fields.optional("over"), fields.optional("from")) {
         (Some(over), None) => {
-            let by = clues.get(clue).and_then(|clue| clue.measured_by.as_ref());
-            if by.is_none() {
+            let by = clue.and_then(|clue| clues.get(clue)?.measured_by.as_ref());
+            if clue.is_some() && by.is_none() {
                 over.problem(&mut desk.problems, "this clue is graded by eye and has no measurement to compare", Some("use `from: GRADE`, or add `measured_by` to the clue".into()));
             }
             let found = reading(desk, over, by.map(|by| by.quantity));
             found.map(|(value, text)| Bound::Over { value, text })
         }
-        (None, Some(from)) => grade(desk, from, clues, clue).map(Bound::From),
+        (None, Some(from)) => clue.and_then(|clue| grade(desk, from, clues, clue)).map(Bound::From),
         _ => {
             doc.root().problem(&mut desk.problems, "a limit has either `over` or `from`", Some("`over: 1/360` for a measured clue, `from: marked` for a graded one".into()));
             None
@@ -29,7 +29,7 @@ pub(super) fn limit(desk: &mut Desk, doc: &Doc, clues: &[Clue]) -> Limit {
     Limit {
         id: desk.id(id, doc),
         title: desk.words_of(title),
-        clue: ClueIx(clue),
+        clue: ClueIx(clue.unwrap_or(0)),
         bound: bound.unwrap_or(Bound::From(1)),
         at_least: desk.action(at_least),
         purpose: desk.words_of(purpose),
@@ -40,7 +40,8 @@ pub(super) fn limit(desk: &mut Desk, doc: &Doc, clues: &[Clue]) -> Limit {
 
 fn grade(desk: &mut Desk, item: Item<'_>, clues: &[Clue], clue: usize) -> Option<usize> {
     let names: Vec<String> = clues.get(clue).map(|clue| clue.grades.iter().map(|grade| grade.id.clone()).collect()).unwrap_or_default();
-    let found = desk.name(item.clone(), "such grade on that clue:", &names)?;
+    let lacks = format!("`{}` has no grade", clues.get(clue).map_or("", |clue| &clue.id));
+    let found = desk.name(item.clone(), &lacks, &names)?;
     if found == 0 {
         item.problem(&mut desk.problems, "the lowest grade means nothing there", Some("name a higher one".into()));
     }
@@ -51,12 +52,12 @@ pub(super) fn hazard(desk: &mut Desk, doc: &Doc, clues: &[Clue]) -> Hazard {
     let fields = doc.root().fields(&mut desk.problems, &["id", "title", "since", "clue", "from", "at_least", "notice", "source", "basis", "note"]);
     let [id, title, clue, from, at_least, notice, source] =
         ["id", "title", "clue", "from", "at_least", "notice", "source"].map(|key| fields.required(&mut desk.problems, key));
-    let clue = desk.known(clue, "clue", |names| &mut names.clues).unwrap_or(0);
+    let clue = desk.known(clue, "clue", |names| &mut names.clues);
     Hazard {
         id: desk.id(id, doc),
         title: desk.words_of(title),
-        clue: ClueIx(clue),
-        from: from.and_then(|from| grade(desk, from, clues, clue)).unwrap_or(1),
+        clue: ClueIx(clue.unwrap_or(0)),
+        from: from.zip(clue).and_then(|(from, clue)| grade(desk, from, clues, clue)).unwrap_or(1),
         at_least: desk.action(at_least),
         notice: desk.words_of(notice),
         sources: desk.sources(source),

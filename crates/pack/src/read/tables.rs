@@ -2,7 +2,7 @@
 
 use wythe_text::{Doc, Problems};
 
-use super::desk::Desk;
+use super::desk::{Desk, instead};
 use crate::{Action, Context, KindIx, PlaceKind, Source, SourceKind, Wording};
 
 /// The frequency and effect words.
@@ -18,19 +18,22 @@ pub(super) fn words(doc: &Doc, out: &mut Problems) -> Words {
     if let Some(item) = fields.required(out, "frequencies") {
         for (word, value) in item.entries(out) {
             match value.number(out) {
-                Some(chance) if chance > 0.0 && chance < 1.0 => words.frequencies.push((word.to_owned(), chance)),
+                Some(chance) if chance > 0.0 && chance < 1.0 => {}
                 Some(_) => value.problem(out, format!("the word `{word}` must stand for a chance over 0 and under 1"), Some("no word is certain".into())),
                 None => {}
             }
+            // Known even when its number is wrong, so that one slip is one problem.
+            words.frequencies.push((word.to_owned(), value.number(&mut Problems::default()).unwrap_or(0.5)));
         }
     }
     if let Some(item) = fields.required(out, "effects") {
         for (word, value) in item.entries(out) {
             match value.number(out) {
-                Some(times) if times >= 0.0 => words.effects.push((word.to_owned(), times)),
-                Some(_) => value.problem(out, format!("the effect `{word}` must multiply odds by 0 or more"), None),
+                Some(times) if times >= 0.0 => {}
+                Some(_) => value.problem(out, format!("the effect `{word}` must multiply odds by 0 or more"), Some("0 rules out, under 1 lowers, over 1 raises".into())),
                 None => {}
             }
+            words.effects.push((word.to_owned(), value.number(&mut Problems::default()).unwrap_or(1.0)));
         }
     }
     words
@@ -71,7 +74,7 @@ pub(super) fn kinds(desk: &mut Desk, doc: &Doc) -> Vec<PlaceKind> {
             for (kind, count) in item.entries(&mut desk.problems) {
                 match desk.names.kinds.iter().position(|name| name == kind) {
                     Some(kind) => touches.push((KindIx(kind), desk.number_in(Some(count), 0.01, 1000.0))),
-                    None => count.problem(&mut desk.problems, format!("this pack has no kind of place `{kind}`"), None),
+                    None => count.key_problem(&mut desk.problems, format!("this pack has no kind of place `{kind}`"), Some(instead(kind, &desk.names.kinds))),
                 }
             }
         }
@@ -124,7 +127,7 @@ pub(super) fn wording(desk: &mut Desk, doc: &Doc) -> Wording {
     for (key, item) in actions.map(|item| item.entries(&mut desk.problems)).unwrap_or_default() {
         match Action::NAMES.iter().position(|name| *name == key).and_then(|at| Action::ALL.get(at)) {
             Some(action) => sentences.push((*action, desk.words_of(Some(item)))),
-            None => item.problem(&mut desk.problems, format!("there is no action `{key}`"), Some(format!("the actions are {}", Action::NAMES.join(", ")))),
+            None => item.key_problem(&mut desk.problems, format!("there is no action `{key}`"), Some(instead(key, &Action::NAMES))),
         }
     }
     Wording { cautions, supports, actions: sentences }
