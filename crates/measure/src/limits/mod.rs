@@ -13,6 +13,7 @@
 
 mod classes;
 mod distortion;
+mod masonry;
 mod soil_strain;
 
 pub use classes::{
@@ -23,6 +24,9 @@ pub use distortion::{
     LengthToHeight, bjerrum, burland_wroth, deep_beam, eurocode7, meyerhof,
     polshin_tokar_deflection, skempton_macdonald, texas_deflection, texas_tilt, tilt_chimney,
     tilt_low_rise,
+};
+pub use masonry::{
+    OVERHANG_SHARE, floor_slope, lintel_dip, lintel_seat, member_deflection, wall_plumb,
 };
 pub use soil_strain::{
     LengthChangeClass, Screen, TexasReading, length_change_class, settlement_screen, strain_class,

@@ -128,6 +128,29 @@ fn distortion_rows() {
 }
 
 #[test]
+fn masonry_rows() {
+    let rise = |l: &Limit<Slope>, run: &str| l.value.rise_mm(Length::parse(run).unwrap()) / 25.4;
+    let near = |a: f64, b: f64| assert!((a - b).abs() < 1e-9, "{a} is not {b}");
+    // L/600 and Ontario's L/700; 4 in and 150 mm; a third (verified).
+    let dips: Vec<String> = lintel_dip().iter().map(|l| l.value.to_string()).collect();
+    assert_eq!(dips, ["1/700", "1/600", "1/360"]);
+    near(lintel_seat()[0].value.as_inches(), 4.0);
+    near(lintel_seat()[1].value.as_mm(), 150.0);
+    near(OVERHANG_SHARE * 3.0, 1.0);
+    // R301.7: L/360, L/240, H/180, L/600 (verified in a proposal's text).
+    let members: Vec<String> = member_deflection()
+        .iter()
+        .map(|l| l.value.to_string())
+        .collect();
+    assert_eq!(members, ["1/600", "1/360", "1/240", "1/180"]);
+    // 1/4 in in 10 ft; 3/8 in in 32 in; 1.5 in in 8 ft; 1/2 in in 20 ft (quoted).
+    near(rise(&wall_plumb()[0], "10 ft"), 0.25);
+    near(rise(&wall_plumb()[1], "32 in"), 0.375);
+    near(rise(&wall_plumb()[2], "8 ft"), 1.5);
+    near(rise(&floor_slope()[0], "20 ft"), 0.5);
+}
+
+#[test]
 fn deep_beam_rows() {
     // Per cent at 0.05, 0.075, 0.15 and 0.3 % (derived; equations from memory).
     for (ratio, hogging, row) in [
