@@ -100,9 +100,7 @@ impl MeasureError {
     /// ```
     pub fn offset(&self) -> Option<usize> {
         match self {
-            Self::Text { offset, .. }
-            | Self::UnknownUnit { offset, .. }
-            | Self::NoUnit { offset, .. } => Some(*offset),
+            Self::Text { offset, .. } | Self::UnknownUnit { offset, .. } | Self::NoUnit { offset, .. } => Some(*offset),
             Self::Empty => Some(0),
             _ => None,
         }

@@ -33,10 +33,7 @@ pub(crate) fn fit(columns: &[Vec<f64>], y: &[f64], weights: &[f64]) -> Option<Fi
     let root: Vec<f64> = weights.iter().map(|&w| libm::sqrt(w)).collect();
     let mut x = DMatrix::from_fn(n, k, |i, j| columns[j][i] * root[i]);
     let scale: Vec<f64> = (0..k).map(|j| x.column(j).norm()).collect();
-    if scale
-        .iter()
-        .any(|s| s.is_nan() || *s <= 0.0 || s.is_infinite())
-    {
+    if scale.iter().any(|s| s.is_nan() || *s <= 0.0 || s.is_infinite()) {
         return None;
     }
     for (j, s) in scale.iter().enumerate() {
@@ -88,14 +85,7 @@ mod tests {
     #[test]
     fn what_is_not_determined_is_refused() {
         assert!(fit(&[vec![1.0; 3], vec![2.0; 3]], &[1.0, 2.0, 3.0], &[1.0; 3]).is_none());
-        assert!(
-            fit(
-                &[vec![1.0; 2], vec![0.0, 1.0], vec![1.0, 0.0]],
-                &[1.0, 2.0],
-                &[1.0; 2]
-            )
-            .is_none()
-        );
+        assert!(fit(&[vec![1.0; 2], vec![0.0, 1.0], vec![1.0, 0.0]], &[1.0, 2.0], &[1.0; 2]).is_none());
         assert!(fit(&[vec![f64::NAN; 3]], &[1.0; 3], &[1.0; 3]).is_none());
     }
 }

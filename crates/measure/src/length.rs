@@ -162,11 +162,7 @@ fn trimmed(value: f64, places: usize) -> String {
     } else {
         &text
     };
-    if text == "-0" {
-        "0".to_owned()
-    } else {
-        text.to_owned()
-    }
+    if text == "-0" { "0".to_owned() } else { text.to_owned() }
 }
 
 /// Millimetres in full, so that the text reads back as the same length.
@@ -177,11 +173,7 @@ impl core::fmt::Display for Length {
         if part == 0 {
             write!(f, "{sign}{mm} mm")
         } else {
-            write!(
-                f,
-                "{sign}{mm}.{} mm",
-                format!("{part:06}").trim_end_matches('0')
-            )
+            write!(f, "{sign}{mm}.{} mm", format!("{part:06}").trim_end_matches('0'))
         }
     }
 }
@@ -228,10 +220,7 @@ mod tests {
         }
         // A new slab's mean out-of-level, 13.5 mm = 0.53 in (Walsh, Bashford
         // & Mason 2001, verified).
-        assert_eq!(
-            format!("{:.2}", Length::mm(13.5).unwrap().as_inches()),
-            "0.53"
-        );
+        assert_eq!(format!("{:.2}", Length::mm(13.5).unwrap().as_inches()), "0.53");
     }
 
     #[test]

@@ -20,11 +20,7 @@ pub fn normal_cdf(x: f64) -> f64 {
 /// assert!((z - wythe_measure::COVER_95).abs() < 1e-12);
 /// ```
 pub fn normal_upper_tail_point(tail: f64) -> f64 {
-    let tail = if tail.is_nan() {
-        0.5
-    } else {
-        tail.clamp(1e-300, 0.5)
-    };
+    let tail = if tail.is_nan() { 0.5 } else { tail.clamp(1e-300, 0.5) };
     let (mut low, mut high) = (0.0, 40.0);
     for _ in 0..80 {
         let middle = 0.5 * (low + high);
@@ -44,11 +40,7 @@ pub fn normal_upper_tail_point(tail: f64) -> f64 {
 /// tail where it loses least. Either bound may be infinite.
 pub fn normal_mass(value: f64, sd: f64, low: f64, high: f64) -> f64 {
     if sd == 0.0 {
-        return if low < value && value <= high {
-            1.0
-        } else {
-            0.0
-        };
+        return if low < value && value <= high { 1.0 } else { 0.0 };
     }
     let (a, b) = ((low - value) / sd, (high - value) / sd);
     let mass = if a > 0.0 {
@@ -87,11 +79,7 @@ pub fn class_masses(value: f64, sd: f64, bounds: &[f64]) -> Vec<f64> {
     }
     let mut masses: Vec<f64> = (0..classes)
         .map(|i| {
-            let low = if i == 0 {
-                f64::NEG_INFINITY
-            } else {
-                bounds[i - 1]
-            };
+            let low = if i == 0 { f64::NEG_INFINITY } else { bounds[i - 1] };
             let high = bounds.get(i).copied().unwrap_or(f64::INFINITY);
             normal_mass(value, sd, low, high)
         })

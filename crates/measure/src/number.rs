@@ -25,10 +25,7 @@ impl Exact {
     }
 
     pub fn negated(self) -> Self {
-        Self {
-            num: -self.num,
-            ..self
-        }
+        Self { num: -self.num, ..self }
     }
 }
 

@@ -39,12 +39,7 @@ pub fn from_diagonals(
     sd_mm: f64,
 ) -> Result<OutOfSquare, MeasureError> {
     good_sd(sd_mm)?;
-    let (w, h, p, q) = (
-        width.as_mm(),
-        height.as_mm(),
-        rising_right.as_mm(),
-        rising_left.as_mm(),
-    );
+    let (w, h, p, q) = (width.as_mm(), height.as_mm(), rising_right.as_mm(), rising_left.as_mm());
     if !(w > 0.0 && h > 0.0 && p > 0.0 && q > 0.0) {
         return Err(MeasureError::OutOfRange {
             what: "a side or diagonal",
@@ -131,10 +126,7 @@ pub fn head_against_floor(head: Estimate<Slope>, floor: Estimate<Slope>) -> Head
             sd,
         },
         agree,
-        move_together: agree
-            && out(&head)
-            && out(&floor)
-            && (head.value.value() > 0.0) == (floor.value.value() > 0.0),
+        move_together: agree && out(&head) && out(&floor) && (head.value.value() > 0.0) == (floor.value.value() > 0.0),
     }
 }
 
@@ -144,12 +136,7 @@ pub fn head_against_floor(head: Estimate<Slope>, floor: Estimate<Slope>) -> Head
 /// # Errors
 ///
 /// A run that is not above 0, or a slope out of range.
-pub fn slope_between(
-    first: Length,
-    second: Length,
-    run: Length,
-    sd_mm: f64,
-) -> Result<Estimate<Slope>, MeasureError> {
+pub fn slope_between(first: Length, second: Length, run: Length, sd_mm: f64) -> Result<Estimate<Slope>, MeasureError> {
     good_sd(sd_mm)?;
     if run.nm() <= 0 {
         return Err(MeasureError::OutOfRange {
@@ -215,24 +202,10 @@ mod tests {
         let d = mm(libm::hypot(900.0, 2000.0));
         let r = from_diagonals(mm(900.0), mm(2000.0), d, d, 1.0).unwrap();
         assert_eq!(r.angle.rad(), 0.0);
-        let r = from_gaps(
-            mm(900.0),
-            mm(2000.0),
-            (mm(3.0), mm(3.0)),
-            (mm(2.0), mm(2.0)),
-            0.5,
-        )
-        .unwrap();
+        let r = from_gaps(mm(900.0), mm(2000.0), (mm(3.0), mm(3.0)), (mm(2.0), mm(2.0)), 0.5).unwrap();
         assert_eq!(r.angle.rad(), 0.0);
         // A frame that is only turned: head up 1/100 to the right, jamb in by as much at its top.
-        let r = from_gaps(
-            mm(1000.0),
-            mm(2000.0),
-            (mm(3.0), mm(13.0)),
-            (mm(0.0), mm(20.0)),
-            0.5,
-        )
-        .unwrap();
+        let r = from_gaps(mm(1000.0), mm(2000.0), (mm(3.0), mm(13.0)), (mm(0.0), mm(20.0)), 0.5).unwrap();
         assert!(r.angle.rad().abs() < 1e-12);
     }
 
@@ -244,14 +217,7 @@ mod tests {
         let right = mm(libm::hypot(w + push, tall));
         let left = mm(libm::hypot(w - push, tall));
         let a = from_diagonals(mm(w), mm(h), right, left, 1.0).unwrap();
-        let b = from_gaps(
-            mm(w),
-            mm(h),
-            (mm(3.0), mm(3.0)),
-            (mm(3.0 + push), mm(3.0)),
-            1.0,
-        )
-        .unwrap();
+        let b = from_gaps(mm(w), mm(h), (mm(3.0), mm(3.0)), (mm(3.0 + push), mm(3.0)), 1.0).unwrap();
         assert!((a.slope.value.value() - 0.01).abs() < 1e-5, "{a:?}");
         assert!((b.slope.value.value() - 0.01).abs() < 1e-9);
     }
@@ -260,16 +226,7 @@ mod tests {
     fn bad_input_is_refused() {
         assert!(from_diagonals(mm(900.0), mm(2000.0), mm(3000.0), mm(1000.0), 1.0).is_err());
         assert!(from_diagonals(mm(0.0), mm(2000.0), mm(2000.0), mm(2000.0), 1.0).is_err());
-        assert!(
-            from_gaps(
-                mm(900.0),
-                mm(0.0),
-                (mm(1.0), mm(1.0)),
-                (mm(1.0), mm(1.0)),
-                1.0
-            )
-            .is_err()
-        );
+        assert!(from_gaps(mm(900.0), mm(0.0), (mm(1.0), mm(1.0)), (mm(1.0), mm(1.0)), 1.0).is_err());
         assert!(slope_between(mm(1.0), mm(2.0), mm(0.0), 1.0).is_err());
         assert!(slope_between(mm(1.0), mm(2.0), mm(10.0), f64::NAN).is_err());
         let far = (Length::from_nm(i64::MIN), Length::from_nm(i64::MAX));

@@ -142,11 +142,7 @@ impl Slope {
     pub fn both(self) -> String {
         let run = Length::from_nm(3_048_000_000);
         match Length::mm(self.rise_mm(run)) {
-            Ok(rise) => format!(
-                "{self} ({:.2} %, {} in 10 ft)",
-                self.percent(),
-                rise.feet_inches()
-            ),
+            Ok(rise) => format!("{self} ({:.2} %, {} in 10 ft)", self.percent(), rise.feet_inches()),
             Err(_) => self.to_string(),
         }
     }
@@ -205,12 +201,7 @@ impl Angle {
     pub fn dms(self) -> String {
         let seconds = libm::round(self.degrees().abs() * 3600.0) as i64;
         let sign = if self.0 < 0.0 && seconds > 0 { "-" } else { "" };
-        format!(
-            "{sign}{}° {}' {}\"",
-            seconds / 3600,
-            seconds / 60 % 60,
-            seconds % 60
-        )
+        format!("{sign}{}° {}' {}\"", seconds / 3600, seconds / 60 % 60, seconds % 60)
     }
 }
 
@@ -259,10 +250,7 @@ mod tests {
     #[test]
     fn published_lengths() {
         // 13.5 mm is 0.53 in (Walsh, Bashford & Mason 2001 print both; verified).
-        assert_eq!(
-            format!("{:.2}", Length::mm(13.5).unwrap().as_inches()),
-            "0.53"
-        );
+        assert_eq!(format!("{:.2}", Length::mm(13.5).unwrap().as_inches()), "0.53");
         // A 15 ft joist at 1/360: 0.5 in (IRC R301.7; limit verified, value derived).
         let span = Length::parse("15 ft").unwrap();
         assert!((DeflectionRatio::one_in(360.0).unwrap().rise_mm(span) / 25.4 - 0.5).abs() < 1e-12);
@@ -314,10 +302,7 @@ mod tests {
         ] {
             assert_eq!(Slope::raw(value).to_string(), text);
         }
-        assert_eq!(
-            Slope::one_in(240.0).unwrap().both(),
-            "1/240 (0.42 %, 1/2 in in 10 ft)"
-        );
+        assert_eq!(Slope::one_in(240.0).unwrap().both(), "1/240 (0.42 %, 1/2 in in 10 ft)");
     }
 
     #[test]

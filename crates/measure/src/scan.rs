@@ -198,18 +198,10 @@ impl Scanner<'_> {
         self.at += 1;
         let (part, places) = self.digits(start)?;
         if count + places == 0 {
-            return Err(text(
-                start,
-                "a point without digits",
-                "write for example `0.5`",
-            ));
+            return Err(text(start, "a point without digits", "write for example `0.5`"));
         }
         if self.peek(0) == Some('.') {
-            return Err(text(
-                self.offset(),
-                "a second decimal point",
-                "write for example `0.5`",
-            ));
+            return Err(text(self.offset(), "a second decimal point", "write for example `0.5`"));
         }
         let den = 10_i128.pow(places as u32);
         Ok(Kind::Number {
@@ -237,11 +229,7 @@ impl Scanner<'_> {
             return Ok(None);
         }
         if den == 0 {
-            return Err(text(
-                start,
-                "a fraction over zero",
-                "write for example `3/16 in`",
-            ));
+            return Err(text(start, "a fraction over zero", "write for example `3/16 in`"));
         }
         if den > 1_000_000 {
             return Err(text(

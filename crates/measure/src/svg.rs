@@ -19,22 +19,15 @@ impl Canvas {
     }
 
     pub fn line(&mut self, x1: f64, y1: f64, x2: f64, y2: f64, width: f64, dash: Option<&str>) {
-        let dash = dash
-            .map(|d| format!(" stroke-dasharray=\"{d}\""))
-            .unwrap_or_default();
+        let dash = dash.map(|d| format!(" stroke-dasharray=\"{d}\"")).unwrap_or_default();
         self.body += &format!(
             "<line x1=\"{x1:.2}\" y1=\"{y1:.2}\" x2=\"{x2:.2}\" y2=\"{y2:.2}\" stroke=\"black\" stroke-width=\"{width}\"{dash}/>\n"
         );
     }
 
     pub fn polyline(&mut self, points: &[(f64, f64)], width: f64, dash: Option<&str>) {
-        let dash = dash
-            .map(|d| format!(" stroke-dasharray=\"{d}\""))
-            .unwrap_or_default();
-        let points: Vec<String> = points
-            .iter()
-            .map(|(x, y)| format!("{x:.2},{y:.2}"))
-            .collect();
+        let dash = dash.map(|d| format!(" stroke-dasharray=\"{d}\"")).unwrap_or_default();
+        let points: Vec<String> = points.iter().map(|(x, y)| format!("{x:.2},{y:.2}")).collect();
         self.body += &format!(
             "<polyline points=\"{}\" fill=\"none\" stroke=\"black\" stroke-width=\"{width}\"{dash}/>\n",
             points.join(" ")

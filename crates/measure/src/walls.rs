@@ -62,10 +62,8 @@ pub fn plumb(offsets: &[PlumbOffset], sd_mm: f64) -> Result<Plumb, MeasureError>
     let heights: Vec<f64> = sorted.iter().map(h).collect();
     let values: Vec<f64> = sorted.iter().map(|o| o.offset.as_mm()).collect();
     let weights = vec![1.0 / (sd_mm * sd_mm); n];
-    let f = fit(&[vec![1.0; n], heights], &values, &weights).ok_or_else(|| {
-        MeasureError::Undetermined {
-            what: "the offsets are all at one height, so a lean is not determined".to_owned(),
-        }
+    let f = fit(&[vec![1.0; n], heights], &values, &weights).ok_or_else(|| MeasureError::Undetermined {
+        what: "the offsets are all at one height, so a lean is not determined".to_owned(),
     })?;
     let rise = h(&high);
     let lean = Estimate {
@@ -142,10 +140,7 @@ pub struct MiddleThird {
 /// # Errors
 ///
 /// A thickness that is not above 0.
-pub fn middle_third(
-    top_offset_mm: Estimate<f64>,
-    thickness: Length,
-) -> Result<MiddleThird, MeasureError> {
+pub fn middle_third(top_offset_mm: Estimate<f64>, thickness: Length) -> Result<MiddleThird, MeasureError> {
     if thickness.nm() <= 0 || !top_offset_mm.value.is_finite() {
         return Err(MeasureError::OutOfRange {
             what: "the thickness of the wall",
@@ -179,17 +174,9 @@ pub fn plumb_readings(plumb: &Plumb, from: &[String]) -> Vec<Reading> {
         sd,
         sd_as_movement: None,
         from: from.to_vec(),
-        notes: vec![
-            "A wall may have been built out of plumb; 1/4 in in 10 ft is usual for new brick."
-                .to_owned(),
-        ],
+        notes: vec!["A wall may have been built out of plumb; 1/4 in in 10 ft is usual for new brick.".to_owned()],
     };
-    let lean = reading(
-        "out-of-plumb",
-        Quantity::Ratio,
-        plumb.lean.value.value(),
-        plumb.lean.sd,
-    );
+    let lean = reading("out-of-plumb", Quantity::Ratio, plumb.lean.value.value(), plumb.lean.sd);
     let bow = plumb
         .bow
         .map(|(b, _)| reading("wall-bow", Quantity::Length, b.value, b.sd));
@@ -231,16 +218,7 @@ mod tests {
             .chance_outside
         };
         assert_eq!((exact(2.5), exact(2.6), exact(-2.6)), (0.0, 1.0, 1.0));
-        assert!(
-            middle_third(
-                Estimate {
-                    value: 1.0,
-                    sd: 1.0
-                },
-                Length::ZERO
-            )
-            .is_err()
-        );
+        assert!(middle_third(Estimate { value: 1.0, sd: 1.0 }, Length::ZERO).is_err());
         assert!(
             middle_third(
                 Estimate {

@@ -5,9 +5,7 @@
 
 use proptest::prelude::*;
 use wythe_measure::kinematics::{MovedSide, WallCrack, block_movement, taper};
-use wythe_measure::lintel::{
-    ANGLES, LooseLintel, SteelAngle, expected, lintel_readings, observed_dip,
-};
+use wythe_measure::lintel::{ANGLES, LooseLintel, SteelAngle, expected, lintel_readings, observed_dip};
 use wythe_measure::openings::{from_diagonals, from_gaps, slope_between};
 use wythe_measure::trend::{DatedReading, detectable_rate, plan, trend, trend_readings, trend_svg};
 use wythe_measure::walls::{PlumbOffset, middle_third, plumb, plumb_readings, string_line_bow};
@@ -48,11 +46,7 @@ fn crack() -> impl Strategy<Value = WallCrack> {
                 width_upper,
                 slip,
                 offset,
-                moved: if right {
-                    MovedSide::Right
-                } else {
-                    MovedSide::Left
-                },
+                moved: if right { MovedSide::Right } else { MovedSide::Left },
                 sd_mm,
             },
         )

@@ -19,9 +19,7 @@ fn read(name: &str) -> String {
 }
 
 fn numbers(text: &str) -> Vec<f64> {
-    text.split_whitespace()
-        .map(|w| w.parse().unwrap())
-        .collect()
+    text.split_whitespace().map(|w| w.parse().unwrap()).collect()
 }
 
 fn near(ours: f64, theirs: f64, scale: f64, what: &str) {
@@ -36,21 +34,10 @@ fn beams_equal_two_solvers() {
     let text = read("beams.txt");
     assert_eq!(text.lines().count(), 41);
     for line in text.lines() {
-        let [
-            span,
-            stiffness,
-            uniform,
-            total,
-            dip_1,
-            moment_1,
-            dip_2,
-            moment_2,
-        ] = numbers(line)[..]
-        else {
+        let [span, stiffness, uniform, total, dip_1, moment_1, dip_2, moment_2] = numbers(line)[..] else {
             panic!("a row has eight numbers: {line}");
         };
-        let ours =
-            uniform_load(uniform, span, stiffness).plus(triangular_load(total, span, stiffness));
+        let ours = uniform_load(uniform, span, stiffness).plus(triangular_load(total, span, stiffness));
         for (dip, moment) in [(dip_1, moment_1), (dip_2, moment_2)] {
             near(ours.deflection, dip, dip, line);
             near(ours.moment, moment, moment, line);

@@ -17,10 +17,7 @@ fn mm(v: f64) -> Length {
 }
 
 fn near(ours: f64, theirs: f64, scale: f64, line: &str) {
-    assert!(
-        (ours - theirs).abs() <= 1e-9 * scale,
-        "{ours} against {theirs}: {line}"
-    );
+    assert!((ours - theirs).abs() <= 1e-9 * scale, "{ours} against {theirs}: {line}");
 }
 
 fn crack(moved: &str, n: &[f64]) -> WallCrack {
@@ -52,11 +49,7 @@ fn movements_and_leans_equal_numerical_libraries() {
     for line in text.lines() {
         let mut words = line.split_whitespace();
         let kind = words.next().unwrap();
-        let moved = if kind == "C" {
-            words.next().unwrap()
-        } else {
-            ""
-        };
+        let moved = if kind == "C" { words.next().unwrap() } else { "" };
         let n: Vec<f64> = words.map(|w| w.parse().unwrap()).collect();
         match kind {
             "C" => cracks.push(crack(moved, &n)),
@@ -66,12 +59,7 @@ fn movements_and_leans_equal_numerical_libraries() {
                 near(m.about_mm.1, n[1], n[1].abs(), line);
                 near(m.spread_mm.unwrap().value, n[2], n[2].abs().max(1.0), line);
                 near(m.rise_mm.unwrap().value, n[3], n[3].abs().max(1.0), line);
-                near(
-                    m.rotation_rad.unwrap().value,
-                    n[4],
-                    n[4].abs().max(1e-3),
-                    line,
-                );
+                near(m.rotation_rad.unwrap().value, n[4], n[4].abs().max(1e-3), line);
                 movement = Some(m);
                 cracks.clear();
             }
@@ -79,10 +67,7 @@ fn movements_and_leans_equal_numerical_libraries() {
                 let m = movement.take().unwrap();
                 near(m.misfit.unwrap(), n[0], n[0], line);
                 let wider = n[0].max(1.0);
-                for (ours, theirs) in [m.spread_mm, m.rise_mm, m.rotation_rad]
-                    .into_iter()
-                    .zip(&n[1..])
-                {
+                for (ours, theirs) in [m.spread_mm, m.rise_mm, m.rotation_rad].into_iter().zip(&n[1..]) {
                     near(ours.unwrap().sd, theirs * wider, theirs * wider, line);
                 }
                 blocks += 1;

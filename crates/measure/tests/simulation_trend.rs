@@ -41,37 +41,21 @@ fn movements_are_named_or_left_unclear() {
     );
     println!("|---|---|---|---|---|---|");
     for months in [8u32, 13, 24] {
-        for movement in [
-            Movement::Constant,
-            Movement::Linear,
-            Movement::Seasonal,
-            Movement::Both,
-        ] {
+        for movement in [Movement::Constant, Movement::Linear, Movement::Seasonal, Movement::Both] {
             let (mut right, mut open, mut wrong, mut held) = (0, 0, 0, 0);
             for _ in 0..EACH {
                 let one_way = matches!(movement, Movement::Linear | Movement::Both);
                 let seasonal = matches!(movement, Movement::Seasonal | Movement::Both);
                 let sign = if chance.even() < 0.5 { -1.0 } else { 1.0 };
-                let rate = if one_way {
-                    sign * chance.between(0.5, 2.0)
-                } else {
-                    0.0
-                };
-                let swing = if seasonal {
-                    chance.between(0.3, 1.5)
-                } else {
-                    0.0
-                };
+                let rate = if one_way { sign * chance.between(0.5, 2.0) } else { 0.0 };
+                let swing = if seasonal { chance.between(0.3, 1.5) } else { 0.0 };
                 let phase = chance.between(0.0, TAU);
                 let readings: Vec<DatedReading> = (0..=months)
                     .map(|m| {
                         // Visits are up to five days off.
                         let day = f64::from(m) * YEAR_DAYS / 12.0 + chance.between(-5.0, 5.0);
                         let t = day / YEAR_DAYS;
-                        let value_mm = 3.0
-                            + rate * t
-                            + swing * (TAU * t + phase).sin()
-                            + SD_MM * chance.normal();
+                        let value_mm = 3.0 + rate * t + swing * (TAU * t + phase).sin() + SD_MM * chance.normal();
                         DatedReading {
                             day,
                             value_mm,

@@ -172,11 +172,7 @@ fn equations(cracks: &[WallCrack]) -> Result<Vec<Equation>, MeasureError> {
         }
         let up = ((b.0 - a.0) / length, (b.1 - a.1) / length);
         // Square to the crack, from the rest of the wall toward the block.
-        let side = if c.moved == MovedSide::Right {
-            1.0
-        } else {
-            -1.0
-        };
+        let side = if c.moved == MovedSide::Right { 1.0 } else { -1.0 };
         let out = (side * up.1, -side * up.0);
         let middle = (0.5 * (a.0 + b.0), 0.5 * (a.1 + b.1));
         let mut push = |place: (f64, f64), along, value: Option<Length>| {
@@ -236,10 +232,7 @@ fn outward(cracks: &[WallCrack]) -> Option<Estimate<f64>> {
 fn notes(chosen: &[usize], misfit: Option<f64>, strangers: &[String]) -> Vec<String> {
     let mut notes = Vec::new();
     let names = ["spread", "rise or drop", "rotation"];
-    let missing: Vec<&str> = (0..3)
-        .filter(|i| !chosen.contains(i))
-        .map(|i| names[i])
-        .collect();
+    let missing: Vec<&str> = (0..3).filter(|i| !chosen.contains(i)).map(|i| names[i]).collect();
     if !missing.is_empty() {
         notes.push(format!(
             "These readings don't determine {}; it is taken as none.",
@@ -247,19 +240,16 @@ fn notes(chosen: &[usize], misfit: Option<f64>, strangers: &[String]) -> Vec<Str
         ));
     }
     match misfit {
-        None => {
-            notes.push("There is no reading to spare, so nothing checks this movement.".to_owned())
-        }
+        None => notes.push("There is no reading to spare, so nothing checks this movement.".to_owned()),
         Some(m) if m > 2.0 => {
-            notes.push(format!("One rigid block does not close these cracks: they miss by {m:.1} times their stated error."));
+            notes.push(format!(
+                "One rigid block does not close these cracks: they miss by {m:.1} times their stated error."
+            ));
         }
         Some(_) => {}
     }
     if !strangers.is_empty() {
-        notes.push(format!(
-            "Out of step with the rest: {}.",
-            strangers.join(", ")
-        ));
+        notes.push(format!("Out of step with the rest: {}.", strangers.join(", ")));
     }
     notes
 }

@@ -98,9 +98,7 @@ fn survey_agrees_or_not() {
     let wide_top = WallCrack {
         width_lower: Some(mm(1.0)),
         width_upper: Some(mm(6.0)),
-        ..crack("A", (0.0, 0.0), (0.0, 2000.0), MovedSide::Right, |_, _| {
-            (0.0, 0.0)
-        })
+        ..crack("A", (0.0, 0.0), (0.0, 2000.0), MovedSide::Right, |_, _| (0.0, 0.0))
     };
     let t = taper(std::slice::from_ref(&wide_top)).unwrap();
     assert!((t.value - 0.0025).abs() < 1e-12);
@@ -109,14 +107,8 @@ fn survey_agrees_or_not() {
         sd,
     };
     assert_eq!(against_survey(&t, &bend(0.003, 0.0005)), Agreement::Agree);
-    assert_eq!(
-        against_survey(&t, &bend(-0.003, 0.0005)),
-        Agreement::Disagree
-    );
-    assert_eq!(
-        against_survey(&t, &bend(0.003, 0.005)),
-        Agreement::CannotTell
-    );
+    assert_eq!(against_survey(&t, &bend(-0.003, 0.0005)), Agreement::Disagree);
+    assert_eq!(against_survey(&t, &bend(0.003, 0.005)), Agreement::CannotTell);
     let level = WallCrack {
         upper: (mm(2000.0), mm(0.0)),
         ..wide_top
@@ -128,28 +120,15 @@ fn survey_agrees_or_not() {
 #[test]
 fn bad_input_is_refused() {
     assert!(block_movement(&[]).is_err());
-    let good = crack("A", (0.0, 0.0), (0.0, 2000.0), MovedSide::Right, |_, _| {
-        (1.0, 0.0)
-    });
+    let good = crack("A", (0.0, 0.0), (0.0, 2000.0), MovedSide::Right, |_, _| (1.0, 0.0));
     for sd_mm in [0.0, -1.0, f64::NAN] {
-        assert!(
-            block_movement(&[WallCrack {
-                sd_mm,
-                ..good.clone()
-            }])
-            .is_err()
-        );
+        assert!(block_movement(&[WallCrack { sd_mm, ..good.clone() }]).is_err());
     }
     let point = WallCrack {
         upper: good.lower,
         ..good.clone()
     };
-    assert!(
-        block_movement(&[point])
-            .unwrap_err()
-            .to_string()
-            .contains("no length")
-    );
+    assert!(block_movement(&[point]).unwrap_err().to_string().contains("no length"));
     let unread = WallCrack {
         width_lower: None,
         width_upper: None,
@@ -161,16 +140,7 @@ fn bad_input_is_refused() {
         offset: Some(mm(3.0)),
         ..good
     };
-    assert!(
-        (block_movement(&[stepped])
-            .unwrap()
-            .outward_mm
-            .unwrap()
-            .value
-            - 3.0)
-            .abs()
-            < 1e-12
-    );
+    assert!((block_movement(&[stepped]).unwrap().outward_mm.unwrap().value - 3.0).abs() < 1e-12);
 }
 
 proptest! {

@@ -55,10 +55,7 @@ pub fn burland_class(width_mm: f64, several: bool) -> Option<CrackClass> {
     if !(width_mm >= 0.0 && width_mm.is_finite()) {
         return None;
     }
-    let at = CrackClass::BOUNDS_MM
-        .iter()
-        .filter(|&&b| width_mm > b)
-        .count();
+    let at = CrackClass::BOUNDS_MM.iter().filter(|&&b| width_mm > b).count();
     let class = CrackClass::ALL[at];
     Some(if several && width_mm > 3.0 {
         class.max(CrackClass::Moderate)
@@ -79,10 +76,7 @@ pub fn as2870_wall_class(width_mm: f64, several: bool) -> Option<u8> {
     if !(0.0..=25.0).contains(&width_mm) {
         return None;
     }
-    let class = CrackClass::BOUNDS_MM[..4]
-        .iter()
-        .filter(|&&b| width_mm > b)
-        .count() as u8;
+    let class = CrackClass::BOUNDS_MM[..4].iter().filter(|&&b| width_mm > b).count() as u8;
     Some(if several && width_mm >= 3.0 {
         class.max(3)
     } else {

@@ -44,13 +44,7 @@ pub fn skempton_macdonald() -> [Limit<AngularDistortion>; 3] {
             by,
             Provenance::Quoted,
         ),
-        mark(
-            beta(300.0),
-            "cracking of panels and walls",
-            of,
-            by,
-            Provenance::Quoted,
-        ),
+        mark(beta(300.0), "cracking of panels and walls", of, by, Provenance::Quoted),
         mark(beta(150.0), "structural damage", of, by, Provenance::Quoted),
     ]
 }
@@ -110,13 +104,7 @@ pub fn meyerhof() -> [Limit<AngularDistortion>; 2] {
     let by = "Meyerhof 1956";
     [
         mark(beta(500.0), "wall cracks", "frames", by, Provenance::Quoted),
-        mark(
-            beta(250.0),
-            "structural damage",
-            "frames",
-            by,
-            Provenance::Quoted,
-        ),
+        mark(beta(250.0), "structural damage", "frames", by, Provenance::Quoted),
     ]
 }
 
@@ -242,20 +230,8 @@ pub fn tilt_low_rise() -> [Limit<Slope>; 4] {
             by,
             Provenance::Quoted,
         ),
-        mark(
-            slope(100.0),
-            "remedial action considered",
-            of,
-            by,
-            Provenance::Quoted,
-        ),
-        mark(
-            slope(50.0),
-            "ultimate limit",
-            of,
-            by,
-            Provenance::FromMemory,
-        ),
+        mark(slope(100.0), "remedial action considered", of, by, Provenance::Quoted),
+        mark(slope(50.0), "ultimate limit", of, by, Provenance::FromMemory),
     ]
 }
 

@@ -17,20 +17,16 @@ mod masonry;
 mod soil_strain;
 
 pub use classes::{
-    CrackClass, SlabCrackClass, as2870_slab_class, as2870_wall_class, burland_class,
-    crack_class_masses, slab_crack_limits,
+    CrackClass, SlabCrackClass, as2870_slab_class, as2870_wall_class, burland_class, crack_class_masses,
+    slab_crack_limits,
 };
 pub use distortion::{
-    LengthToHeight, bjerrum, burland_wroth, deep_beam, eurocode7, meyerhof,
-    polshin_tokar_deflection, skempton_macdonald, texas_deflection, texas_tilt, tilt_chimney,
-    tilt_low_rise,
+    LengthToHeight, bjerrum, burland_wroth, deep_beam, eurocode7, meyerhof, polshin_tokar_deflection,
+    skempton_macdonald, texas_deflection, texas_tilt, tilt_chimney, tilt_low_rise,
 };
-pub use masonry::{
-    OVERHANG_SHARE, floor_slope, lintel_dip, lintel_seat, member_deflection, wall_plumb,
-};
+pub use masonry::{OVERHANG_SHARE, floor_slope, lintel_dip, lintel_seat, member_deflection, wall_plumb};
 pub use soil_strain::{
-    LengthChangeClass, Screen, TexasReading, length_change_class, settlement_screen, strain_class,
-    texas_reading,
+    LengthChangeClass, Screen, TexasReading, length_change_class, settlement_screen, strain_class, texas_reading,
 };
 
 /// How a figure was come by.
@@ -82,11 +78,7 @@ pub fn band<T: Copy + Into<f64>>(value: T, limits: &[Limit<T>]) -> Band<T> {
     };
     let mut sorted: Vec<Limit<T>> = limits.to_vec();
     sorted.sort_by(|a, b| at(a).total_cmp(&at(b)));
-    let reached = sorted
-        .iter()
-        .rev()
-        .find(|l| size >= at(l) * (1.0 - 1e-6))
-        .copied();
+    let reached = sorted.iter().rev().find(|l| size >= at(l) * (1.0 - 1e-6)).copied();
     let next = sorted.iter().find(|l| size < at(l) * (1.0 - 1e-6)).copied();
     Band { reached, next }
 }

@@ -16,10 +16,7 @@ pub fn strain_class(strain_percent: f64) -> Option<CrackClass> {
     if !(strain_percent >= 0.0 && strain_percent.is_finite()) {
         return None;
     }
-    let at = [0.05, 0.075, 0.15, 0.3]
-        .iter()
-        .filter(|&&b| strain_percent > b)
-        .count();
+    let at = [0.05, 0.075, 0.15, 0.3].iter().filter(|&&b| strain_percent > b).count();
     Some(CrackClass::ALL[at])
 }
 
@@ -50,10 +47,7 @@ pub fn length_change_class(length: Length, strain: f64) -> Option<LengthChangeCl
         return None;
     }
     use LengthChangeClass::{Appreciable, Severe, Slight, VerySevere, VerySlight};
-    let at = [0.1, 0.2, 0.4, 0.6]
-        .iter()
-        .filter(|&&b| change_ft > b)
-        .count();
+    let at = [0.1, 0.2, 0.4, 0.6].iter().filter(|&&b| change_ft > b).count();
     Some([VerySlight, Slight, Appreciable, Severe, VerySevere][at])
 }
 

@@ -5,24 +5,14 @@ use proptest::prelude::*;
 #[test]
 fn burland_rows() {
     // 0.05, 0.8, 3, 10, 20, 30 mm single: 0 to 5; several of 4 mm: 3 (verified).
-    for (width, class) in [
-        (0.05, 0),
-        (0.8, 1),
-        (3.0, 2),
-        (10.0, 3),
-        (20.0, 4),
-        (30.0, 5),
-    ] {
+    for (width, class) in [(0.05, 0), (0.8, 1), (3.0, 2), (10.0, 3), (20.0, 4), (30.0, 5)] {
         assert_eq!(burland_class(width, false).unwrap().number(), class);
     }
     assert_eq!(burland_class(4.0, true).unwrap().number(), 3);
     // Bounds 0.1, 1, 5, 15, 25 (BRE, verified), each in its own class.
     for (i, b) in [0.1, 1.0, 5.0, 15.0, 25.0].into_iter().enumerate() {
         assert_eq!(burland_class(b, false).unwrap().number() as usize, i);
-        assert_eq!(
-            burland_class(b + 1e-9, false).unwrap().number() as usize,
-            i + 1
-        );
+        assert_eq!(burland_class(b + 1e-9, false).unwrap().number() as usize, i + 1);
     }
     // Inches (derived): 1/32 1, 1/16 2, 1/8 2 or 3, 3/16 2, 1/4 3, 1/2 3, 5/8 4, 3/4 4, 1 in 5.
     for (text, class) in [
@@ -88,24 +78,16 @@ fn coal_board_rows() {
 #[test]
 fn distortion_rows() {
     // 10 mm in 3 m is 1/300, at the limit (verified).
-    let beta =
-        AngularDistortion::of(Length::mm(10.0).unwrap(), Length::mm(3000.0).unwrap()).unwrap();
+    let beta = AngularDistortion::of(Length::mm(10.0).unwrap(), Length::mm(3000.0).unwrap()).unwrap();
     assert_eq!(beta.to_string(), "1/300");
     assert_eq!(
-        band(beta, &skempton_macdonald())
-            .reached
-            .unwrap()
-            .value
-            .to_string(),
+        band(beta, &skempton_macdonald()).reached.unwrap().value.to_string(),
         "1/300"
     );
     // Bjerrum, 1/400: between 1/500 and 1/300 (limits verified, band derived).
     let b = band(AngularDistortion::one_in(400.0).unwrap(), &bjerrum());
     assert_eq!(
-        (
-            b.reached.unwrap().value.to_string(),
-            b.next.unwrap().value.to_string()
-        ),
+        (b.reached.unwrap().value.to_string(), b.next.unwrap().value.to_string()),
         ("1/500".to_owned(), "1/300".to_owned())
     );
     // Eurocode: 1/500 sagging is 1/1000 hogging (rule verified, value derived).
@@ -120,9 +102,7 @@ fn distortion_rows() {
         assert!((sag / hog - 2.0).abs() < 1e-12);
     }
     assert!(
-        (polshin_tokar_deflection().value.value()
-            - burland_wroth(LengthToHeight::One, false).value.value())
-        .abs()
+        (polshin_tokar_deflection().value.value() - burland_wroth(LengthToHeight::One, false).value.value()).abs()
             < 1e-12
     );
 }
@@ -138,10 +118,7 @@ fn masonry_rows() {
     near(lintel_seat()[1].value.as_mm(), 150.0);
     near(OVERHANG_SHARE * 3.0, 1.0);
     // R301.7: L/360, L/240, H/180, L/600 (verified in a proposal's text).
-    let members: Vec<String> = member_deflection()
-        .iter()
-        .map(|l| l.value.to_string())
-        .collect();
+    let members: Vec<String> = member_deflection().iter().map(|l| l.value.to_string()).collect();
     assert_eq!(members, ["1/600", "1/360", "1/240", "1/180"]);
     // 1/4 in in 10 ft; 3/8 in in 32 in; 1.5 in in 8 ft; 1/2 in in 20 ft (quoted).
     near(rise(&wall_plumb()[0], "10 ft"), 0.25);
@@ -163,10 +140,7 @@ fn deep_beam_rows() {
     ] {
         for (strain, want) in [0.0005, 0.00075, 0.0015, 0.003].into_iter().zip(row) {
             let got = deep_beam(ratio, strain, hogging).unwrap().percent();
-            assert!(
-                (got - want).abs() < 1e-4,
-                "{ratio} {hogging} {strain}: {got}"
-            );
+            assert!((got - want).abs() < 1e-4, "{ratio} {hogging} {strain}: {got}");
         }
     }
     assert!(deep_beam(0.0, 0.001, true).is_none() && deep_beam(1.0, f64::NAN, true).is_none());
@@ -183,19 +157,10 @@ fn slab_crack_rows() {
 #[test]
 fn tilt_rows() {
     // Digest 475: 1/240 monitor; 1/100 remedial (verified, quoted).
-    let at = |n: f64| {
-        band(Slope::one_in(n).unwrap(), &tilt_low_rise())
-            .reached
-            .unwrap()
-            .means
-    };
+    let at = |n: f64| band(Slope::one_in(n).unwrap(), &tilt_low_rise()).reached.unwrap().means;
     assert!(at(240.0).contains("monitor"));
     assert!(at(100.0).contains("remedial"));
-    assert!(
-        band(Slope::one_in(500.0).unwrap(), &tilt_low_rise())
-            .reached
-            .is_none()
-    );
+    assert!(band(Slope::one_in(500.0).unwrap(), &tilt_low_rise()).reached.is_none());
     assert_eq!(texas_tilt().value.percent(), 1.0);
     // Sowers: 0.004 L for chimneys and towers (quoted).
     assert_eq!(tilt_chimney().value.value(), 0.004);
@@ -225,26 +190,14 @@ fn texas_three_ways() {
         value: DeflectionRatio::one_in(n).unwrap(),
         sd,
     };
-    assert_eq!(
-        texas_reading(&ratio(720.0, 1e-4), 0),
-        TexasReading::Unlikely
-    );
-    assert_eq!(
-        texas_reading(&ratio(720.0, 1e-4), 5),
-        TexasReading::MoreInformation
-    );
-    assert_eq!(
-        texas_reading(&ratio(-240.0, 1e-4), 0),
-        TexasReading::MoreInformation
-    );
+    assert_eq!(texas_reading(&ratio(720.0, 1e-4), 0), TexasReading::Unlikely);
+    assert_eq!(texas_reading(&ratio(720.0, 1e-4), 5), TexasReading::MoreInformation);
+    assert_eq!(texas_reading(&ratio(-240.0, 1e-4), 0), TexasReading::MoreInformation);
     assert_eq!(texas_reading(&ratio(-240.0, 1e-4), 3), TexasReading::Likely);
     // A wide error takes either back to "more information".
     for n in [720.0, 240.0] {
         for signs in [0, 3] {
-            assert_eq!(
-                texas_reading(&ratio(n, 0.01), signs),
-                TexasReading::MoreInformation
-            );
+            assert_eq!(texas_reading(&ratio(n, 0.01), signs), TexasReading::MoreInformation);
         }
     }
 }

@@ -85,18 +85,11 @@ impl SteelAngle {
     /// assert_eq!(SteelAngle::standard(4.0, 3.0, 0.25).unwrap().ix_in4, 2.75);
     /// assert!(SteelAngle::standard(8.0, 3.0, 0.25).is_none());
     /// ```
-    pub fn standard(
-        vertical_leg_in: f64,
-        horizontal_leg_in: f64,
-        thickness_in: f64,
-    ) -> Option<Self> {
+    pub fn standard(vertical_leg_in: f64, horizontal_leg_in: f64, thickness_in: f64) -> Option<Self> {
         let near = |a: f64, b: f64| (a - b).abs() <= 1.0 / 32.0;
         ANGLES
             .iter()
-            .filter(|a| {
-                near(a.vertical_leg_in, vertical_leg_in)
-                    && near(a.horizontal_leg_in, horizontal_leg_in)
-            })
+            .filter(|a| near(a.vertical_leg_in, vertical_leg_in) && near(a.horizontal_leg_in, horizontal_leg_in))
             .filter(|a| near(a.thickness_in, thickness_in))
             .min_by(|a, b| {
                 let off = |s: &Self| (s.thickness_in - thickness_in).abs();
@@ -108,11 +101,7 @@ impl SteelAngle {
     /// Of any size, as if its corners were square: within about 1.3 % of the
     /// standard tables. `None` when a leg is not thicker than nothing and
     /// longer than the thickness, or above 24 in.
-    pub fn square_cornered(
-        vertical_leg_in: f64,
-        horizontal_leg_in: f64,
-        thickness_in: f64,
-    ) -> Option<Self> {
+    pub fn square_cornered(vertical_leg_in: f64, horizontal_leg_in: f64, thickness_in: f64) -> Option<Self> {
         let (d, b, t) = (vertical_leg_in, horizontal_leg_in, thickness_in);
         if !(t > 0.0 && d > t && b > t && d <= 24.0 && b <= 24.0) {
             return None;

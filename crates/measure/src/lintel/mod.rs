@@ -162,12 +162,7 @@ pub fn expected(lintel: &LooseLintel) -> Result<LintelResult, MeasureError> {
     let stiffness = STEEL_PSI * inertia * count;
     let own = uniform_load(lintel.angle.weight_lb_per_in() * count, span, stiffness);
     let triangle = triangular_load(triangle_weight_lb(psf, span), span, stiffness).plus(own);
-    let full = uniform_load(
-        psf * lintel.brick_height.as_inches() / 144.0,
-        span,
-        stiffness,
-    )
-    .plus(own);
+    let full = uniform_load(psf * lintel.brick_height.as_inches() / 144.0, span, stiffness).plus(own);
     let load = brick_load(lintel, span);
     let (light, heavy) = match load {
         BrickLoad::Triangle => (triangle, triangle),
@@ -176,13 +171,10 @@ pub fn expected(lintel: &LooseLintel) -> Result<LintelResult, MeasureError> {
     };
     match load {
         BrickLoad::Triangle => {}
-        BrickLoad::FullHeight(why) => {
-            notes.push(format!("The full height of brick is taken: {why}."))
-        }
+        BrickLoad::FullHeight(why) => notes.push(format!("The full height of brick is taken: {why}.")),
         BrickLoad::Between(why) => notes.push(format!("Triangle or full height of brick: {why}.")),
     }
-    notes
-        .push("Expected of a bare new angle, as evidence; it says nothing of adequacy.".to_owned());
+    notes.push("Expected of a bare new angle, as evidence; it says nothing of adequacy.".to_owned());
     let middle = 0.5 * (light.deflection + heavy.deflection);
     let spread = if lintel.brick_psf.is_some() {
         0.02
@@ -220,11 +212,7 @@ fn check(lintel: &LooseLintel, clear: f64, psf: f64) -> Result<(), MeasureError>
         return range("the number of angles", "1 or 2");
     }
     let seats = [lintel.seats.0, lintel.seats.1];
-    if seats
-        .iter()
-        .flatten()
-        .any(|s| !(0.0..=48.0).contains(&s.as_inches()))
-    {
+    if seats.iter().flatten().any(|s| !(0.0..=48.0).contains(&s.as_inches())) {
         return range("a seat", "0 to 4 ft");
     }
     let a = &lintel.angle;

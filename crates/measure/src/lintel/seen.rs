@@ -22,12 +22,7 @@ pub const MIN_SEAT_MM: f64 = 101.6;
 /// assert!((dip.sd - 1.5_f64.sqrt()).abs() < 1e-12);
 /// # Ok::<(), wythe_measure::MeasureError>(())
 /// ```
-pub fn observed_dip(
-    left: Length,
-    middle: Length,
-    right: Length,
-    sd_mm: f64,
-) -> Result<Estimate<f64>, MeasureError> {
+pub fn observed_dip(left: Length, middle: Length, right: Length, sd_mm: f64) -> Result<Estimate<f64>, MeasureError> {
     crate::openings::good_sd(sd_mm)?;
     let value = middle.as_mm() - 0.5 * (left.as_mm() + right.as_mm());
     Ok(Estimate {
@@ -62,11 +57,7 @@ pub fn overhang(projection: Length, bed_depth: Length) -> Result<f64, MeasureErr
 /// Whether a projection is beyond Grimm's figures, quoted second-hand: 1 in
 /// for a nominal 3 in brick, 1-1/4 in for one of 3-5/8 in and up.
 pub fn overhang_over_grimm(projection: Length, bed_depth: Length) -> bool {
-    let limit = if bed_depth.as_inches() < 3.5 {
-        1.0
-    } else {
-        1.25
-    };
+    let limit = if bed_depth.as_inches() < 3.5 { 1.0 } else { 1.25 };
     projection.as_inches() > limit
 }
 
@@ -89,11 +80,7 @@ pub fn lintel_readings(
         from: from.to_vec(),
         notes: result.notes.clone(),
     };
-    let mut readings = vec![reading(
-        "lintel-dip-expected",
-        Quantity::Length,
-        result.expected_dip_mm,
-    )];
+    let mut readings = vec![reading("lintel-dip-expected", Quantity::Length, result.expected_dip_mm)];
     if let Some(seen) = observed_mm {
         let excess = Estimate {
             value: seen.value - result.expected_dip_mm.value,

@@ -46,11 +46,7 @@ fn full_rectangle_of_a_practitioner() {
     // 213 plf over 10 ft on 7 x 4 x 3/8 (an engineers' forum, opinion grade):
     // 32,000 lb-in, 1.45 in3 at 22 ksi, 0.0817 in within 1.2 %.
     let angle = SteelAngle::standard(7.0, 4.0, 0.375).unwrap();
-    let b = uniform_load(
-        40.0 * (5.0 + 4.0 / 12.0) / 12.0,
-        120.0,
-        STEEL_PSI * angle.ix_in4,
-    );
+    let b = uniform_load(40.0 * (5.0 + 4.0 / 12.0) / 12.0, 120.0, STEEL_PSI * angle.ix_in4);
     close(b.moment, 32_000.0, 1e-6);
     close(b.moment / 22_000.0, 1.45, 0.006);
     close(b.deflection, 0.0817, 0.0817 * 0.0125);
@@ -99,33 +95,22 @@ fn limits_published() {
     close(MIN_SEAT_MM / 25.4, 4.0, 1e-12); // IRC
     // 3-5/8 in: 1-1/4 in; 3 in: 1 in (Grimm, second-hand).
     let l = |t: &str| Length::parse(t).unwrap();
-    assert!(
-        !overhang_over_grimm(l("1 1/4 in"), l("3 5/8 in"))
-            && overhang_over_grimm(l("1 5/16 in"), l("3 5/8 in"))
-    );
-    assert!(
-        !overhang_over_grimm(l("1 in"), l("3 in"))
-            && overhang_over_grimm(l("1 1/16 in"), l("3 in"))
-    );
+    assert!(!overhang_over_grimm(l("1 1/4 in"), l("3 5/8 in")) && overhang_over_grimm(l("1 5/16 in"), l("3 5/8 in")));
+    assert!(!overhang_over_grimm(l("1 in"), l("3 in")) && overhang_over_grimm(l("1 1/16 in"), l("3 in")));
     close(overhang(l("1 in"), l("3 in")).unwrap(), 1.0 / 3.0, 1e-12);
 }
 
 #[test]
 fn square_corners_are_near_the_tables() {
     for a in ANGLES {
-        let s = SteelAngle::square_cornered(a.vertical_leg_in, a.horizontal_leg_in, a.thickness_in)
-            .unwrap();
+        let s = SteelAngle::square_cornered(a.vertical_leg_in, a.horizontal_leg_in, a.thickness_in).unwrap();
         close(s.ix_in4, a.ix_in4, 0.015 * a.ix_in4);
         close(s.iy_in4, a.iy_in4, 0.02 * a.iy_in4);
         close(s.area_in2, a.area_in2, 0.02 * a.area_in2);
         close(s.sx_in3, a.sx_in3, 0.025 * a.sx_in3);
     }
     // Square-corner Ix of 3 x 3 x 1/4 and 7 x 4 x 3/8 (derived): 1.244, 20.562.
-    close(
-        SteelAngle::square_cornered(3.0, 3.0, 0.25).unwrap().ix_in4,
-        1.244,
-        5e-4,
-    );
+    close(SteelAngle::square_cornered(3.0, 3.0, 0.25).unwrap().ix_in4, 1.244, 5e-4);
     close(
         SteelAngle::square_cornered(7.0, 4.0, 0.375).unwrap().ix_in4,
         20.562,
@@ -141,17 +126,11 @@ fn the_load_follows_the_published_conditions() {
     let angle = SteelAngle::standard(4.0, 3.0, 0.25).unwrap();
     let mut l = lintel(angle, 6.0);
     l.brick_height = Length::inches(43.9).unwrap();
-    assert!(matches!(
-        expected(&l).unwrap().load,
-        BrickLoad::FullHeight(_)
-    ));
+    assert!(matches!(expected(&l).unwrap().load, BrickLoad::FullHeight(_)));
     l.brick_height = Length::inches(44.0).unwrap();
     assert_eq!(expected(&l).unwrap().load, BrickLoad::Triangle);
     l.joint_near_jamb = Some(true);
-    assert!(matches!(
-        expected(&l).unwrap().load,
-        BrickLoad::FullHeight(_)
-    ));
+    assert!(matches!(expected(&l).unwrap().load, BrickLoad::FullHeight(_)));
     l.joint_near_jamb = None;
     let unsure = expected(&l).unwrap();
     assert!(matches!(unsure.load, BrickLoad::Between(_)));
@@ -160,11 +139,7 @@ fn the_load_follows_the_published_conditions() {
     let full = expected(&l).unwrap();
     l.running_bond = Some(true);
     let triangle = expected(&l).unwrap();
-    let (a, b, m) = (
-        triangle.expected_dip_mm,
-        full.expected_dip_mm,
-        unsure.expected_dip_mm,
-    );
+    let (a, b, m) = (triangle.expected_dip_mm, full.expected_dip_mm, unsure.expected_dip_mm);
     assert!(
         a.value < m.value && m.value < b.value && m.sd > a.sd,
         "not knowing never sharpens"
@@ -201,17 +176,10 @@ fn readings_say_expected_against_observed() {
     l.seats = (Some(Length::inches(3.0).unwrap()), None);
     let r = expected(&l).unwrap();
     assert!(r.notes.iter().any(|n| n.contains("4 in is assumed")));
-    let seen = Estimate {
-        value: 9.5,
-        sd: 1.0,
-    };
+    let seen = Estimate { value: 9.5, sd: 1.0 };
     let readings = lintel_readings(&l, &r, Some(seen), &["L1".to_owned()]);
     let get = |name: &str| readings.iter().find(|r| r.name == name).unwrap();
-    close(
-        get("lintel-dip-excess").value,
-        9.5 - r.expected_dip_mm.value,
-        1e-12,
-    );
+    close(get("lintel-dip-excess").value, 9.5 - r.expected_dip_mm.value, 1e-12);
     assert!(get("lintel-dip-excess").sd > 1.0);
     close(get("lintel-seat").value, 76.2, 1e-9);
     assert_eq!(get("lintel-dip").from, ["L1"]);

@@ -49,10 +49,7 @@ pub(super) fn read(input: &str, wanted: Option<Quantity>) -> Result<Measured, Me
     if let Some(token) = reader.tokens.get(reader.at) {
         return Err(fail(
             token.start,
-            format!(
-                "`{}` follows the measurement",
-                &input[token.start..token.end]
-            ),
+            format!("`{}` follows the measurement", &input[token.start..token.end]),
             FORMS,
         ));
     }
@@ -92,12 +89,8 @@ fn settle(
         Side::Angle { rad, .. } => (rad, Quantity::Angle),
         Side::Rate(r) => (r, Quantity::Rate),
         Side::Bare { value, over, end } => match error {
-            Some(Side::Length { unit, .. }) => {
-                (value.times_rounded(unit) as f64 / 1e6, Quantity::Length)
-            }
-            Some(Side::Angle { degrees: true, .. }) => {
-                (value.as_f64().to_radians(), Quantity::Angle)
-            }
+            Some(Side::Length { unit, .. }) => (value.times_rounded(unit) as f64 / 1e6, Quantity::Length),
+            Some(Side::Angle { degrees: true, .. }) => (value.as_f64().to_radians(), Quantity::Angle),
             Some(Side::Angle { .. }) => (value.as_f64(), Quantity::Angle),
             Some(Side::Percent(_)) if over.is_none() => (value.as_f64() / 100.0, Quantity::Ratio),
             _ if wanted == Some(Quantity::Number) => (value.as_f64(), Quantity::Number),
@@ -134,11 +127,7 @@ fn spread(error: Side, first: Side, value: f64, quantity: Quantity) -> Result<f6
         }
     };
     if half < 0.0 {
-        return Err(fail(
-            0,
-            "a stated error can't be negative",
-            "write `5 mm ± 1 mm`",
-        ));
+        return Err(fail(0, "a stated error can't be negative", "write `5 mm ± 1 mm`"));
     }
     check_range(half, quantity)?;
     Ok(half)
@@ -185,9 +174,7 @@ impl Reader<'_> {
     }
 
     fn offset(&self) -> usize {
-        self.tokens
-            .get(self.at)
-            .map_or(self.input.len(), |t| t.start)
+        self.tokens.get(self.at).map_or(self.input.len(), |t| t.start)
     }
 
     /// A number with its sign.
@@ -199,11 +186,7 @@ impl Reader<'_> {
         match self.kind(0) {
             Some(&Kind::Number { value, over }) => {
                 self.at += 1;
-                Ok(if minus {
-                    (value.negated(), over)
-                } else {
-                    (value, over)
-                })
+                Ok(if minus { (value.negated(), over) } else { (value, over) })
             }
             _ => Err(fail(self.offset(), "a number is missing", FORMS)),
         }
@@ -223,9 +206,7 @@ impl Reader<'_> {
     }
 
     fn side(&mut self) -> Result<Side, MeasureError> {
-        if matches!(self.kind(0), Some(Kind::Word(w)) if w == "l")
-            && self.kind(1) == Some(&Kind::Slash)
-        {
+        if matches!(self.kind(0), Some(Kind::Word(w)) if w == "l") && self.kind(1) == Some(&Kind::Slash) {
             self.at += 2;
             return self.over_number(Exact { num: 1, den: 1 });
         }
@@ -294,11 +275,7 @@ impl Reader<'_> {
             }) => (self.input[*start..*end].to_owned(), unit::nearest(w)),
             _ => (String::new(), None),
         };
-        MeasureError::UnknownUnit {
-            offset,
-            found,
-            nearest,
-        }
+        MeasureError::UnknownUnit { offset, found, nearest }
     }
 
     /// The `120` of `1 in 120`, `1:120` or `L/120`.
@@ -306,11 +283,7 @@ impl Reader<'_> {
         let offset = self.offset();
         let (run, _) = self.number()?;
         if run.num <= 0 {
-            return Err(fail(
-                offset,
-                "a ratio over zero or less",
-                "write for example `1/360`",
-            ));
+            return Err(fail(offset, "a ratio over zero or less", "write for example `1/360`"));
         }
         Ok(Side::Ratio(value.as_f64() / run.as_f64()))
     }

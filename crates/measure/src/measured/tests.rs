@@ -2,9 +2,7 @@ use super::*;
 use proptest::prelude::*;
 
 fn value(text: &str) -> f64 {
-    parse_measured(text)
-        .unwrap_or_else(|e| panic!("{text}: {e}"))
-        .value
+    parse_measured(text).unwrap_or_else(|e| panic!("{text}: {e}")).value
 }
 
 /// Each form in the documentation, with its value worked by hand.
@@ -44,11 +42,7 @@ fn accepted_forms() {
     ];
     for &(text, expected, quantity) in rows {
         let m = parse_measured(text).unwrap_or_else(|e| panic!("{text}: {e}"));
-        assert_eq!(
-            (m.value, m.quantity, m.sd),
-            (expected, quantity, None),
-            "{text}"
-        );
+        assert_eq!((m.value, m.quantity, m.sd), (expected, quantity, None), "{text}");
     }
     // Tilt 1/200 is 0 deg 17' 11" (BRE Digest 475, verified).
     assert!((value("0° 17' 11\"").tan() - 0.005).abs() < 0.000_003);
@@ -114,10 +108,7 @@ fn errors_say_where_and_what() {
 
 #[test]
 fn a_kind_can_be_asked_for() {
-    assert_eq!(
-        parse_measured_as("35", Quantity::Number).unwrap().value,
-        35.0
-    );
+    assert_eq!(parse_measured_as("35", Quantity::Number).unwrap().value, 35.0);
     let error = parse_measured_as("1/4", Quantity::Length).unwrap_err();
     assert!(error.to_string().contains("`3/16 in`"), "{error}");
 }

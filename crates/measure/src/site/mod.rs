@@ -5,8 +5,8 @@ mod soil;
 mod trees;
 
 pub use soil::{
-    ExpansiveTests, SiteClass, SwellClass, expansion_index, expansion_index_class, ibc_expansive,
-    lep_class, plasticity_class, site_class,
+    ExpansiveTests, SiteClass, SwellClass, expansion_index, expansion_index_class, ibc_expansive, lep_class,
+    plasticity_class, site_class,
 };
 pub use trees::{SPECIES, TreeSpecies, WaterDemand, distance_over_height, tree_zone, within_zone};
 

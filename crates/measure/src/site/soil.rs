@@ -60,9 +60,8 @@ pub fn expansion_index(before: f64, after: f64) -> Result<f64, MeasureError> {
 /// moderate, 6 to 9 high, 9 and above very high.
 pub fn lep_class(percent: f64) -> Option<SwellClass> {
     use SwellClass::{High, Low, Medium, VeryHigh};
-    (percent >= 0.0 && percent.is_finite()).then(|| {
-        [Low, Medium, High, VeryHigh][[3.0, 6.0, 9.0].iter().filter(|&&b| percent >= b).count()]
-    })
+    (percent >= 0.0 && percent.is_finite())
+        .then(|| [Low, Medium, High, VeryHigh][[3.0, 6.0, 9.0].iter().filter(|&&b| percent >= b).count()])
 }
 
 /// Class by plasticity index (Snethen and others 1977, quoted): below 25

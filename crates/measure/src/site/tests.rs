@@ -29,16 +29,9 @@ fn soil_rows() {
         assert_eq!(site_class(mm), Some(class));
     }
     // Height 1.000 to 1.060: 60, medium (formula verified, value derived).
-    assert_eq!(
-        expansion_index_class(expansion_index(1.0, 1.06).unwrap()),
-        Some(Medium)
-    );
+    assert_eq!(expansion_index_class(expansion_index(1.0, 1.06).unwrap()), Some(Medium));
     for bad in [f64::NAN, -1.0, f64::INFINITY] {
-        assert!(
-            expansion_index_class(bad).is_none()
-                && lep_class(bad).is_none()
-                && site_class(bad).is_none()
-        );
+        assert!(expansion_index_class(bad).is_none() && lep_class(bad).is_none() && site_class(bad).is_none());
     }
     assert!(expansion_index(0.0, 1.0).is_err());
 }
@@ -83,11 +76,7 @@ fn tree_rows() {
     // NHBC table 13, rounded half up: D = 1 m, H = 2, 4 ... 30 m (verified).
     let row = [50, 25, 17, 13, 10, 8, 7, 6, 6, 5, 5, 4, 4, 4, 3];
     let cents = |d: f64, h: f64| {
-        let ratio = distance_over_height(
-            Length::mm(1000.0 * d).unwrap(),
-            Length::mm(1000.0 * h).unwrap(),
-        )
-        .unwrap();
+        let ratio = distance_over_height(Length::mm(1000.0 * d).unwrap(), Length::mm(1000.0 * h).unwrap()).unwrap();
         (100.0 * ratio + 0.5 + 1e-9).floor() as i32
     };
     for (i, want) in row.into_iter().enumerate() {
@@ -122,12 +111,7 @@ fn tree_rows() {
 
 #[test]
 fn ground() {
-    let back = ground_fall(
-        Length::inches(-2.0).unwrap(),
-        Length::parse("10 ft").unwrap(),
-        6.0,
-    )
-    .unwrap();
+    let back = ground_fall(Length::inches(-2.0).unwrap(), Length::parse("10 ft").unwrap(), 6.0).unwrap();
     assert!(back.value.value() < 0.0);
     assert!(ground_fall(Length::ZERO, Length::ZERO, 1.0).is_err());
     assert_eq!(ground_fall_reading(&back, &[]).name, "ground-fall");

@@ -58,11 +58,7 @@ pub const SPECIES: [TreeSpecies; 26] = [
 ];
 
 const fn species(name: &'static str, mature_m: f64, demand: WaterDemand) -> TreeSpecies {
-    TreeSpecies {
-        name,
-        mature_m,
-        demand,
-    }
+    TreeSpecies { name, mature_m, demand }
 }
 
 /// Zone of influence of a tree, m from its trunk.
@@ -94,11 +90,7 @@ pub fn distance_over_height(distance: Length, mature_height: Length) -> Result<f
 /// Chance that a foundation is within a tree's zone, from the errors of the
 /// distance over height; 0.5 when that says nothing.
 pub fn within_zone(distance_over_height: Estimate<f64>, demand: WaterDemand) -> f64 {
-    let (value, sd, edge) = (
-        distance_over_height.value,
-        distance_over_height.sd,
-        demand.multiple(),
-    );
+    let (value, sd, edge) = (distance_over_height.value, distance_over_height.sd, demand.multiple());
     if !(value.is_finite() && sd >= 0.0 && sd.is_finite()) {
         0.5
     } else if sd == 0.0 {

@@ -88,8 +88,7 @@ pub fn day_number(year: i32, month: u32, day: u32) -> Option<i64> {
     // Years from March, so that the leap day comes last.
     let y = i64::from(year) - i64::from(month <= 2);
     let m = (i64::from(month) + 9) % 12;
-    let days =
-        365 * y + y.div_euclid(4) - y.div_euclid(100) + y.div_euclid(400) + (153 * m + 2) / 5;
+    let days = 365 * y + y.div_euclid(4) - y.div_euclid(100) + y.div_euclid(400) + (153 * m + 2) / 5;
     Some(days + i64::from(day) - 719_469)
 }
 
@@ -182,10 +181,7 @@ pub fn trend(readings: &[DatedReading]) -> Result<Trend, MeasureError> {
     let readings = tidy(readings, &mut notes)?;
     let (first, last) = (readings[0].day, readings[readings.len() - 1].day);
     let middle_day = 0.5 * (first + last);
-    let t: Vec<f64> = readings
-        .iter()
-        .map(|r| (r.day - middle_day) / YEAR_DAYS)
-        .collect();
+    let t: Vec<f64> = readings.iter().map(|r| (r.day - middle_day) / YEAR_DAYS).collect();
     let y: Vec<f64> = readings.iter().map(|r| r.value_mm).collect();
     let mut weights: Vec<f64> = readings.iter().map(|r| 1.0 / (r.sd_mm * r.sd_mm)).collect();
     let cycle = full_cycle(&readings);
@@ -196,24 +192,20 @@ pub fn trend(readings: &[DatedReading]) -> Result<Trend, MeasureError> {
         ));
         weights.iter_mut().for_each(|w| *w /= widened * widened);
     }
-    let mut fits: Vec<TrendFit> = [
-        Movement::Constant,
-        Movement::Linear,
-        Movement::Seasonal,
-        Movement::Both,
-    ]
-    .into_iter()
-    .filter_map(|m| model(m, &t, &y, &weights))
-    .collect();
+    let mut fits: Vec<TrendFit> = [Movement::Constant, Movement::Linear, Movement::Seasonal, Movement::Both]
+        .into_iter()
+        .filter_map(|m| model(m, &t, &y, &weights))
+        .collect();
     weigh(&mut fits, y.len());
     let verdict = verdict(&fits, cycle);
     match verdict {
         TrendVerdict::CannotSeparate => notes.push(
-            "Less than a full year of seasons was seen, so seasonal and one-way movement cannot be separated.".to_owned(),
+            "Less than a full year of seasons was seen, so seasonal and one-way movement cannot be separated."
+                .to_owned(),
         ),
-        TrendVerdict::NoChangeYet => notes.push(
-            "No change beyond the error so far; a full year of seasons was not seen.".to_owned(),
-        ),
+        TrendVerdict::NoChangeYet => {
+            notes.push("No change beyond the error so far; a full year of seasons was not seen.".to_owned())
+        }
         _ => {}
     }
     Ok(Trend {
@@ -226,10 +218,7 @@ pub fn trend(readings: &[DatedReading]) -> Result<Trend, MeasureError> {
     })
 }
 
-fn tidy(
-    readings: &[DatedReading],
-    notes: &mut Vec<String>,
-) -> Result<Vec<DatedReading>, MeasureError> {
+fn tidy(readings: &[DatedReading], notes: &mut Vec<String>) -> Result<Vec<DatedReading>, MeasureError> {
     if readings.len() > MAX_READINGS {
         return Err(MeasureError::OutOfRange {
             what: "the number of readings",
@@ -256,11 +245,7 @@ fn tidy(
         .chunk_by(|a, b| a.day == b.day)
         .map(|same| {
             let weight: f64 = same.iter().map(|r| 1.0 / (r.sd_mm * r.sd_mm)).sum();
-            let value = same
-                .iter()
-                .map(|r| r.value_mm / (r.sd_mm * r.sd_mm))
-                .sum::<f64>()
-                / weight;
+            let value = same.iter().map(|r| r.value_mm / (r.sd_mm * r.sd_mm)).sum::<f64>() / weight;
             DatedReading {
                 day: same[0].day,
                 value_mm: value,
@@ -287,10 +272,7 @@ fn full_cycle(readings: &[DatedReading]) -> bool {
     if span < FULL_CYCLE_DAYS || readings.len() < 5 {
         return false;
     }
-    let mut phase: Vec<f64> = readings
-        .iter()
-        .map(|r| (r.day / YEAR_DAYS).rem_euclid(1.0))
-        .collect();
+    let mut phase: Vec<f64> = readings.iter().map(|r| (r.day / YEAR_DAYS).rem_euclid(1.0)).collect();
     phase.sort_by(f64::total_cmp);
     let around = phase[0] + 1.0 - phase[phase.len() - 1];
     phase.windows(2).map(|w| w[1] - w[0]).fold(around, f64::max) < LARGEST_HOLE
@@ -298,12 +280,8 @@ fn full_cycle(readings: &[DatedReading]) -> bool {
 
 fn verdict(fits: &[TrendFit], cycle: bool) -> TrendVerdict {
     use Movement::{Both, Constant, Linear, Seasonal};
-    let weight = |of: [Movement; 2]| -> f64 {
-        fits.iter()
-            .filter(|f| of.contains(&f.movement))
-            .map(|f| f.weight)
-            .sum()
-    };
+    let weight =
+        |of: [Movement; 2]| -> f64 { fits.iter().filter(|f| of.contains(&f.movement)).map(|f| f.weight).sum() };
     if !cycle {
         let still = weight([Constant, Constant]);
         return if still >= 0.5 {
@@ -317,10 +295,7 @@ fn verdict(fits: &[TrendFit], cycle: bool) -> TrendVerdict {
         p if p <= ABSENT_TO => Some(false),
         _ => None,
     };
-    let named = match (
-        there(weight([Linear, Both])),
-        there(weight([Seasonal, Both])),
-    ) {
+    let named = match (there(weight([Linear, Both])), there(weight([Seasonal, Both]))) {
         (Some(false), Some(false)) => Constant,
         (Some(true), Some(false)) => Linear,
         (Some(false), Some(true)) => Seasonal,
@@ -337,10 +312,7 @@ fn verdict(fits: &[TrendFit], cycle: bool) -> TrendVerdict {
 /// (half the yearly swing, mm), each averaged over the models by weight with
 /// the spread between models in its error; none unless a full cycle was seen.
 pub fn trend_readings(trend: &Trend, point: &str) -> Vec<Reading> {
-    if matches!(
-        trend.verdict,
-        TrendVerdict::CannotSeparate | TrendVerdict::NoChangeYet
-    ) {
+    if matches!(trend.verdict, TrendVerdict::CannotSeparate | TrendVerdict::NoChangeYet) {
         return Vec::new();
     }
     let average = |of: fn(&TrendFit) -> Estimate<f64>| {
@@ -369,11 +341,7 @@ pub fn trend_readings(trend: &Trend, point: &str) -> Vec<Reading> {
         notes: trend.notes.clone(),
     };
     vec![
-        reading(
-            "trend-rate",
-            Quantity::Rate,
-            average(|f| f.rate_mm_per_year),
-        ),
+        reading("trend-rate", Quantity::Rate, average(|f| f.rate_mm_per_year)),
         reading("trend-swing", Quantity::Length, average(|f| f.amplitude_mm)),
     ]
 }

@@ -20,14 +20,7 @@ pub(super) fn columns(movement: Movement, t: &[f64]) -> Vec<Vec<f64>> {
 
 /// How much wider the errors must be for the richest usable model to fit.
 pub(super) fn widening(t: &[f64], y: &[f64], weights: &[f64], cycle: bool) -> f64 {
-    let columns = columns(
-        if cycle {
-            Movement::Both
-        } else {
-            Movement::Linear
-        },
-        t,
-    );
+    let columns = columns(if cycle { Movement::Both } else { Movement::Linear }, t);
     let spare = y.len().saturating_sub(columns.len());
     match fit(&columns, y, weights) {
         Some(f) if spare >= 2 => libm::sqrt(f.chi2 / spare as f64).max(1.0),
@@ -38,10 +31,7 @@ pub(super) fn widening(t: &[f64], y: &[f64], weights: &[f64], cycle: bool) -> f6
 pub(super) fn model(movement: Movement, t: &[f64], y: &[f64], weights: &[f64]) -> Option<TrendFit> {
     let columns = columns(movement, t);
     let f = fit(&columns, y, weights)?;
-    let none = Estimate {
-        value: 0.0,
-        sd: 0.0,
-    };
+    let none = Estimate { value: 0.0, sd: 0.0 };
     let at = |f: &Fit, i: usize| Estimate {
         value: f.coefficients[i],
         sd: f.sd(i),
@@ -82,17 +72,8 @@ pub(super) fn weigh(fits: &mut [TrendFit], n: usize) {
     };
     let criterion = |f: &TrendFit| f.chi2 + cost(f.movement) * libm::log(n as f64);
     let least = fits.iter().map(criterion).fold(f64::INFINITY, f64::min);
-    let raw: Vec<f64> = fits
-        .iter()
-        .map(|f| libm::exp(-0.5 * (criterion(f) - least)))
-        .collect();
+    let raw: Vec<f64> = fits.iter().map(|f| libm::exp(-0.5 * (criterion(f) - least))).collect();
     let total: f64 = raw.iter().sum();
-    fits.iter_mut()
-        .zip(raw)
-        .for_each(|(f, w)| f.weight = w / total);
-    fits.sort_by(|a, b| {
-        b.weight
-            .total_cmp(&a.weight)
-            .then(a.movement.cmp(&b.movement))
-    });
+    fits.iter_mut().zip(raw).for_each(|(f, w)| f.weight = w / total);
+    fits.sort_by(|a, b| b.weight.total_cmp(&a.weight).then(a.movement.cmp(&b.movement)));
 }

@@ -40,13 +40,10 @@ pub fn detectable_rate(days: &[f64], sd_mm: f64) -> Result<DetectableRate, Measu
     crate::openings::weighable_sd(sd_mm)?;
     let (first, last) = days
         .iter()
-        .fold((f64::INFINITY, f64::NEG_INFINITY), |(a, b), &d| {
-            (a.min(d), b.max(d))
-        });
-    let short = || {
-        MeasureError::Undetermined {
-        what: "the visits don't span a full year in at least five visits, so a rate can't be told from the seasons".to_owned(),
-    }
+        .fold((f64::INFINITY, f64::NEG_INFINITY), |(a, b), &d| (a.min(d), b.max(d)));
+    let short = || MeasureError::Undetermined {
+        what: "the visits don't span a full year in at least five visits, so a rate can't be told from the seasons"
+            .to_owned(),
     };
     if days.len() < 5 || !(last - first >= FULL_CYCLE_DAYS && last - first < 1e6) {
         return Err(short());

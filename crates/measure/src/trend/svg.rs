@@ -17,16 +17,8 @@ pub fn trend_svg(readings: &[DatedReading], trend: &Trend, title: &str) -> Strin
     };
     let first = fold(&|r| r.day, f64::min, f64::INFINITY);
     let last = fold(&|r| r.day, f64::max, f64::NEG_INFINITY);
-    let low = fold(
-        &|r| r.value_mm - COVER_95 * r.sd_mm,
-        f64::min,
-        f64::INFINITY,
-    );
-    let high = fold(
-        &|r| r.value_mm + COVER_95 * r.sd_mm,
-        f64::max,
-        f64::NEG_INFINITY,
-    );
+    let low = fold(&|r| r.value_mm - COVER_95 * r.sd_mm, f64::min, f64::INFINITY);
+    let high = fold(&|r| r.value_mm + COVER_95 * r.sd_mm, f64::max, f64::NEG_INFINITY);
     let mut canvas = Canvas::new(640.0, 400.0, title);
     if !(first < last && low < high) {
         canvas.text(320.0, 200.0, "middle", "too little to plot");

@@ -15,28 +15,17 @@ fn readings(days: &[f64], value: impl Fn(f64) -> f64) -> Vec<DatedReading> {
 }
 
 fn monthly(months: u32) -> Vec<f64> {
-    (0..=months)
-        .map(|i| f64::from(i) * YEAR_DAYS / 12.0)
-        .collect()
+    (0..=months).map(|i| f64::from(i) * YEAR_DAYS / 12.0).collect()
 }
 
 #[test]
 fn two_years_tell_the_four_apart() {
     let swing = |t: f64| (TAU * t).sin();
     for (want, f) in [
-        (
-            Movement::Constant,
-            Box::new(|_: f64| 3.0) as Box<dyn Fn(f64) -> f64>,
-        ),
+        (Movement::Constant, Box::new(|_: f64| 3.0) as Box<dyn Fn(f64) -> f64>),
         (Movement::Linear, Box::new(|t: f64| 3.0 + t)),
-        (
-            Movement::Seasonal,
-            Box::new(move |t: f64| 3.0 + 0.8 * swing(t)),
-        ),
-        (
-            Movement::Both,
-            Box::new(move |t: f64| 3.0 + t + 0.8 * swing(t)),
-        ),
+        (Movement::Seasonal, Box::new(move |t: f64| 3.0 + 0.8 * swing(t))),
+        (Movement::Both, Box::new(move |t: f64| 3.0 + t + 0.8 * swing(t))),
     ] {
         let r = trend(&readings(&monthly(24), f)).unwrap();
         assert_eq!(r.verdict, TrendVerdict::Is(want), "{r:?}");
@@ -60,9 +49,7 @@ fn under_a_full_cycle_it_can_not_separate() {
     // Two summers are two years but not the seasons.
     let summers: Vec<f64> = [0.0, 10.0, 20.0, 366.0, 376.0, 386.0].to_vec();
     assert_eq!(
-        trend(&readings(&summers, |t| 3.0 + 2.0 * t))
-            .unwrap()
-            .verdict,
+        trend(&readings(&summers, |t| 3.0 + 2.0 * t)).unwrap().verdict,
         TrendVerdict::CannotSeparate
     );
 }
@@ -70,10 +57,7 @@ fn under_a_full_cycle_it_can_not_separate() {
 #[test]
 fn bad_input_is_refused_or_said() {
     let good = readings(&monthly(12), |_| 1.0);
-    assert!(matches!(
-        trend(&good[..2]),
-        Err(MeasureError::TooFew { found: 2, .. })
-    ));
+    assert!(matches!(trend(&good[..2]), Err(MeasureError::TooFew { found: 2, .. })));
     for (day, value_mm, sd_mm) in [
         (f64::NAN, 1.0, 1.0),
         (0.0, f64::INFINITY, 1.0),
@@ -82,11 +66,7 @@ fn bad_input_is_refused_or_said() {
         (1e300, 1.0, 0.1),
     ] {
         let mut bad = good.clone();
-        bad.push(DatedReading {
-            day,
-            value_mm,
-            sd_mm,
-        });
+        bad.push(DatedReading { day, value_mm, sd_mm });
         assert!(trend(&bad).is_err());
     }
     let mut twice = good.clone();
@@ -94,29 +74,17 @@ fn bad_input_is_refused_or_said() {
     let r = trend(&twice).unwrap();
     assert!(r.notes[0].contains("averaged"));
     let same = [good[0]; 5];
-    assert!(matches!(
-        trend(&same),
-        Err(MeasureError::TooFew { found: 1, .. })
-    ));
+    assert!(matches!(trend(&same), Err(MeasureError::TooFew { found: 1, .. })));
     // Scatter beyond the stated error widens it and says so.
-    let rough: Vec<_> = good
-        .iter()
-        .map(|r| DatedReading { sd_mm: 0.001, ..*r })
-        .collect();
+    let rough: Vec<_> = good.iter().map(|r| DatedReading { sd_mm: 0.001, ..*r }).collect();
     let r = trend(&rough).unwrap();
     assert!(r.widened > 10.0 && r.notes[0].contains("scatter"));
 }
 
 #[test]
 fn dates_count() {
-    assert_eq!(
-        day_number(2024, 2, 29).unwrap() + 1,
-        day_number(2024, 3, 1).unwrap()
-    );
-    assert_eq!(
-        day_number(2023, 12, 31).unwrap() + 1,
-        day_number(2024, 1, 1).unwrap()
-    );
+    assert_eq!(day_number(2024, 2, 29).unwrap() + 1, day_number(2024, 3, 1).unwrap());
+    assert_eq!(day_number(2023, 12, 31).unwrap() + 1, day_number(2024, 1, 1).unwrap());
     assert_eq!(day_number(1969, 12, 31), Some(-1));
     assert_eq!(day_number(1900, 2, 29), None);
     assert_eq!(day_number(2024, 13, 1), None);
@@ -129,11 +97,7 @@ fn power_grows_with_years_and_falls_with_error() {
     assert!(power(28.0, 2.0, 0.1) < power(28.0, 1.0, 0.1));
     assert!(power(28.0, 1.0, 0.1) < power(56.0, 1.0, 0.1));
     assert!((power(28.0, 1.0, 0.2) / power(28.0, 1.0, 0.1) - 2.0).abs() < 1e-9);
-    assert!(
-        plan(28.0, 0.5, 0.1).is_err()
-            && plan(28.0, 1.0, f64::NAN).is_err()
-            && plan(f64::NAN, 1.0, 0.1).is_err()
-    );
+    assert!(plan(28.0, 0.5, 0.1).is_err() && plan(28.0, 1.0, f64::NAN).is_err() && plan(f64::NAN, 1.0, 0.1).is_err());
     assert!(detectable_rate(&[0.0, 1.0, 2.0, 3.0, 4.0], 0.1).is_err());
     assert!(detectable_rate(&[0.0, 1.0, 2.0, 3.0, f64::INFINITY], 0.1).is_err());
 }
@@ -143,9 +107,7 @@ fn the_plot_is_whole() {
     let data = readings(&monthly(24), |t| 3.0 + t);
     let r = trend(&data).unwrap();
     let svg = trend_svg(&data, &r, "C1 <west>");
-    assert!(
-        svg.starts_with("<svg") && svg.ends_with("</svg>\n") && svg.contains("C1 &lt;west&gt;")
-    );
+    assert!(svg.starts_with("<svg") && svg.ends_with("</svg>\n") && svg.contains("C1 &lt;west&gt;"));
     assert_eq!(svg.matches("<circle").count(), 25);
     assert!(!svg.contains("NaN") && !svg.contains("inf"));
     assert!(trend_svg(&[], &r, "").contains("too little"));
