@@ -21,7 +21,11 @@ fn book(side: u32) -> FieldBook {
             station: None,
         });
     }
-    FieldBook { shots, sd_mm: 1.0, ..FieldBook::default() }
+    FieldBook {
+        shots,
+        sd_mm: 1.0,
+        ..FieldBook::default()
+    }
 }
 
 fn surveys(c: &mut Criterion) {
@@ -33,7 +37,10 @@ fn surveys(c: &mut Criterion) {
     });
     let Ok(all) = reduce(&book(20)) else { return };
     let Ok(plane) = fit_plane(&all.levels) else { return };
-    let near = SearchLimits { min_span: Length::from_nm(3_000_000_000), ..SearchLimits::default() };
+    let near = SearchLimits {
+        min_span: Length::from_nm(3_000_000_000),
+        ..SearchLimits::default()
+    };
     c.bench_function("measure/survey/400 worst line, exact", |b| {
         b.iter(|| worst_lines(black_box(&all.levels), &plane, &near));
     });

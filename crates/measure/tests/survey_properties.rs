@@ -3,9 +3,7 @@
 #![allow(clippy::unwrap_used)]
 
 use proptest::prelude::*;
-use wythe_measure::survey::{
-    Analysis, Level, Levels, Options, SearchLimits, analyse, fit_plane, worst_lines,
-};
+use wythe_measure::survey::{Analysis, Level, Levels, Options, SearchLimits, analyse, fit_plane, worst_lines};
 
 /// Points of a loose grid with rough heights, mm, and how to move them.
 fn heights() -> impl Strategy<Value = Vec<f64>> {
@@ -15,10 +13,7 @@ fn heights() -> impl Strategy<Value = Vec<f64>> {
 fn levels(z: &[f64], sd: f64, place: impl Fn(f64, f64) -> (f64, f64), lift: f64) -> Levels {
     let point = |(i, &z): (usize, &f64)| {
         let wobble = 137.0 * ((i * 7 % 5) as f64 - 2.0);
-        let (x, y) = place(
-            (i % 6) as f64 * 2100.0 + wobble,
-            (i / 6) as f64 * 1900.0 - wobble,
-        );
+        let (x, y) = place((i % 6) as f64 * 2100.0 + wobble, (i / 6) as f64 * 1900.0 - wobble);
         Level {
             name: format!("P{i}"),
             x,
@@ -32,13 +27,8 @@ fn levels(z: &[f64], sd: f64, place: impl Fn(f64, f64) -> (f64, f64), lift: f64)
 
 /// Tilt, worst ratios and worst angular distortion.
 fn numbers(a: &Analysis) -> Vec<f64> {
-    let ratio = |w: &Option<wythe_measure::survey::WorstLine>| {
-        w.as_ref().map_or(0.0, |w| w.ratio.value.value())
-    };
-    let distortion = a
-        .distortion
-        .as_ref()
-        .map_or(0.0, |d| d.distortion.value.value());
+    let ratio = |w: &Option<wythe_measure::survey::WorstLine>| w.as_ref().map_or(0.0, |w| w.ratio.value.value());
+    let distortion = a.distortion.as_ref().map_or(0.0, |d| d.distortion.value.value());
     vec![
         a.tilt.slope.value.value(),
         a.tilt.slope.sd,

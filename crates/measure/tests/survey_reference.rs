@@ -7,11 +7,7 @@ use serde_json::Value;
 use wythe_measure::survey::{Level, Levels, SearchLimits, fit_plane, worst_lines};
 
 fn numbers(v: &Value) -> Vec<f64> {
-    v.as_array()
-        .unwrap()
-        .iter()
-        .map(|n| n.as_f64().unwrap())
-        .collect()
+    v.as_array().unwrap().iter().map(|n| n.as_f64().unwrap()).collect()
 }
 
 fn close(found: f64, reference: f64, scale: f64, what: &str) {
@@ -36,16 +32,10 @@ fn two_hundred_surveys_equal_numpy_and_scipy() {
             z: z[i],
             readings: 1,
         };
-        let levels =
-            Levels::new((0..x.len()).map(point).collect(), s["sd"].as_f64().unwrap()).unwrap();
+        let levels = Levels::new((0..x.len()).map(point).collect(), s["sd"].as_f64().unwrap()).unwrap();
         let plane = fit_plane(&levels).unwrap();
         let expected = numbers(&s["plane"]);
-        close(
-            plane.height,
-            expected[0],
-            expected[0].abs().max(1.0),
-            "height",
-        );
+        close(plane.height, expected[0], expected[0].abs().max(1.0), "height");
         close(plane.gx, expected[1], expected[1].abs(), "slope along x");
         close(plane.gy, expected[2], expected[2].abs(), "slope along y");
         let cov = numbers(&s["cov"]);

@@ -3,9 +3,9 @@
 //! table in the docs of `survey::shape` is what this prints
 //! (`cargo test --release --test survey_simulation -- --nocapture`).
 
-use wythe_measure::survey::{
-    Axis, Corner, Edge, Level, Levels, SearchLimits, Shape, fit_plane, shape, worst_lines,
-};
+#![allow(clippy::unwrap_used)]
+
+use wythe_measure::survey::{Axis, Corner, Edge, Level, Levels, SearchLimits, Shape, fit_plane, shape, worst_lines};
 
 const ROUNDS: usize = 1000;
 const SD: f64 = 1.5;
@@ -93,11 +93,7 @@ fn run(name: Shape, random: &mut Random) -> Tally {
         let bend = form(name, random);
         let height = random.between(5.0, 60.0);
         let tilted = !matches!(name, Shape::NoPattern);
-        let slope = if tilted {
-            random.between(-0.006, 0.006)
-        } else {
-            0.0
-        };
+        let slope = if tilted { random.between(-0.006, 0.006) } else { 0.0 };
         let (mut truth, mut points) = (Vec::new(), Vec::new());
         for i in 0..8 {
             for j in 0..7 {
@@ -123,14 +119,9 @@ fn run(name: Shape, random: &mut Random) -> Tally {
             .zip(&truth)
             .map(|(p, &z)| Level { z, ..p.clone() })
             .collect();
-        let (levels, exact) = (
-            Levels::new(points, SD).unwrap(),
-            Levels::new(exact, SD).unwrap(),
-        );
+        let (levels, exact) = (Levels::new(points, SD).unwrap(), Levels::new(exact, SD).unwrap());
         let (plane, true_plane) = (fit_plane(&levels).unwrap(), fit_plane(&exact).unwrap());
-        let inside = |value: f64, sd: f64, truth: f64| {
-            usize::from((value - truth).abs() <= 1.644_853_627 * sd)
-        };
+        let inside = |value: f64, sd: f64, truth: f64| usize::from((value - truth).abs() <= 1.644_853_627 * sd);
 
         let found = shape(&levels, &plane).unwrap().shape;
         let plain = matches!(found, Shape::NoPattern | Shape::PlainTilt);

@@ -3,8 +3,8 @@
 use crate::{Estimate, Quantity, Reading};
 
 use super::{
-    AsBuilt, Distortion, Levels, LineSearch, Neighbours, Plane, SearchLimits, ShapeFit,
-    SurveyError, Suspect, Tilt, fit_plane, fit_plane_robust, shape, worst_lines,
+    AsBuilt, Distortion, Levels, LineSearch, Neighbours, Plane, SearchLimits, ShapeFit, SurveyError, Suspect, Tilt,
+    fit_plane, fit_plane_robust, shape, worst_lines,
 };
 
 /// How a survey is analysed.
@@ -86,7 +86,10 @@ pub fn analyse(levels: &Levels, options: &Options) -> Result<Analysis, SurveyErr
     }
     let lines = worst_lines(&levels, &plane, &options.lines);
     if lines.worst().is_none() {
-        notes.push("No line between two readings is long enough, with a reading between, to give a deflection ratio.".to_owned());
+        notes.push(
+            "No line between two readings is long enough, with a reading between, to give a deflection ratio."
+                .to_owned(),
+        );
     }
     if !lines.exact {
         notes.push(format!(
@@ -118,8 +121,7 @@ pub fn analyse(levels: &Levels, options: &Options) -> Result<Analysis, SurveyErr
     })
 }
 
-const AS_BUILT: &str =
-    "How level the floor was built is unknown: one survey can't tell construction from movement.";
+const AS_BUILT: &str = "How level the floor was built is unknown: one survey can't tell construction from movement.";
 
 impl Analysis {
     /// The results as readings to be weighed, each naming the points it was
@@ -129,11 +131,7 @@ impl Analysis {
     /// movement since construction, the as-built spread joins it.
     pub fn readings(&self) -> Vec<Reading> {
         let points = self.levels.points();
-        let names = |of: &[usize]| {
-            of.iter()
-                .map(|&i| points[i].name.clone())
-                .collect::<Vec<_>>()
-        };
+        let names = |of: &[usize]| of.iter().map(|&i| points[i].name.clone()).collect::<Vec<_>>();
         let all: Vec<usize> = (0..points.len()).collect();
         let built = &self.as_built;
         let reading = |name, value, sd, moved, of: &[usize]| Reading {
@@ -148,10 +146,7 @@ impl Analysis {
         let t = &self.tilt.slope;
         let moved = built.slope_sd(t.sd, self.extent_mm());
         let mut list = vec![reading("tilt", t.value.value(), t.sd, moved, &all)];
-        for (name, line) in [
-            ("hogging", &self.lines.hogging),
-            ("sagging", &self.lines.sagging),
-        ] {
+        for (name, line) in [("hogging", &self.lines.hogging), ("sagging", &self.lines.sagging)] {
             if let Some(w) = line {
                 let ratio = w.allowing_for_search();
                 let moved = built.deflection_sd(ratio.sd, w.chord_mm);
@@ -185,21 +180,14 @@ impl Analysis {
                 .points()
                 .iter()
                 .map(of)
-                .fold((f64::INFINITY, f64::NEG_INFINITY), |(l, h), v| {
-                    (l.min(v), h.max(v))
-                });
+                .fold((f64::INFINITY, f64::NEG_INFINITY), |(l, h), v| (l.min(v), h.max(v)));
             high - low
         };
         range(|p| p.x).max(range(|p| p.y))
     }
 }
 
-fn set_aside(
-    levels: &Levels,
-    found: &[Suspect],
-    leave: bool,
-    notes: &mut Vec<String>,
-) -> Vec<usize> {
+fn set_aside(levels: &Levels, found: &[Suspect], leave: bool, notes: &mut Vec<String>) -> Vec<usize> {
     // So many that they are the floor, not slips: keep them.
     let few = found.len() * 10 <= levels.points().len().max(10);
     for s in found {

@@ -38,9 +38,6 @@ impl AsBuilt {
     /// Error of a deflection ratio as a sign of movement: a middle and two
     /// ends, each off as built.
     pub fn deflection_sd(&self, measured_sd: f64, chord_mm: f64) -> f64 {
-        quadrature(&[
-            measured_sd,
-            1.5_f64.sqrt() * self.height_sd_mm / chord_mm.max(1.0),
-        ])
+        quadrature(&[measured_sd, 1.5_f64.sqrt() * self.height_sd_mm / chord_mm.max(1.0)])
     }
 }

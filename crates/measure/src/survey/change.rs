@@ -71,11 +71,7 @@ pub fn change(before: &Levels, after: &Levels, from: &Benchmark) -> Result<Chang
         .iter()
         .map(|&(i, j)| libm::hypot(before.point_sd(i), after.point_sd(j)))
         .collect();
-    let named = |name: &str| {
-        pairs
-            .iter()
-            .position(|&(i, _)| before.points()[i].name == name)
-    };
+    let named = |name: &str| pairs.iter().position(|&(i, _)| before.points()[i].name == name);
     let mut notes = Vec::new();
     let mut drift_mm = None;
     let datum: Vec<usize> = match from {
@@ -85,17 +81,11 @@ pub fn change(before: &Levels, after: &Levels, from: &Benchmark) -> Result<Chang
     };
     let mut base = match (from, datum.is_empty()) {
         (Benchmark::None, _) => {
-            notes.push(
-                "No bench mark: only changes relative to the middle of all changes are known."
-                    .to_owned(),
-            );
+            notes.push("No bench mark: only changes relative to the middle of all changes are known.".to_owned());
             median(&raw)
         }
         (_, true) => {
-            return Err(SurveyError::TooFewShared {
-                found: 0,
-                needed: 1,
-            });
+            return Err(SurveyError::TooFewShared { found: 0, needed: 1 });
         }
         _ => datum.iter().map(|&k| raw[k]).sum::<f64>() / datum.len() as f64,
     };
@@ -103,14 +93,8 @@ pub fn change(before: &Levels, after: &Levels, from: &Benchmark) -> Result<Chang
     if let (Benchmark::Point(name), [mark]) = (from, datum.as_slice()) {
         let agreeing = consensus(&raw, &sds, *mark);
         let mean = agreeing.iter().map(|&k| raw[k]).sum::<f64>() / agreeing.len().max(1) as f64;
-        let sd = libm::hypot(
-            sds[*mark],
-            sds[*mark] / (agreeing.len().max(1) as f64).sqrt(),
-        );
-        if agreeing.len() >= 3
-            && agreeing.len() * 2 > pairs.len()
-            && (raw[*mark] - mean).abs() > 3.0 * sd
-        {
+        let sd = libm::hypot(sds[*mark], sds[*mark] / (agreeing.len().max(1) as f64).sqrt());
+        if agreeing.len() >= 3 && agreeing.len() * 2 > pairs.len() && (raw[*mark] - mean).abs() > 3.0 * sd {
             drift_mm = Some(Estimate {
                 value: raw[*mark] - mean,
                 sd,
@@ -135,9 +119,7 @@ pub fn change(before: &Levels, after: &Levels, from: &Benchmark) -> Result<Chang
         }
         for (k, name) in datum.iter().zip(names) {
             if (raw[*k] - base).abs() > 3.0 * sds[*k] {
-                notes.push(format!(
-                    "Point {name}, taken as stable, moved against the others."
-                ));
+                notes.push(format!("Point {name}, taken as stable, moved against the others."));
             }
         }
     }
@@ -161,9 +143,7 @@ fn median(values: &[f64]) -> f64 {
 fn consensus(raw: &[f64], sds: &[f64], mark: usize) -> Vec<usize> {
     let mut best = Vec::new();
     for centre in (0..raw.len()).filter(|&c| c != mark) {
-        let agree = |&k: &usize| {
-            k != mark && (raw[k] - raw[centre]).abs() <= 2.0 * libm::hypot(sds[k], sds[centre])
-        };
+        let agree = |&k: &usize| k != mark && (raw[k] - raw[centre]).abs() <= 2.0 * libm::hypot(sds[k], sds[centre]);
         let set: Vec<usize> = (0..raw.len()).filter(agree).collect();
         if set.len() > best.len() {
             best = set;
@@ -197,10 +177,7 @@ fn differences(
 
 fn beyond_noise(levels: &Levels, datum: &[usize]) -> Vec<Moved> {
     let n = levels.points().len();
-    let against: Vec<(usize, f64)> = datum
-        .iter()
-        .map(|&k| (k, -1.0 / datum.len() as f64))
-        .collect();
+    let against: Vec<(usize, f64)> = datum.iter().map(|&k| (k, -1.0 / datum.len() as f64)).collect();
     let mut moved = Vec::new();
     for (k, p) in levels.points().iter().enumerate() {
         let mut weights = against.clone();

@@ -99,11 +99,7 @@ pub fn worst_lines(levels: &Levels, plane: &Plane, limits: &SearchLimits) -> Lin
         .iter()
         .map(|&i| (levels.points()[i].x, levels.points()[i].y, residuals[i]))
         .collect();
-    let best = search(
-        &spots,
-        limits.corridor.as_mm(),
-        limits.min_span.as_mm().max(1.0),
-    );
+    let best = search(&spots, limits.corridor.as_mm(), limits.min_span.as_mm().max(1.0));
     let allowance = search_allowance(chosen.len());
     let line = |found: Option<Found>, sign: f64| {
         found.map(|f| {
@@ -135,9 +131,7 @@ fn search(spots: &[Spot], corridor: f64, min_span: f64) -> [Option<Found>; 2] {
     let standing = |b: Option<Found>| b.map_or(0.0, |f| f.size);
     let (low, high) = spots
         .iter()
-        .fold((f64::INFINITY, f64::NEG_INFINITY), |(l, h), s| {
-            (l.min(s.2), h.max(s.2))
-        });
+        .fold((f64::INFINITY, f64::NEG_INFINITY), |(l, h), s| (l.min(s.2), h.max(s.2)));
     for (a, &(ax, ay, ra)) in spots.iter().enumerate() {
         for (b, &(bx, by, rb)) in spots.iter().enumerate().skip(a + 1) {
             let (dx, dy) = (bx - ax, by - ay);
@@ -177,22 +171,12 @@ fn search(spots: &[Spot], corridor: f64, min_span: f64) -> [Option<Found>; 2] {
     best
 }
 
-fn describe(
-    levels: &Levels,
-    line: [usize; 3],
-    along: f64,
-    ratio: f64,
-    allowance: f64,
-) -> WorstLine {
+fn describe(levels: &Levels, line: [usize; 3], along: f64, ratio: f64, allowance: f64) -> WorstLine {
     let [a, m, b] = line;
     let (pa, pb) = (&levels.points()[a], &levels.points()[b]);
     let chord_mm = libm::hypot(pb.x - pa.x, pb.y - pa.y);
-    let sd = levels
-        .variance(&[(m, 1.0), (a, along - 1.0), (b, -along)])
-        .sqrt();
-    let least = (ratio.abs() - allowance * sd / chord_mm)
-        .max(0.0)
-        .copysign(ratio);
+    let sd = levels.variance(&[(m, 1.0), (a, along - 1.0), (b, -along)]).sqrt();
+    let least = (ratio.abs() - allowance * sd / chord_mm).max(0.0).copysign(ratio);
     WorstLine {
         line,
         chord_mm,

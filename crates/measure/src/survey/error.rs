@@ -23,14 +23,10 @@ pub enum SurveyError {
         limit: usize,
     },
     /// The points lie in a line, so tilt across it is unknown.
-    #[error(
-        "the points lie in one line, so the slope across it is unknown; read points off the line too"
-    )]
+    #[error("the points lie in one line, so the slope across it is unknown; read points off the line too")]
     Collinear,
     /// One name stands at two places.
-    #[error(
-        "point `{name}` is given at two places {apart_mm:.0} mm apart; give each place its own name"
-    )]
+    #[error("point `{name}` is given at two places {apart_mm:.0} mm apart; give each place its own name")]
     TwoPlaces {
         /// The point.
         name: String,
@@ -46,17 +42,13 @@ pub enum SurveyError {
         second: String,
     },
     /// The instrument error is missing, zero, negative or absurd.
-    #[error(
-        "the instrument error is {found} mm; state one standard deviation between 0.001 and 100 mm"
-    )]
+    #[error("the instrument error is {found} mm; state one standard deviation between 0.001 and 100 mm")]
     InstrumentError {
         /// What was stated, mm.
         found: f64,
     },
     /// A height or place beyond what a house can have.
-    #[error(
-        "point `{point}`: {what} of {mm:.0} mm is beyond {limit_mm:.0} mm; are the units mixed?"
-    )]
+    #[error("point `{point}`: {what} of {mm:.0} mm is beyond {limit_mm:.0} mm; are the units mixed?")]
     Absurd {
         /// The point.
         point: String,
@@ -77,9 +69,7 @@ pub enum SurveyError {
         names: Vec<String>,
     },
     /// A covering's stated thickness or error makes no sense.
-    #[error(
-        "covering `{name}`: thickness between 0 and 150 mm and error between 0 and 50 mm are accepted"
-    )]
+    #[error("covering `{name}`: thickness between 0 and 150 mm and error between 0 and 50 mm are accepted")]
     BadCovering {
         /// The covering.
         name: String,

@@ -133,10 +133,7 @@ impl Levels {
                 value: self.points[high].z - self.points[low].z,
                 sd: self.variance(&[(high, 1.0), (low, -1.0)]).sqrt(),
             },
-            _ => crate::Estimate {
-                value: 0.0,
-                sd: 0.0,
-            },
+            _ => crate::Estimate { value: 0.0, sd: 0.0 },
         }
     }
 
@@ -216,9 +213,7 @@ fn check_apart(points: &[Level]) -> Result<(), SurveyError> {
     let mut order: Vec<usize> = (0..points.len()).collect();
     order.sort_by(|&a, &b| points[a].x.total_cmp(&points[b].x).then(a.cmp(&b)));
     for (k, &i) in order.iter().enumerate() {
-        let near = order[k + 1..]
-            .iter()
-            .take_while(|&&j| points[j].x - points[i].x < 1.0);
+        let near = order[k + 1..].iter().take_while(|&&j| points[j].x - points[i].x < 1.0);
         for &j in near {
             if (points[j].y - points[i].y).abs() < 1.0 {
                 let (a, b) = (i.min(j), i.max(j));

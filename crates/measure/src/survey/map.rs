@@ -41,21 +41,13 @@ fn grid(levels: &Levels, values: &[f64], columns: usize, rows: usize) -> Result<
     let mesh = triangulate(levels)?;
     let natural = mesh.natural_neighbor();
     let bound = |of: fn(&super::Level) -> f64| {
-        points
-            .iter()
-            .fold((f64::INFINITY, f64::NEG_INFINITY), |(l, h), p| {
-                (l.min(of(p)), h.max(of(p)))
-            })
+        points.iter().fold((f64::INFINITY, f64::NEG_INFINITY), |(l, h), p| {
+            (l.min(of(p)), h.max(of(p)))
+        })
     };
     let ((x0, x1), (y0, y1)) = (bound(|p| p.x), bound(|p| p.y));
-    let step = (
-        (x1 - x0) / (columns - 1) as f64,
-        (y1 - y0) / (rows - 1) as f64,
-    );
-    let (mut out, mut inside) = (
-        Vec::with_capacity(columns * rows),
-        Vec::with_capacity(columns * rows),
-    );
+    let step = ((x1 - x0) / (columns - 1) as f64, (y1 - y0) / (rows - 1) as f64);
+    let (mut out, mut inside) = (Vec::with_capacity(columns * rows), Vec::with_capacity(columns * rows));
     for row in 0..rows {
         for column in 0..columns {
             let place = Point2::new(x0 + column as f64 * step.0, y0 + row as f64 * step.1);
@@ -87,11 +79,7 @@ fn grid(levels: &Levels, values: &[f64], columns: usize, rows: usize) -> Result<
 ///
 /// Fewer than three points, points that can't be triangulated, values that
 /// don't match the points, an interval that is not above zero.
-pub fn contours(
-    levels: &Levels,
-    values: &[f64],
-    every_mm: f64,
-) -> Result<Vec<ContourLine>, SurveyError> {
+pub fn contours(levels: &Levels, values: &[f64], every_mm: f64) -> Result<Vec<ContourLine>, SurveyError> {
     let absurd = |mm| SurveyError::Absurd {
         point: String::new(),
         what: "a contour interval",
@@ -107,9 +95,7 @@ pub fn contours(
     let g = grid(levels, values, GRID, GRID)?;
     let (low, high) = values
         .iter()
-        .fold((f64::INFINITY, f64::NEG_INFINITY), |(l, h), &v| {
-            (l.min(v), h.max(v))
-        });
+        .fold((f64::INFINITY, f64::NEG_INFINITY), |(l, h), &v| (l.min(v), h.max(v)));
     let mut every = every_mm;
     while (high - low) / every > 200.0 {
         every *= 2.0;
@@ -122,15 +108,11 @@ pub fn contours(
         .map_err(|_| SurveyError::Collinear)?;
     let place = |c: &contour_coord::Coord| {
         // The builder's cells are centred on half steps.
-        (
-            (c.x - 0.5) * g.step.0 + g.origin.0,
-            (c.y - 0.5) * g.step.1 + g.origin.1,
-        )
+        ((c.x - 0.5) * g.step.0 + g.origin.0, (c.y - 0.5) * g.step.1 + g.origin.1)
     };
     let within = |c: &contour_coord::Coord| {
         let (i, j) = (libm::round(c.x - 0.5), libm::round(c.y - 0.5));
-        let inner =
-            c.x > 0.5 && c.y > 0.5 && c.x < g.columns as f64 - 0.5 && c.y < g.rows as f64 - 0.5;
+        let inner = c.x > 0.5 && c.y > 0.5 && c.x < g.columns as f64 - 0.5 && c.y < g.rows as f64 - 0.5;
         inner
             && i >= 0.0
             && j >= 0.0
@@ -179,9 +161,7 @@ pub fn text_map(levels: &Levels, values: &[f64], columns: usize) -> Result<Strin
     let g = grid(levels, values, columns, (columns / 3).max(4))?;
     let (low, high) = values
         .iter()
-        .fold((f64::INFINITY, f64::NEG_INFINITY), |(l, h), &v| {
-            (l.min(v), h.max(v))
-        });
+        .fold((f64::INFINITY, f64::NEG_INFINITY), |(l, h), &v| (l.min(v), h.max(v)));
     let span = (high - low).max(1e-9);
     let mut text = String::new();
     for row in (0..g.rows).rev() {
@@ -189,11 +169,7 @@ pub fn text_map(levels: &Levels, values: &[f64], columns: usize) -> Result<Strin
             .map(|c| {
                 let k = row * g.columns + c;
                 let digit = libm::floor((g.values[k] - low) / span * 9.999).clamp(0.0, 9.0) as u8;
-                if g.inside[k] {
-                    char::from(b'0' + digit)
-                } else {
-                    ' '
-                }
+                if g.inside[k] { char::from(b'0' + digit) } else { ' ' }
             })
             .collect();
         text.push_str(line.trim_end());

@@ -35,14 +35,8 @@ pub struct Suspect {
     pub off_mm: f64,
 }
 
-pub(super) fn triangulate(
-    levels: &Levels,
-) -> Result<DelaunayTriangulation<Point2<f64>>, SurveyError> {
-    let places: Vec<Point2<f64>> = levels
-        .points()
-        .iter()
-        .map(|p| Point2::new(p.x, p.y))
-        .collect();
+pub(super) fn triangulate(levels: &Levels) -> Result<DelaunayTriangulation<Point2<f64>>, SurveyError> {
+    let places: Vec<Point2<f64>> = levels.points().iter().map(|p| Point2::new(p.x, p.y)).collect();
     // Vertex order is kept, so a vertex's index is its point's.
     DelaunayTriangulation::bulk_load_stable(places).map_err(|_| SurveyError::Collinear)
 }

@@ -39,11 +39,7 @@ impl Plane {
 
     /// Heights less the plane, mm, in the order of the points.
     pub fn residuals(&self, levels: &Levels) -> Vec<f64> {
-        levels
-            .points()
-            .iter()
-            .map(|p| p.z - self.at(p.x, p.y))
-            .collect()
+        levels.points().iter().map(|p| p.z - self.at(p.x, p.y)).collect()
     }
 
     /// Tilt in size and direction, with errors.
@@ -55,12 +51,8 @@ impl Plane {
             (1.0, 0.0)
         };
         let [xx, xy, yy] = self.cov;
-        let along = (ux * ux * xx + 2.0 * ux * uy * xy + uy * uy * yy)
-            .max(0.0)
-            .sqrt();
-        let across = (uy * uy * xx - 2.0 * ux * uy * xy + ux * ux * yy)
-            .max(0.0)
-            .sqrt();
+        let along = (ux * ux * xx + 2.0 * ux * uy * xy + uy * uy * yy).max(0.0).sqrt();
+        let across = (uy * uy * xx - 2.0 * ux * uy * xy + ux * ux * yy).max(0.0).sqrt();
         let down = Angle::from_rad(libm::atan2(-self.gy, -self.gx));
         Tilt {
             slope: Estimate {
@@ -149,14 +141,7 @@ fn weighted(levels: &Levels, weights: Option<&[f64]>) -> Result<Plane, SurveyErr
     }
     let weight = |i: usize| weights.map_or(1.0, |w| w[i]);
     let total: f64 = (0..points.len()).map(weight).sum();
-    let mean = |of: fn(&Level) -> f64| {
-        points
-            .iter()
-            .enumerate()
-            .map(|(i, p)| weight(i) * of(p))
-            .sum::<f64>()
-            / total
-    };
+    let mean = |of: fn(&Level) -> f64| points.iter().enumerate().map(|(i, p)| weight(i) * of(p)).sum::<f64>() / total;
     let (cx, cy, cz) = (mean(|p| p.x), mean(|p| p.y), mean(|p| p.z));
     let (mut sxx, mut sxy, mut syy, mut sxz, mut syz) = (0.0, 0.0, 0.0, 0.0, 0.0);
     for (i, p) in points.iter().enumerate() {
@@ -183,11 +168,7 @@ fn weighted(levels: &Levels, weights: Option<&[f64]>) -> Result<Plane, SurveyErr
         let one = |(i, p)| (i, weight(i) * mix(row(p)));
         levels.variance(&points.iter().enumerate().map(one).collect::<Vec<_>>())
     };
-    let (xx, yy, both) = (
-        variance(|r| r.0),
-        variance(|r| r.1),
-        variance(|r| r.0 + r.1),
-    );
+    let (xx, yy, both) = (variance(|r| r.0), variance(|r| r.1), variance(|r| r.0 + r.1));
     Ok(Plane {
         centre: (cx, cy),
         height: cz,

@@ -67,11 +67,7 @@ pub fn reduce(book: &FieldBook) -> Result<Reduction, SurveyError> {
     }
     let (points, index) = places(&book.shots)?;
     let sign = if book.sense == Sense::Rod { -1.0 } else { 1.0 };
-    let mut heights: Vec<f64> = book
-        .shots
-        .iter()
-        .map(|s| sign * s.reading.as_mm())
-        .collect();
+    let mut heights: Vec<f64> = book.shots.iter().map(|s| sign * s.reading.as_mm()).collect();
     for (shot, &h) in book.shots.iter().zip(&heights) {
         check_height(&shot.point, h)?;
     }
@@ -173,8 +169,8 @@ impl<'a> Offsets<'a> {
         let (mut names, mut prior) = (Vec::new(), Vec::new());
         let mut station = BTreeMap::new();
         let mut covering = BTreeMap::new();
-        let bare = book.shots.iter().any(|s| s.covering.is_none())
-            || book.coverings.iter().any(|c| c.thickness.is_some());
+        let bare =
+            book.shots.iter().any(|s| s.covering.is_none()) || book.coverings.iter().any(|c| c.thickness.is_some());
         for shot in &book.shots {
             let key = shot.station.as_deref();
             if !station.contains_key(&key) {
@@ -217,11 +213,7 @@ impl<'a> Offsets<'a> {
 
     /// Unknowns of a shot, and the known part of its offset.
     fn design(&self, shot: &Shot) -> (impl Iterator<Item = usize>, f64) {
-        let station = self
-            .station
-            .get(&shot.station.as_deref())
-            .copied()
-            .flatten();
+        let station = self.station.get(&shot.station.as_deref()).copied().flatten();
         let (covering, known) = self
             .covering
             .get(&shot.covering.as_deref())
@@ -288,13 +280,7 @@ impl<'a> Offsets<'a> {
         let sd_mm = repeat_sd_mm.map_or(book.sd_mm, |r| r.max(book.sd_mm));
         cov *= sd_mm * sd_mm / s2;
         let offsets = (0..k)
-            .map(|u| {
-                (
-                    self.names[u].clone(),
-                    offset[u],
-                    cov[(u, u)].max(0.0).sqrt(),
-                )
-            })
+            .map(|u| (self.names[u].clone(), offset[u], cov[(u, u)].max(0.0).sqrt()))
             .collect();
         // Reading less offset is the height, so an error of the offset enters
         // the height with the opposite sign; the covariance is the same.
@@ -317,9 +303,8 @@ impl<'a> Offsets<'a> {
         let top = eigen.eigenvalues.iter().fold(0.0_f64, |a, &b| a.max(b));
         let mut names = Vec::new();
         for u in 0..self.names.len() {
-            let floats = (0..self.names.len()).any(|v| {
-                eigen.eigenvalues[v] <= 1e-10 * top && eigen.eigenvectors[(u, v)].abs() > 1e-6
-            });
+            let floats = (0..self.names.len())
+                .any(|v| eigen.eigenvalues[v] <= 1e-10 * top && eigen.eigenvectors[(u, v)].abs() > 1e-6);
             if floats {
                 names.push(self.names[u].clone());
             }
@@ -341,17 +326,10 @@ fn described(coverings: &[Covering]) -> Result<Described<'_>, SurveyError> {
         let mm = c.thickness.map(crate::Length::as_mm);
         let fits = mm.is_none_or(|t| (0.0..=150.0).contains(&t)) && (0.0..=50.0).contains(&c.sd_mm);
         if !fits || (c.sd_mm > 0.0 && c.sd_mm < 1e-3) {
-            return Err(SurveyError::BadCovering {
-                name: c.name.clone(),
-            });
+            return Err(SurveyError::BadCovering { name: c.name.clone() });
         }
-        if described
-            .insert(c.name.as_str(), mm.map(|t| (t, c.sd_mm)))
-            .is_some()
-        {
-            return Err(SurveyError::CoveringTwice {
-                name: c.name.clone(),
-            });
+        if described.insert(c.name.as_str(), mm.map(|t| (t, c.sd_mm))).is_some() {
+            return Err(SurveyError::CoveringTwice { name: c.name.clone() });
         }
     }
     Ok(described)
@@ -364,13 +342,7 @@ fn add(row: &mut Vec<(usize, f64)>, unknown: usize, weight: f64) {
     }
 }
 
-fn notes(
-    book: &FieldBook,
-    found: Option<f64>,
-    closures: &[Closure],
-    stations: usize,
-    repeats: usize,
-) -> Vec<String> {
+fn notes(book: &FieldBook, found: Option<f64>, closures: &[Closure], stations: usize, repeats: usize) -> Vec<String> {
     let mut notes = Vec::new();
     if let Some(found) = found.filter(|&f| f > book.sd_mm) {
         notes.push(format!(
@@ -388,10 +360,7 @@ fn notes(
         ));
     }
     if stations == 1 && closures.is_empty() {
-        notes.push(
-            "One set-up without a closing reading: drift of the instrument can't be seen."
-                .to_owned(),
-        );
+        notes.push("One set-up without a closing reading: drift of the instrument can't be seen.".to_owned());
     }
     notes
 }

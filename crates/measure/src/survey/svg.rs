@@ -22,11 +22,9 @@ pub fn svg(analysis: &Analysis, every: Length, title: &str) -> Result<String, Su
     let levels = &analysis.levels;
     let points = levels.points();
     let fold = |of: fn(&super::Level) -> f64| {
-        points
-            .iter()
-            .fold((f64::INFINITY, f64::NEG_INFINITY), |(l, h), p| {
-                (l.min(of(p)), h.max(of(p)))
-            })
+        points.iter().fold((f64::INFINITY, f64::NEG_INFINITY), |(l, h), p| {
+            (l.min(of(p)), h.max(of(p)))
+        })
     };
     let ((x0, x1), (y0, y1), (low, _)) = (fold(|p| p.x), fold(|p| p.y), fold(|p| p.z));
     let (wide, deep) = ((x1 - x0).max(1.0), (y1 - y0).max(1.0));
@@ -146,7 +144,8 @@ fn foot(s: &mut String, analysis: &Analysis, every: Length, scale: f64, height: 
             w.ratio.value
         ));
     }
-    lines.push("How level the floor was built is unknown: one survey can't tell construction from movement.".to_owned());
+    lines
+        .push("How level the floor was built is unknown: one survey can't tell construction from movement.".to_owned());
     for (k, line) in lines.iter().enumerate() {
         let _ = writeln!(
             s,

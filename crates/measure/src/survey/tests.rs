@@ -50,11 +50,7 @@ fn rigid_tilt_of_one_per_cent_both_ways() {
         z: 0.01 * (x + y) * FT,
         readings: 1,
     };
-    let levels = Levels::new(
-        vec![at(0., 0.), at(40., 0.), at(0., 60.), at(40., 60.)],
-        1.0,
-    )
-    .unwrap();
+    let levels = Levels::new(vec![at(0., 0.), at(40., 0.), at(0., 60.), at(40., 60.)], 1.0).unwrap();
     assert!((levels.high_low().value / IN - 12.0).abs() < 1e-9);
     let tilt = fit_plane(&levels).unwrap().tilt();
     assert!((tilt.slope.value.value() - 0.01 * 2.0_f64.sqrt()).abs() < 1e-15);
@@ -93,12 +89,7 @@ fn coverings_and_stations_come_out() {
         shot("D", 3000., 3000., 122.0, "carpet", "b"),
     ];
     let r = reduce(&book(shots)).unwrap();
-    let z: Vec<f64> = r
-        .levels
-        .points()
-        .iter()
-        .map(|p| p.z - r.levels.points()[0].z)
-        .collect();
+    let z: Vec<f64> = r.levels.points().iter().map(|p| p.z - r.levels.points()[0].z).collect();
     for (found, truth) in z.iter().zip([0.0, 4.0, 8.0, 12.0]) {
         assert!((found - truth).abs() < 1e-9, "{z:?}");
     }
@@ -156,10 +147,7 @@ fn repeats_show_a_larger_error() {
 
 #[test]
 fn bad_input_is_a_clear_problem() {
-    let two = vec![
-        shot("A", 0., 0., 0.0, "", ""),
-        shot("B", 1., 0., 0.0, "", ""),
-    ];
+    let two = vec![shot("A", 0., 0., 0.0, "", ""), shot("B", 1., 0., 0.0, "", "")];
     let says = |b: &FieldBook| reduce(b).unwrap_err().to_string();
     assert!(says(&book(two)).contains("3 or more"));
     let mut three = vec![
@@ -237,14 +225,7 @@ fn house(z: impl Fn(f64, f64) -> f64) -> Levels {
 
 #[test]
 fn an_outlier_of_a_foot_is_set_aside_and_said() {
-    let levels = house(|x, y| {
-        0.002 * x
-            + if x == 20.0 * FT && y == 15.0 * FT {
-                FT
-            } else {
-                0.0
-            }
-    });
+    let levels = house(|x, y| 0.002 * x + if x == 20.0 * FT && y == 15.0 * FT { FT } else { 0.0 });
     let a = analyse(&levels, &Options::default()).unwrap();
     assert_eq!(a.suspects.len(), 1);
     assert_eq!(a.suspects[0].0, "P43");
@@ -287,10 +268,7 @@ fn shapes_are_named() {
         name(&|x, y| 30.0 * (2.0 * x / w - 1.0) * (2.0 * y / d - 1.0)),
         Shape::Saddle
     );
-    assert_eq!(
-        name(&|x, _| -30.0 * (2.0 * x / w - 1.0).powi(2)),
-        Shape::Ridge(Axis::Y)
-    );
+    assert_eq!(name(&|x, _| -30.0 * (2.0 * x / w - 1.0).powi(2)), Shape::Ridge(Axis::Y));
 }
 
 fn shape_of(levels: &Levels) -> Shape {
@@ -313,11 +291,7 @@ fn bench_mark_drift_is_found_and_taken_out() {
     });
     let c = change(&before, &after, &Benchmark::Point("P00".into())).unwrap();
     assert!((c.drift_mm.unwrap().value + 15.0).abs() < 1e-9);
-    let moved: Vec<(&str, f64)> = c
-        .moved
-        .iter()
-        .map(|m| (m.point.as_str(), m.change_mm.value))
-        .collect();
+    let moved: Vec<(&str, f64)> = c.moved.iter().map(|m| (m.point.as_str(), m.change_mm.value)).collect();
     assert_eq!(moved.len(), 2, "{moved:?}");
     assert!((moved[1].1 + 20.0).abs() < 1e-9 && moved[1].0 == "P86");
     assert!(change(&before, &after, &Benchmark::Point("none".into())).is_err());
@@ -325,9 +299,7 @@ fn bench_mark_drift_is_found_and_taken_out() {
 
 #[test]
 fn a_picture_is_well_formed_and_safe() {
-    let levels = house(|x, y| {
-        0.002 * x - 30.0 * ((x / 12_192.0 - 0.5).powi(2) + (y / 9144.0 - 0.5).powi(2))
-    });
+    let levels = house(|x, y| 0.002 * x - 30.0 * ((x / 12_192.0 - 0.5).powi(2) + (y / 9144.0 - 0.5).powi(2)));
     let a = analyse(&levels, &Options::default()).unwrap();
     let picture = svg(&a, Length::parse("1/8 in").unwrap(), "A <floor> & \"more\"").unwrap();
     assert!(picture.contains("A &lt;floor&gt; &amp; &quot;more&quot;"));
@@ -351,19 +323,14 @@ fn high_low_alone_misleads() {
     let b = analyse(&bent, &Options::default()).unwrap();
     assert!(a.high_low.value > 70.0 && b.high_low.value < 60.0);
     assert_eq!(a.shape.as_ref().unwrap().shape, Shape::PlainTilt);
-    assert_eq!(
-        b.shape.as_ref().unwrap().shape,
-        Shape::CornerDown(Corner::XMinYMin)
-    );
+    assert_eq!(b.shape.as_ref().unwrap().shape, Shape::CornerDown(Corner::XMinYMin));
     let worst = |a: &Analysis| a.lines.worst().unwrap().ratio.value.value().abs();
     assert!(worst(&a) < 1.0 / 900.0, "1/{}", 1.0 / worst(&a));
     assert!(worst(&b) > 1.0 / 360.0, "1/{}", 1.0 / worst(&b));
     // Both must say that construction can't be told from movement.
     for r in a.readings().iter().chain(&b.readings()) {
         assert!(
-            r.notes
-                .iter()
-                .any(|n| n.contains("can't tell construction")),
+            r.notes.iter().any(|n| n.contains("can't tell construction")),
             "{}",
             r.name
         );

@@ -125,18 +125,8 @@ const CANDIDATES: &[Candidate] = &[
         |x, y, h| sq(hinge(2.0 - x - y, 1.5 * h)),
         LEGS,
     ),
-    (
-        Shape::Dome,
-        Shape::Dish,
-        |x, y, _| 1.0 - 0.5 * (u2(x) + u2(y)),
-        ONCE,
-    ),
-    (
-        Shape::Dome,
-        Shape::Dish,
-        |x, y, _| (1.0 - u2(x)) * (1.0 - u2(y)),
-        ONCE,
-    ),
+    (Shape::Dome, Shape::Dish, |x, y, _| 1.0 - 0.5 * (u2(x) + u2(y)), ONCE),
+    (Shape::Dome, Shape::Dish, |x, y, _| (1.0 - u2(x)) * (1.0 - u2(y)), ONCE),
     (
         Shape::Ridge(Axis::Y),
         Shape::Trough(Axis::Y),
@@ -149,12 +139,7 @@ const CANDIDATES: &[Candidate] = &[
         |_, y, _| 1.0 - u2(y),
         ONCE,
     ),
-    (
-        Shape::Saddle,
-        Shape::Saddle,
-        |x, y, _| 0.5 * (u2(x) - u2(y)),
-        ONCE,
-    ),
+    (Shape::Saddle, Shape::Saddle, |x, y, _| 0.5 * (u2(x) - u2(y)), ONCE),
     (
         Shape::Saddle,
         Shape::Saddle,

@@ -156,10 +156,7 @@ pub fn shape(levels: &Levels, plane: &Plane) -> Result<ShapeFit, SurveyError> {
             None => names.push((form.shape, weight, 1)),
         }
     }
-    let mut ranked: Vec<(Shape, f64)> = names
-        .iter()
-        .map(|&(s, w, c)| (s, w / c.max(1) as f64))
-        .collect();
+    let mut ranked: Vec<(Shape, f64)> = names.iter().map(|&(s, w, c)| (s, w / c.max(1) as f64)).collect();
     ranked.sort_by(|a, b| b.1.total_cmp(&a.1));
     let total: f64 = ranked.iter().map(|r| r.1).sum();
     let (nearest, share) = (ranked[0].0, ranked[0].1 / total);
@@ -167,13 +164,7 @@ pub fn shape(levels: &Levels, plane: &Plane) -> Result<ShapeFit, SurveyError> {
     let top = forms
         .iter()
         .filter(|f| f.shape == nearest)
-        .fold(best, |a, f| {
-            if a.shape != nearest || f.drop > a.drop {
-                f
-            } else {
-                a
-            }
-        });
+        .fold(best, |a, f| if a.shape != nearest || f.drop > a.drop { f } else { a });
     let shape = if gain < BEND {
         if tilt_signal(plane) > TILT {
             Shape::PlainTilt
@@ -211,7 +202,5 @@ fn tilt_signal(plane: &Plane) -> f64 {
 }
 
 fn best_of(forms: &[Form]) -> Option<&Form> {
-    forms
-        .iter()
-        .reduce(|a, b| if b.drop > a.drop { b } else { a })
+    forms.iter().reduce(|a, b| if b.drop > a.drop { b } else { a })
 }
