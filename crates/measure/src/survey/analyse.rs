@@ -158,7 +158,7 @@ impl Analysis {
             let (value, sd) = (d.distortion.value.value(), d.distortion.sd);
             let of = [d.between.0, d.between.1];
             list.push(reading(
-                "angular distortion",
+                "angular-distortion",
                 value,
                 sd,
                 built.slope_sd(sd, d.apart_mm),
