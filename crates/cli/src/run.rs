@@ -1,7 +1,7 @@
 //! From arguments to what is printed.
 
 use std::borrow::Cow;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 use wythe::{About, Case, Conclusion, Error, Outcome, Pack, WeighError, nearest};
 
@@ -40,8 +40,28 @@ pub fn run(args: &Args) -> Result<String, Stopped> {
     match &args.command {
         Command::Weigh(asked) => weigh(asked),
         Command::Reasons(asked) => reasons(asked),
-        Command::Check { pack } => Ok(counts(&wythe::read_pack(pack)?)),
+        Command::Check { pack } => check(pack),
     }
+}
+
+/// Reads the pack and runs its trials.
+fn check(dir: &Path) -> Result<String, Stopped> {
+    let pack = wythe::read_pack(dir)?;
+    let trials = wythe::read_trials(dir)?;
+    let files: Vec<_> = trials.iter().map(|(file, text)| (file.as_str(), text.as_str())).collect();
+    let results = wythe::run_trials(&pack, &files);
+    let missed: Vec<_> = results.iter().filter(|result| !result.passed()).collect();
+    if !missed.is_empty() {
+        let says: String = missed.iter().map(|result| result.says()).collect();
+        return Err(Stopped { code: 1, says: format!("{says}{} of {} trials did not come out as expected", missed.len(), results.len()) });
+    }
+    let mut text = counts(&pack);
+    if !results.is_empty() {
+        let expected: usize = results.iter().map(|result| result.expected).sum();
+        let known: usize = results.iter().map(|result| result.known.len()).sum();
+        text.push_str(&format!("{} trials: {expected} expectations, of which {known} are known disagreements; all others came out.\n", results.len()));
+    }
+    Ok(text)
 }
 
 fn pack(dir: Option<&PathBuf>) -> Result<Cow<'static, Pack>, Stopped> {

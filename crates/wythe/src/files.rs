@@ -66,6 +66,22 @@ pub fn read_pack(dir: impl AsRef<Path>) -> Result<Pack, Error> {
     Ok(Pack::read(&files)?)
 }
 
+/// The trials of a rule pack: name and text of each YAML file under the folder `trials` of the pack's folder, in the
+/// order of their paths. None when there is no such folder.
+///
+/// # Errors
+/// A file that cannot be read.
+pub fn read_trials(dir: impl AsRef<Path>) -> Result<Vec<(String, String)>, Error> {
+    let dir = dir.as_ref().join("trials");
+    if !dir.is_dir() {
+        return Ok(Vec::new());
+    }
+    let mut paths = Vec::new();
+    gather(&dir, 2, &mut paths)?;
+    paths.sort();
+    paths.iter().map(|path| Ok((path.display().to_string(), text_of(path)?))).collect()
+}
+
 /// The YAML files of a folder and, `deep` levels down, of its folders.
 fn gather(dir: &Path, deep: usize, paths: &mut Vec<PathBuf>) -> Result<(), Error> {
     let refused = |source| Error::File { path: dir.to_owned(), source };

@@ -19,9 +19,9 @@ mod files;
 mod passes;
 mod trials;
 
-pub use files::{Error, read_case, read_pack};
+pub use files::{Error, read_case, read_pack, read_trials};
 pub use passes::{page_of, since_last_pass};
-pub use trials::{TrialResult, run_trials};
+pub use trials::{TrialResult, built_in_trials, run_trials};
 pub use wythe_case::{
     Case, ContextFact, Date, Looked, Pass, Place, Repair, Seen, Sighting, Standing, Sure,
 };

@@ -82,6 +82,11 @@ pub fn run_trials(pack: &Pack, files: &[(&str, &str)]) -> Vec<TrialResult> {
     files.iter().map(|(file, text)| run(pack, file, text)).collect()
 }
 
+/// The trials of the pack that comes with the library: name and text of each.
+pub fn built_in_trials() -> Vec<(&'static str, &'static str)> {
+    wythe_rules::structural().into_iter().filter(|(path, _)| path.starts_with("trials/")).collect()
+}
+
 fn run(pack: &Pack, file: &str, text: &str) -> TrialResult {
     let stopped = |error: Error| TrialResult {
         file: file.to_owned(),
@@ -111,11 +116,11 @@ fn run(pack: &Pack, file: &str, text: &str) -> TrialResult {
         let found = compare::found(pack, &trial.case, &outcome, &one.what);
         match (&one.disagrees, found) {
             (None, None) => {}
-            (None, Some(found)) => result.failures.push(one.place.clone_with(found, None)),
+            (None, Some(found)) => result.failures.push(one.place.problem(found, None)),
             (Some(why), Some(found)) => result.known.push(format!("{found} ({why})")),
             (Some(_), None) => {
                 let help = Some("take `known_disagreement` away, here and from the pack's list".into());
-                result.failures.push(one.place.clone_with("this is a known disagreement, and now it agrees".into(), help));
+                result.failures.push(one.place.problem("this is a known disagreement, and now it agrees".into(), help));
             }
         }
     }
@@ -142,7 +147,7 @@ struct Place {
 }
 
 impl Place {
-    fn clone_with(&self, what: String, help: Option<String>) -> Problem {
+    fn problem(&self, what: String, help: Option<String>) -> Problem {
         self.doc.problem_at(&self.locus, what, help)
     }
 }
