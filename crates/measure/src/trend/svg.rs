@@ -41,8 +41,8 @@ pub fn trend_svg(readings: &[DatedReading], trend: &Trend, title: &str) -> Strin
     }
     canvas.text(340.0, 376.0, "middle", "years from the first reading");
     canvas.text(70.0, 42.0, "middle", "mm");
+    let named = matches!(trend.verdict, super::TrendVerdict::Is(_));
     if let Some(best) = trend.fits.first() {
-        let named = matches!(trend.verdict, super::TrendVerdict::Is(_));
         let points: Vec<(f64, f64)> = (0..=120)
             .map(|i| first + (last - first) * f64::from(i) / 120.0)
             .map(|day| (x(day), y(best.at(day, trend.middle_day).clamp(low, high))))
@@ -61,11 +61,11 @@ pub fn trend_svg(readings: &[DatedReading], trend: &Trend, title: &str) -> Strin
         );
         canvas.dot(x(r.day), y(r.value_mm), 3.0);
     }
-    canvas.text(
-        610.0,
-        394.0,
-        "end",
-        "bars: 95 % reading error; dashed: no one pattern may be named",
-    );
+    let key = if named {
+        "bars: 95 % reading error; line: best fit"
+    } else {
+        "bars: 95 % reading error; dashed: likeliest fit, but none may be named"
+    };
+    canvas.text(610.0, 394.0, "end", key);
     canvas.done()
 }
