@@ -72,7 +72,7 @@ fn grades_of(desk: &mut Desk, item: Item<'_>, measured: Option<&Instrument>) -> 
         let fields = row.fields(&mut desk.problems, &["id", "up_to", "title"]);
         let id = fields.required(&mut desk.problems, "id");
         let up_to = fields.optional("up_to");
-        let bound = up_to.clone().and_then(|item| reading(desk, item, measured.map(|by| by.quantity)));
+        let bound = up_to.and_then(|item| reading(desk, item, measured.map(|by| by.quantity)));
         let wants = measured.is_some() && at != last;
         match (&bound, wants) {
             // Nothing there may leave its bound out; one that could not be read is a problem already.
@@ -155,7 +155,7 @@ pub(super) fn patterns(desk: &mut Desk, shelf: &Shelf<'_>, clues: &mut [Clue]) {
         let Some(item) = fields.optional("pattern") else { continue };
         let fields = item.fields(&mut desk.problems, &["of", "kind", "at_least"]);
         let [of, kind, least] = ["of", "kind", "at_least"].map(|key| fields.required(&mut desk.problems, key));
-        let of_index = desk.known(of.clone(), "clue", |names| &mut names.clues);
+        let of_index = desk.known(of, "clue", |names| &mut names.clues);
         let kind = desk.choice(kind, &PatternKind::NAMES, &PatternKind::ALL);
         let least = desk.number_in(least, 2.0, 1000.0) as usize;
         let (Some(of_index), Some(kind)) = (of_index, kind) else { continue };

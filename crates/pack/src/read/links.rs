@@ -13,7 +13,7 @@ const KEYS: [&str; 12] =
 pub(super) fn links(desk: &mut Desk, doc: &Doc, item: Item<'_>, from: Node, name: &str, clues: &[Clue], places: &mut Places) -> Vec<Link> {
     let mut all: Vec<Link> = Vec::new();
     for row in item.list(&mut desk.problems) {
-        let Some(mut link) = link(desk, row.clone(), from, name, clues) else { continue };
+        let Some(mut link) = link(desk, row, from, name, clues) else { continue };
         let twins = all.iter().filter(|other| other.id == link.id || other.id.starts_with(&format!("{}#", link.id))).count();
         if twins > 0 {
             link.id = format!("{}#{}", link.id, twins + 1);
@@ -34,7 +34,7 @@ fn link(desk: &mut Desk, row: Item<'_>, from: Node, name: &str, clues: &[Clue]) 
     let sources = desk.sources(source);
     let effect_item = effect?;
     let effect_name = effect_item.text(&mut desk.problems)?.to_owned();
-    let effect = desk.node(effect_item.clone())?;
+    let effect = desk.node(effect_item)?;
     let states = desk.names.states_of(effect);
     let opposed = desk.names.opposed(effect);
     let direction = direction(desk, effect_item, fields.optional("state"), &states, opposed);
@@ -62,7 +62,7 @@ fn link(desk: &mut Desk, row: Item<'_>, from: Node, name: &str, clues: &[Clue]) 
 fn direction(desk: &mut Desk, effect: Item<'_>, item: Option<Item<'_>>, states: &[String], opposed: bool) -> Option<usize> {
     match (item, opposed) {
         (Some(item), true) => {
-            let found = desk.name(item.clone(), "that response has no direction", states)?;
+            let found = desk.name(item, "that response has no direction", states)?;
             if found == 0 {
                 item.problem(&mut desk.problems, "a link cannot push toward rest", Some(format!("name one of {}", states.get(1..).unwrap_or_default().join(", "))));
             }

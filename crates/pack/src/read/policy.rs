@@ -68,7 +68,7 @@ fn bounds(desk: &mut Desk, item: Option<Item<'_>>) -> Bounds {
     let keys = ["spoken_against", "weakly", "share_of_prior", "halved", "not_moved", "some", "fair", "strong", "cannot_tell"];
     let low = [0.0, 0.0, 0.0, 0.0, 1.0, 0.0, 0.0, 0.0, 0.0];
     let high = [1.0, 1.0, 1.0, 1.0, 100.0, 1.0, 1.0, 1.0, 1.0];
-    let values = group(desk, item.clone(), &keys, &low, &high);
+    let values = group(desk, item, &keys, &low, &high);
     let [spoken_against, weakly, share_of_prior, halved, not_moved, some, fair, strong, cannot_tell] =
         values.as_slice().try_into().unwrap_or([0.05, 0.2, 0.333, 0.5, 2.0, 0.2, 0.5, 0.85, 0.25]);
     if !(spoken_against <= weakly && some < fair && fair < strong)

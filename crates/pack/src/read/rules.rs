@@ -41,7 +41,7 @@ pub(super) fn limit(desk: &mut Desk, doc: &Doc, clues: &[Clue]) -> Limit {
 fn grade(desk: &mut Desk, item: Item<'_>, clues: &[Clue], clue: usize) -> Option<usize> {
     let names: Vec<String> = clues.get(clue).map(|clue| clue.grades.iter().map(|grade| grade.id.clone()).collect()).unwrap_or_default();
     let lacks = format!("`{}` has no grade", clues.get(clue).map_or("", |clue| &clue.id));
-    let found = desk.name(item.clone(), &lacks, &names)?;
+    let found = desk.name(item, &lacks, &names)?;
     if found == 0 {
         item.problem(&mut desk.problems, "the lowest grade means nothing there", Some("name a higher one".into()));
     }
