@@ -159,8 +159,8 @@ fn place(pack: &Pack, case: &mut Case, kind: &str, name: &str) -> Result<usize, 
             None => Ok(at),
         };
     }
-    if name.is_empty() || name.len() > 60 {
-        return Err(Stopped::use_of("a place has a name of 1 to 60 letters"));
+    if name.is_empty() || name.chars().count() > 60 || !name.chars().all(|c| c.is_alphanumeric() || matches!(c, '-' | '_' | '.')) {
+        return Err(Stopped::use_of(format!("`{name}` can't name a place: it has 1 to 60 letters, digits, `-` or `_`; give each place its own option")));
     }
     let title = pack.kind(kind).map_or(kind, |kind| pack[kind].title.as_str());
     let mut made = Place::new(name, kind);

@@ -64,6 +64,7 @@ fn two_when_used_wrongly() {
         (&["weigh", "--seen", "corner_pop_wedge"], "say what was found"),
         (&["weigh", "--seen", "step_crack_veneer at south = 1/16 inn"], "step_crack_veneer at south"),
         (&["weigh", "--none", "frieze_gap at south = slight"], "--seen"),
+        (&["weigh", "--none", "frieze_gap at south, west"], "its own option"),
         (&["weigh", "--fact", "soil_plasticity_hihg"], "did you mean `soil_plasticity_high`"),
         (&["weigh", "--seen", "frieze_gap at a = slight", "--seen", "corner_pop_wedge at a = cracked"], "another name"),
     ] {
@@ -105,7 +106,7 @@ fn a_pass_can_be_chosen_and_changes_are_told() {
     let case = "examples/cases/second-pass.yaml";
     let whole = said(&wythe(&["weigh", case]).stdout);
     let first = said(&wythe(&["weigh", case, "--as-of", "first"]).stdout);
-    assert!(whole.contains("WHAT CHANGED SINCE THE PASS \"FIRST\""));
+    assert!(whole.contains("WHAT CHANGED Since the pass \"first\":"));
     assert!(!first.contains("WHAT CHANGED"));
     assert_ne!(whole, first);
 }

@@ -32,7 +32,7 @@ use wythe_pack::guard::refused;
 #[non_exhaustive]
 pub enum ReportError {
     /// A sentence makes a determination: that is licensed practice, and no part of a report.
-    #[error("nothing is printed: \"{phrase}\" makes a determination, in: {sentence}")]
+    #[error("nothing is printed: \"{phrase}\" makes a determination, in: {sentence}\nsay what was seen instead, and leave the rest to a licensed professional engineer")]
     Determination {
         /// The phrase.
         phrase: &'static str,

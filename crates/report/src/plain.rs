@@ -109,12 +109,13 @@ fn notices(page: &Page, lines: &mut Lines) {
 }
 
 fn changes(changes: &Changes, lines: &mut Lines) {
-    let since = changes.since.as_ref().map_or_else(|| "before".to_string(), |pass| format!("after the pass \"{pass}\""));
-    lines.heading(&changes.since.as_ref().map_or_else(|| "What changed".to_string(), |pass| format!("What changed since the pass \"{pass}\"")));
+    let since = changes.since.as_ref().map_or_else(|| "Since before".to_string(), |pass| format!("Since the pass \"{pass}\""));
+    lines.heading("What changed");
     if changes.moved.is_empty() {
-        lines.say(0, &format!("Nothing moved to another support or action than {since}."));
+        lines.say(0, &format!("{since}, nothing moved to another support or action."));
         return;
     }
+    lines.say(0, &format!("{since}:"));
     for moved in &changes.moved {
         lines.item(0, &moved_text(moved));
     }
