@@ -19,7 +19,8 @@
 //!
 //! An expectation of a conclusion names a mechanism (`at` a place, or without it where it is likeliest) or a family,
 //! and any of: `support` (one, or least and most), `chance` and `weight` (`from`, `to`; 0–1, and decibans of the
-//! sightings), `action`, `because` and `despite` (clues that its reasons must count for it or against it). With
+//! sightings), `action`, `because` and `despite` (clues that its reasons must count for it or against it),
+//! `held_back` (`yes` when its advice must wait for a rival). In `order`, a mechanism at a place is `{of: …, at: …}`. With
 //! `known_disagreement: why` it must *not* come out: when it does, the trial says so.
 
 mod compare;
@@ -166,6 +167,7 @@ enum What {
     ConclusionAction(Of, Action, Action),
     Because(Of, ClueIx),
     Despite(Of, ClueIx),
+    HeldBack(Of, bool),
     Likelier(Of, Of),
     Action(Action, Action),
     Notice(NoticeKind),

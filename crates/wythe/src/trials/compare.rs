@@ -41,6 +41,11 @@ pub(super) fn found(pack: &Pack, case: &Case, outcome: &Outcome, what: &What) ->
             let id = &pack[*clue].id;
             ask(of, format!("`{id}` as a reason {says} it"), &|one| (!counted(one)).then(|| "without that".to_owned()))
         }
+        What::HeldBack(of, wanted) => {
+            let says = |held| if held { "its advice held back" } else { "its advice given" };
+            let test = |one: &Conclusion| (one.held_back.is_some() != *wanted).then(|| format!("with {}", says(!wanted)));
+            ask(of, says(*wanted).to_owned(), &test)
+        }
         What::Likelier(more, less) => {
             let (Some(a), Some(b)) = (conclusion(outcome, more), conclusion(outcome, less)) else {
                 return Some(format!("{} and {} were to be compared, and one was not weighed", name(pack, case, more), name(pack, case, less)));

@@ -10,7 +10,7 @@ use super::{Expected, Of, Place, Trial, What};
 /// What a trial has beside a case.
 const OWN: [&str; 3] = ["shows", "source", "expect"];
 const EXPECT: [&str; 6] = ["conclusions", "order", "action", "notices", "no_notices", "known_disagreement"];
-const CONCLUSION: [&str; 9] = ["of", "at", "support", "chance", "weight", "action", "because", "despite", "known_disagreement"];
+const CONCLUSION: [&str; 10] = ["of", "at", "support", "chance", "weight", "action", "because", "despite", "held_back", "known_disagreement"];
 
 pub(super) fn trial(pack: &Pack, file: &str, text: &str) -> Result<Trial, Problems> {
     let doc = Doc::parse(file, text)?;
@@ -75,7 +75,7 @@ impl Reader<'_> {
         }
         if let Some(item) = fields.optional("order") {
             let why = why(self, "order");
-            let names: Vec<_> = item.list(&mut self.out).iter().filter_map(|item| Some((*item, self.of(item, None)?))).collect();
+            let names: Vec<_> = item.list(&mut self.out).iter().filter_map(|item| Some((*item, self.ordered(item)?))).collect();
             for pair in names.windows(2) {
                 if let [(_, more), (item, less)] = pair {
                     self.push(item, What::Likelier(*more, *less), why.as_ref());
@@ -97,6 +97,15 @@ impl Reader<'_> {
                 }
             }
         }
+    }
+
+    /// A name, or a mechanism at a place.
+    fn ordered(&mut self, item: &Item<'_>) -> Option<Of> {
+        if !matches!(item.tree(), Tree::Map(_)) {
+            return self.of(item, None);
+        }
+        let fields = item.fields(&mut self.out, &["of", "at"]);
+        fields.required(&mut self.out, "of").and_then(|item| self.of(&item, fields.optional("at")))
     }
 
     fn conclusion(&mut self, item: &Item<'_>) {
@@ -128,6 +137,11 @@ impl Reader<'_> {
                     self.push(&item, if is_for { What::Because(of, clue) } else { What::Despite(of, clue) }, why);
                 }
             }
+        }
+        if let Some(item) = fields.optional("held_back")
+            && let Some(held) = item.flag(&mut self.out)
+        {
+            self.push(&item, What::HeldBack(of, held), why);
         }
         if self.expected.len() == before && self.out.is_empty() {
             item.problem(&mut self.out, "nothing is expected of this conclusion", Some("add `support`, `chance`, `weight`, `action`, `because` or `despite`".into()));
