@@ -20,7 +20,10 @@ pub const HOUSES: [&str; 4] = ["quiet-corner", "short-seat", "dropped-corner", "
 
 /// The top of the repository.
 pub fn root() -> PathBuf {
-    Path::new(env!("CARGO_MANIFEST_DIR")).join("..").canonicalize().expect("the repository is there")
+    Path::new(env!("CARGO_MANIFEST_DIR"))
+        .join("..")
+        .canonicalize()
+        .expect("the repository is there")
 }
 
 /// An example house.
@@ -47,7 +50,11 @@ pub fn concluded<'o>(pack: &Pack, case: &Case, outcome: &'o Outcome, name: &str,
         },
         None => About::Family(pack.family(name).expect("the pack has this family")),
     };
-    outcome.conclusions.iter().find(|one| one.about == about).unwrap_or_else(|| panic!("nothing about {name} {at:?}"))
+    outcome
+        .conclusions
+        .iter()
+        .find(|one| one.about == about)
+        .unwrap_or_else(|| panic!("nothing about {name} {at:?}"))
 }
 
 /// A sighting of a clue at a place.
@@ -73,7 +80,14 @@ pub fn none_there() -> Seen {
 /// The case with one more pass.
 pub fn with_pass(case: &Case, sightings: Vec<Sighting>) -> Case {
     let mut case = case.clone();
-    case.passes.push(Pass { id: "extra".into(), title: None, date: None, by: None, sightings, locus: Default::default() });
+    case.passes.push(Pass {
+        id: "extra".into(),
+        title: None,
+        date: None,
+        by: None,
+        sightings,
+        locus: Default::default(),
+    });
     case
 }
 
@@ -81,7 +95,13 @@ pub fn with_pass(case: &Case, sightings: Vec<Sighting>) -> Case {
 pub fn sites(pack: &Pack, case: &Case) -> Vec<(usize, usize)> {
     let of_kind = |at: &usize, kind| pack.kind(&case.places[*at].kind) == Some(kind);
     let clues = pack.clues.iter().enumerate().filter(|(_, clue)| clue.pattern.is_none());
-    clues.flat_map(|(index, clue)| (0..case.places.len()).filter(move |at| of_kind(at, clue.at)).map(move |at| (index, at))).collect()
+    clues
+        .flat_map(|(index, clue)| {
+            (0..case.places.len())
+                .filter(move |at| of_kind(at, clue.at))
+                .map(move |at| (index, at))
+        })
+        .collect()
 }
 
 /// The mechanisms that can make a node show at a place, each with its place: found by walking the links backward.

@@ -36,11 +36,19 @@ pub fn assert_same_numbers(one: &Outcome, other: &Outcome) {
 /// The ledger of each conclusion with the sightings of each step by name.
 pub fn ledgers(outcome: &Outcome) -> BTreeMap<About, Vec<(StepKind, Vec<String>, f64)>> {
     let names = |readings: &[usize]| {
-        let mut names: Vec<String> = readings.iter().map(|at| outcome.readings[*at].sighting.clone()).collect();
+        let mut names: Vec<String> = readings
+            .iter()
+            .map(|at| outcome.readings[*at].sighting.clone())
+            .collect();
         names.sort();
         names
     };
-    let steps = |one: &Conclusion| one.steps.iter().map(|step| (step.kind, names(&step.readings), step.weight)).collect();
+    let steps = |one: &Conclusion| {
+        one.steps
+            .iter()
+            .map(|step| (step.kind, names(&step.readings), step.weight))
+            .collect()
+    };
     outcome.conclusions.iter().map(|one| (one.about, steps(one))).collect()
 }
 
@@ -60,14 +68,27 @@ pub fn assert_same_ledgers(one: &Outcome, other: &Outcome) {
 pub fn assert_steps_sum(outcome: &Outcome) {
     for one in &outcome.conclusions {
         let all: f64 = one.steps.iter().map(|step| step.weight).sum();
-        assert!(close(decibans(one.base) + all, decibans(one.chance), SAME_WEIGHT), "{one:?}");
-        let seen: f64 = one.steps.iter().filter(|step| step.kind != StepKind::Context).map(|step| step.weight).sum();
+        assert!(
+            close(decibans(one.base) + all, decibans(one.chance), SAME_WEIGHT),
+            "{one:?}"
+        );
+        let seen: f64 = one
+            .steps
+            .iter()
+            .filter(|step| step.kind != StepKind::Context)
+            .map(|step| step.weight)
+            .sum();
         assert!(close(seen, one.weight, SAME_WEIGHT), "{one:?}");
         assert_eq!(one.steps.first().map(|step| step.kind), Some(StepKind::Context));
-        assert!(one.steps.last().is_some_and(|step| close(step.after, one.chance, SAME)), "{one:?}");
+        assert!(
+            one.steps.last().is_some_and(|step| close(step.after, one.chance, SAME)),
+            "{one:?}"
+        );
         let mut entered: Vec<usize> = one.steps.iter().flat_map(|step| step.readings.clone()).collect();
         entered.sort_unstable();
-        let weighed: Vec<usize> = (0..outcome.readings.len()).filter(|at| outcome.readings[*at].used == Used::Weighed).collect();
+        let weighed: Vec<usize> = (0..outcome.readings.len())
+            .filter(|at| outcome.readings[*at].used == Used::Weighed)
+            .collect();
         assert_eq!(entered, weighed, "each reading enters once");
     }
 }
@@ -83,7 +104,12 @@ pub fn forgeries(chain: &Chain) -> Vec<Chain> {
         forge(&|chain| chain.hops[0].chance += 0.001),
         forge(&|chain| chain.hops[0].from_at += 100),
         forge(&|chain| chain.hops.last_mut().unwrap().to_at += 100),
-        forge(&|chain| chain.hops[0].rule = Rule { from: chain.hops[0].rule.from, link: 99 }),
+        forge(&|chain| {
+            chain.hops[0].rule = Rule {
+                from: chain.hops[0].rule.from,
+                link: 99,
+            }
+        }),
         forge(&|chain| chain.hops.clear()),
         forge(&|chain| chain.reading += 100),
     ]

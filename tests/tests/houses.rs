@@ -20,7 +20,11 @@ fn chance(case: &Case, name: &str, at: Option<&str>) -> f64 {
 fn seen<'c>(case: &'c mut Case, clue: &str, at: &str) -> &'c mut Seen {
     let place = case.place(at).unwrap();
     let sightings = case.passes.iter_mut().flat_map(|pass| &mut pass.sightings);
-    &mut sightings.rev().find(|one| one.clue == clue && one.at == place).unwrap().seen
+    &mut sightings
+        .rev()
+        .find(|one| one.clue == clue && one.at == place)
+        .unwrap()
+        .seen
 }
 
 /// The case without any sighting of a clue.
@@ -41,7 +45,10 @@ fn quiet_corner_asks_for_no_engineer() {
     let pop = concluded(pack, &case, &outcome, "corner_pop", Some("south-west"));
     assert!(pop.support >= Support::Fair && pop.action < Action::Refer, "{pop:?}");
     let ground = concluded(pack, &case, &outcome, "ground_movement", None);
-    assert!(matches!(ground.support, Support::SpokenAgainst | Support::NotMoved), "{ground:?}");
+    assert!(
+        matches!(ground.support, Support::SpokenAgainst | Support::NotMoved),
+        "{ground:?}"
+    );
 }
 
 #[test]
@@ -62,9 +69,17 @@ fn a_tight_frieze_lowers_ground_movement() {
     }
     // With the floors and doors also looked at it has little left to say; with the wedge and the crack alone, a good deal.
     let mut few = bare;
-    few.passes[0].sightings.retain(|one| ["corner_pop_wedge", "step_crack_veneer"].contains(&one.clue.as_str()));
+    few.passes[0]
+        .sightings
+        .retain(|one| ["corner_pop_wedge", "step_crack_veneer"].contains(&one.clue.as_str()));
     let before = chance(&few, "ground_movement", None);
-    few.passes[0].sightings.extend(case.passes[0].sightings.iter().filter(|one| one.clue == "frieze_gap").cloned());
+    few.passes[0].sightings.extend(
+        case.passes[0]
+            .sightings
+            .iter()
+            .filter(|one| one.clue == "frieze_gap")
+            .cloned(),
+    );
     let after = chance(&few, "ground_movement", None);
     assert!(after < before * 0.9, "{before} then {after}");
 }
@@ -73,9 +88,16 @@ fn a_tight_frieze_lowers_ground_movement() {
 fn a_frieze_out_of_reach_changes_no_number() {
     let case = without(&house("quiet-corner"), "frieze_gap");
     let mut asked = case.clone();
-    for one in house("quiet-corner").passes[0].sightings.iter().filter(|one| one.clue == "frieze_gap") {
+    for one in house("quiet-corner").passes[0]
+        .sightings
+        .iter()
+        .filter(|one| one.clue == "frieze_gap")
+    {
         let mut one = one.clone();
-        one.seen = Seen::NotReached { why: "locked side gate".into(), ask_access: true };
+        one.seen = Seen::NotReached {
+            why: "locked side gate".into(),
+            ask_access: true,
+        };
         asked.passes[0].sightings.push(one);
     }
     let numbers = |case: &Case| -> Vec<_> {
@@ -108,12 +130,19 @@ fn short_seat_is_a_matter_of_the_lintel() {
     let lintel = concluded(pack, &case, &outcome, "lintel_matter", None);
     assert!(lintel.support >= Support::Fair && lintel.weight > 10.0, "{lintel:?}");
     let ground = concluded(pack, &case, &outcome, "ground_movement", None);
-    assert!(matches!(ground.support, Support::SpokenAgainst | Support::NotMoved), "{ground:?}");
+    assert!(
+        matches!(ground.support, Support::SpokenAgainst | Support::NotMoved),
+        "{ground:?}"
+    );
     assert!(ground.action < Action::Refer);
     let seat = concluded(pack, &case, &outcome, "lintel_short_bearing", Some("family-window"));
     assert!(seat.support >= Support::Fair, "{seat:?}");
     // It stands out: no other mechanism was moved as far.
-    let most = outcome.conclusions.iter().filter(|one| matches!(one.about, wythe::About::Mechanism { .. })).max_by(|one, other| one.weight.total_cmp(&other.weight));
+    let most = outcome
+        .conclusions
+        .iter()
+        .filter(|one| matches!(one.about, wythe::About::Mechanism { .. }))
+        .max_by(|one, other| one.weight.total_cmp(&other.weight));
     assert_eq!(most.map(|one| one.about), Some(seat.about));
 }
 
@@ -127,8 +156,16 @@ fn dropped_corner_is_referred_by_pattern() {
     let ground = concluded(pack, &case, &outcome, "ground_movement", None);
     for one in [drop, ground] {
         assert!(one.support >= Support::Fair && one.action >= Action::Refer, "{one:?}");
-        assert!(matches!(one.decided, Decided::Support | Decided::CostRatio), "{:?}", one.decided);
-        assert!(one.corroboration.enough && one.corroboration.groups >= 2 && one.corroboration.zones.len() >= 2, "{:?}", one.corroboration);
+        assert!(
+            matches!(one.decided, Decided::Support | Decided::CostRatio),
+            "{:?}",
+            one.decided
+        );
+        assert!(
+            one.corroboration.enough && one.corroboration.groups >= 2 && one.corroboration.zones.len() >= 2,
+            "{:?}",
+            one.corroboration
+        );
     }
 }
 
@@ -143,13 +180,23 @@ fn the_pop_at_the_other_corner_is_no_part_of_the_drop() {
     let drop = concluded(pack, &case, &now, "corner_drop", Some("back-left"));
     let without = outcome(&without(&case, "corner_pop_wedge"));
     let bare = concluded(pack, &case, &without, "corner_drop", Some("back-left"));
-    assert!((drop.weight - bare.weight).abs() < 0.5, "{} decibans, {} without the pop", drop.weight, bare.weight);
+    assert!(
+        (drop.weight - bare.weight).abs() < 0.5,
+        "{} decibans, {} without the pop",
+        drop.weight,
+        bare.weight
+    );
     assert_eq!((drop.support, drop.action), (bare.support, bare.action));
     let front = concluded(pack, &case, &now, "corner_drop", Some("front-right"));
     assert!(front.support <= Support::Slight, "{front:?}");
     let reasons = wythe::reasons(pack, &case, drop.about).unwrap();
     let clue_of = |reading: usize| pack[now.readings[reading].clue].id.as_str();
-    assert!(reasons.chains.iter().all(|chain| clue_of(chain.reading) != "corner_pop_wedge"));
+    assert!(
+        reasons
+            .chains
+            .iter()
+            .all(|chain| clue_of(chain.reading) != "corner_pop_wedge")
+    );
 }
 
 #[test]
@@ -161,13 +208,30 @@ fn second_pass_turns_it_round() {
         let one = concluded(pack, &case, outcome, name, at);
         (one.support, one.chance)
     };
-    let (before, after) = (of(&first, "ground_movement", None), of(&second, "ground_movement", None));
-    assert!(before.0 >= Support::Some && after.0 < before.0 && after.1 < before.1 / 2.0, "ground movement: {before:?}, then {after:?}");
-    let (before, after) = (of(&first, "header_sag", Some("garage-door")), of(&second, "header_sag", Some("garage-door")));
-    assert!(after.0 >= Support::Fair && after.0 > before.0, "header sag: {before:?}, then {after:?}");
+    let (before, after) = (
+        of(&first, "ground_movement", None),
+        of(&second, "ground_movement", None),
+    );
+    assert!(
+        before.0 >= Support::Some && after.0 < before.0 && after.1 < before.1 / 2.0,
+        "ground movement: {before:?}, then {after:?}"
+    );
+    let (before, after) = (
+        of(&first, "header_sag", Some("garage-door")),
+        of(&second, "header_sag", Some("garage-door")),
+    );
+    assert!(
+        after.0 >= Support::Fair && after.0 > before.0,
+        "header sag: {before:?}, then {after:?}"
+    );
     let leading = |outcome: &Outcome| {
-        let mechanisms = outcome.conclusions.iter().filter(|one| matches!(one.about, wythe::About::Mechanism { .. }));
-        mechanisms.max_by(|one, other| one.weight.total_cmp(&other.weight)).map(|one| one.about)
+        let mechanisms = outcome
+            .conclusions
+            .iter()
+            .filter(|one| matches!(one.about, wythe::About::Mechanism { .. }));
+        mechanisms
+            .max_by(|one, other| one.weight.total_cmp(&other.weight))
+            .map(|one| one.about)
     };
     assert_ne!(leading(&first), leading(&second));
 }
@@ -179,6 +243,9 @@ fn second_pass_says_what_changed_it() {
     let (after, before) = wythe::since_last_pass(pack, &case).unwrap();
     let text = wythe::report::changes(pack, &case, &before.unwrap(), &after).unwrap();
     for word in ["frieze", "header", "floor"] {
-        assert!(text.to_lowercase().contains(word), "nothing about the {word} in:\n{text}");
+        assert!(
+            text.to_lowercase().contains(word),
+            "nothing about the {word} in:\n{text}"
+        );
     }
 }

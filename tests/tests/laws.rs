@@ -8,8 +8,8 @@ use wythe_engine::{About, Options, Outcome, reasons, weigh, weigh_with};
 use wythe_pack::{ClueIx, Node, Pack, PackFile, Support};
 use wythe_testing::{Dice, obvious, random_case, random_pack};
 use wythe_tests::same::{
-    SAME, SAME_WEIGHT, assert_same_ledgers, assert_same_numbers, assert_steps_sum, assert_unrelated, assert_written_and_read, forgeries,
-    keeps_to_itself,
+    SAME, SAME_WEIGHT, assert_same_ledgers, assert_same_numbers, assert_steps_sum, assert_unrelated,
+    assert_written_and_read, forgeries, keeps_to_itself,
 };
 use wythe_tests::{causes, drawn, none_there, sighting, sites, with_pass};
 

@@ -10,8 +10,8 @@ use wythe_measure::Measured;
 use wythe_pack::guard::refused;
 use wythe_pack::{Action, Bound, ClueIx, Node};
 use wythe_tests::same::{
-    SAME, assert_same_ledgers, assert_same_numbers, assert_steps_sum, assert_unrelated, assert_written_and_read, forgeries,
-    keeps_to_itself,
+    SAME, assert_same_ledgers, assert_same_numbers, assert_steps_sum, assert_unrelated, assert_written_and_read,
+    forgeries, keeps_to_itself,
 };
 use wythe_tests::{HOUSES, causes, house, none_there, root, sighting, sites, with_pass};
 
@@ -33,8 +33,17 @@ fn first_sites(case: &Case) -> Vec<(usize, usize)> {
 /// A reading of a measured clue, with the error that its instrument has.
 fn measured(clue: usize, value: f64) -> Seen {
     let by = built_in_pack().clues[clue].measured_by.as_ref().unwrap();
-    let reading = Measured { value, sd: None, quantity: by.quantity, text: value.to_string() };
-    Seen::Measured { reading, with: None, from_photo: false }
+    let reading = Measured {
+        value,
+        sd: None,
+        quantity: by.quantity,
+        text: value.to_string(),
+    };
+    Seen::Measured {
+        reading,
+        with: None,
+        from_photo: false,
+    }
 }
 
 /// Here it holds for every clue, opposed responses too.
@@ -53,7 +62,12 @@ fn looked_and_none_never_raises_its_cause() {
                 && causes.contains(&(mechanism.0, place))
             {
                 let names = (&pack.clues[clue].id, &pack[mechanism].id);
-                assert!(other.chance <= one.chance + 1e-12, "{names:?}: {} then {}", one.chance, other.chance);
+                assert!(
+                    other.chance <= one.chance + 1e-12,
+                    "{names:?}: {} then {}",
+                    one.chance,
+                    other.chance
+                );
             }
         }
     }
@@ -64,9 +78,18 @@ fn not_reached_changes_nothing() {
     let pack = built_in_pack();
     for name in HOUSES {
         let case = house(name);
-        let why = || Seen::NotReached { why: "a fence".into(), ask_access: false };
-        let extra = sites(pack, &case).into_iter().map(|site| sighting(pack, site, why())).collect();
-        let (before, after) = (weigh(pack, &case).unwrap(), weigh(pack, &with_pass(&case, extra)).unwrap());
+        let why = || Seen::NotReached {
+            why: "a fence".into(),
+            ask_access: false,
+        };
+        let extra = sites(pack, &case)
+            .into_iter()
+            .map(|site| sighting(pack, site, why()))
+            .collect();
+        let (before, after) = (
+            weigh(pack, &case).unwrap(),
+            weigh(pack, &with_pass(&case, extra)).unwrap(),
+        );
         assert_same_numbers(&before, &after);
         assert_same_ledgers(&before, &after);
     }
@@ -85,11 +108,21 @@ fn every_weight_is_a_number_however_much_was_seen() {
     let pack = built_in_pack();
     for grade in [1, 9] {
         let case = bare("quiet-corner");
-        let worst = |clue: usize| pack.clues[clue].grades[grade.min(pack.clues[clue].grades.len() - 1)].id.clone();
-        let all = first_sites(&case).into_iter().map(|site| sighting(pack, site, Seen::Grade(worst(site.0)))).collect();
+        let worst = |clue: usize| {
+            pack.clues[clue].grades[grade.min(pack.clues[clue].grades.len() - 1)]
+                .id
+                .clone()
+        };
+        let all = first_sites(&case)
+            .into_iter()
+            .map(|site| sighting(pack, site, Seen::Grade(worst(site.0))))
+            .collect();
         let outcome = weigh(pack, &with_pass(&case, all)).unwrap();
         for one in &outcome.conclusions {
-            assert!(one.weight.is_finite() && one.steps.iter().all(|step| step.weight.is_finite()), "{one:?}");
+            assert!(
+                one.weight.is_finite() && one.steps.iter().all(|step| step.weight.is_finite()),
+                "{one:?}"
+            );
         }
         assert_steps_sum(&outcome);
     }
@@ -108,7 +141,11 @@ fn every_chain_checks() {
             assert!(!chains.is_empty(), "{name}: nothing leads to {:?}", one.about);
             for chain in chains {
                 assert_eq!(chain.check(pack, &case, &outcome), Ok(()));
-                assert!(forgeries(&chain).iter().all(|forged| forged.check(pack, &case, &outcome).is_err()));
+                assert!(
+                    forgeries(&chain)
+                        .iter()
+                        .all(|forged| forged.check(pack, &case, &outcome).is_err())
+                );
             }
         }
     }
@@ -130,7 +167,9 @@ fn pruning_changes_nothing() {
 #[test]
 fn an_unrelated_place_changes_nothing() {
     let pack = built_in_pack();
-    let kinds: Vec<usize> = (1..pack.kinds.len()).filter(|kind| keeps_to_itself(pack, *kind)).collect();
+    let kinds: Vec<usize> = (1..pack.kinds.len())
+        .filter(|kind| keeps_to_itself(pack, *kind))
+        .collect();
     assert!(!kinds.is_empty());
     for name in HOUSES {
         let case = house(name);
@@ -148,12 +187,17 @@ fn a_passed_limit_never_lowers_an_action() {
     let case = bare("quiet-corner");
     let asked = |site: (usize, usize), seen: Seen, limit: usize| {
         let outcome = weigh(pack, &with_pass(&case, vec![sighting(pack, site, seen)])).unwrap();
-        let stands = outcome.notices.iter().any(|notice| notice.kind == NoticeKind::Limit(limit));
+        let stands = outcome
+            .notices
+            .iter()
+            .any(|notice| notice.kind == NoticeKind::Limit(limit));
         (stands, outcome.action)
     };
     let mut tried = 0;
     for (index, limit) in pack.limits.iter().enumerate() {
-        let Some(site) = sites(pack, &case).into_iter().find(|(clue, _)| *clue == limit.clue.0) else { continue };
+        let Some(site) = sites(pack, &case).into_iter().find(|(clue, _)| *clue == limit.clue.0) else {
+            continue;
+        };
         let grade = |at: usize| Seen::Grade(pack[limit.clue].grades[at].id.clone());
         let (over, under) = match &limit.bound {
             Bound::Over { value, .. } => (measured(site.0, value * 1.000_001), measured(site.0, *value)),
@@ -176,17 +220,39 @@ fn a_reading_on_a_class_edge_moves_smoothly() {
     let case = bare("quiet-corner");
     let mut tried = 0;
     for (clue, at) in first_sites(&case) {
-        let Some(by) = &pack.clues[clue].measured_by else { continue };
+        let Some(by) = &pack.clues[clue].measured_by else {
+            continue;
+        };
         for (grade, edge) in pack.clues[clue].bounds().into_iter().enumerate() {
-            let at_value = |value: f64| weigh(pack, &with_pass(&case, vec![sighting(pack, (clue, at), measured(clue, value))])).unwrap();
+            let at_value = |value: f64| {
+                weigh(
+                    pack,
+                    &with_pass(&case, vec![sighting(pack, (clue, at), measured(clue, value))]),
+                )
+                .unwrap()
+            };
             let on = at_value(edge);
             let likelihood = &on.readings[0].likelihood;
-            assert!((likelihood[grade] - likelihood[grade + 1]).abs() < 0.05, "{} at {edge}: {likelihood:?}", pack.clues[clue].id);
+            assert!(
+                (likelihood[grade] - likelihood[grade + 1]).abs() < 0.05,
+                "{} at {edge}: {likelihood:?}",
+                pack.clues[clue].id
+            );
             let (below, above) = (at_value(edge - by.sd / 1000.0), at_value(edge + by.sd / 1000.0));
             for ((a, b), c) in below.conclusions.iter().zip(&on.conclusions).zip(&above.conclusions) {
-                assert!((a.chance - c.chance).abs() < 2e-3, "{}: {} then {}", pack.clues[clue].id, a.chance, c.chance);
+                assert!(
+                    (a.chance - c.chance).abs() < 2e-3,
+                    "{}: {} then {}",
+                    pack.clues[clue].id,
+                    a.chance,
+                    c.chance
+                );
                 let between = a.chance.min(c.chance) - SAME <= b.chance && b.chance <= a.chance.max(c.chance) + SAME;
-                assert!(between, "{}: {} is not between {} and {}", pack.clues[clue].id, b.chance, a.chance, c.chance);
+                assert!(
+                    between,
+                    "{}: {} is not between {} and {}",
+                    pack.clues[clue].id, b.chance, a.chance, c.chance
+                );
             }
             tried += 1;
         }
@@ -217,7 +283,10 @@ fn write_then_read_is_the_same_case() {
 fn no_output_makes_a_determination() {
     let pack = built_in_pack();
     for (path, text) in wythe_rules::structural() {
-        for line in text.lines().filter(|line| !line.contains("address:") && !line.trim_start().starts_with('#')) {
+        for line in text
+            .lines()
+            .filter(|line| !line.contains("address:") && !line.trim_start().starts_with('#'))
+        {
             assert_eq!(refused(line), None, "{path}: {line}");
         }
     }
@@ -250,13 +319,26 @@ fn no_single_clue_makes_a_determination() {
     let case = bare("short-seat");
     for (clue, at) in first_sites(&case) {
         let worst = pack.clues[clue].grades.last().unwrap().id.clone();
-        let case = with_pass(&case, vec![Sighting { sure: Sure::Fairly, ..sighting(pack, (clue, at), Seen::Grade(worst)) }]);
+        let case = with_pass(
+            &case,
+            vec![Sighting {
+                sure: Sure::Fairly,
+                ..sighting(pack, (clue, at), Seen::Grade(worst))
+            }],
+        );
         let outcome = weigh(pack, &case).unwrap();
         let text = wythe::report::text(pack, &case, &outcome).unwrap();
-        assert!(outcome.action >= Action::Record && refused(&text).is_none(), "{}", pack.clues[clue].id);
+        assert!(
+            outcome.action >= Action::Record && refused(&text).is_none(),
+            "{}",
+            pack.clues[clue].id
+        );
     }
     let part = Seen::NoneThere { looked: Looked::Part };
-    let all = first_sites(&case).into_iter().map(|site| sighting(pack, site, part.clone())).collect();
+    let all = first_sites(&case)
+        .into_iter()
+        .map(|site| sighting(pack, site, part.clone()))
+        .collect();
     let case = with_pass(&case, all);
     assert!(wythe::report::text(pack, &case, &weigh(pack, &case).unwrap()).is_ok());
 }

@@ -19,8 +19,16 @@ fn kept(name: &str, text: &str) {
         std::fs::create_dir_all(path.parent().unwrap()).unwrap();
         std::fs::write(&path, &said).unwrap();
     }
-    assert_eq!(std::fs::read_to_string(&path).unwrap_or_default(), said, "if this is right: BLESS=1 cargo test -p wythe-tests");
-    assert!(said.lines().all(|line| !line.contains("ClueIx") && !line.contains("f64")), "{said}");
+    assert_eq!(
+        std::fs::read_to_string(&path).unwrap_or_default(),
+        said,
+        "if this is right: BLESS=1 cargo test -p wythe-tests"
+    );
+    assert!(
+        said.lines()
+            .all(|line| !line.contains("ClueIx") && !line.contains("f64")),
+        "{said}"
+    );
 }
 
 fn case(places: &str, rest: &str, sightings: &str) -> String {
@@ -31,29 +39,49 @@ const WALL: &str = "  - {id: south, kind: exterior_wall}";
 
 #[test]
 fn unknown_clue() {
-    kept("unknown-clue", &case(WALL, "", "      - {clue: step_crack_vener, at: south, seen: none}"));
+    kept(
+        "unknown-clue",
+        &case(WALL, "", "      - {clue: step_crack_vener, at: south, seen: none}"),
+    );
 }
 
 #[test]
 fn unknown_kind_of_place() {
-    kept("unknown-kind", &case("  - {id: south, kind: outside_wall}\n  - {id: sky, kind: zzz}", "", "      []"));
+    kept(
+        "unknown-kind",
+        &case(
+            "  - {id: south, kind: outside_wall}\n  - {id: sky, kind: zzz}",
+            "",
+            "      []",
+        ),
+    );
 }
 
 #[test]
 fn unknown_context() {
-    kept("unknown-context", &case(WALL, "contexts: {recent_drout: yes, martian: no}\n", "      []"));
+    kept(
+        "unknown-context",
+        &case(WALL, "contexts: {recent_drout: yes, martian: no}\n", "      []"),
+    );
 }
 
 #[test]
 fn unknown_kind_counted() {
-    kept("unknown-kind-counted", &case(WALL, "how_many: {openings: 9}\n", "      []"));
+    kept(
+        "unknown-kind-counted",
+        &case(WALL, "how_many: {openings: 9}\n", "      []"),
+    );
 }
 
 #[test]
 fn unknown_grade() {
     kept(
         "unknown-grade",
-        &case(WALL, "", "      - {clue: step_crack_veneer, at: south, seen: moderat}\n      - {clue: frieze_gap, at: south, seen: enormous}"),
+        &case(
+            WALL,
+            "",
+            "      - {clue: step_crack_veneer, at: south, seen: moderat}\n      - {clue: frieze_gap, at: south, seen: enormous}",
+        ),
     );
 }
 
@@ -71,17 +99,34 @@ fn unknown_mark_and_kind_of_mark() {
 
 #[test]
 fn clue_at_another_kind_of_place() {
-    kept("other-kind-of-place", &case(WALL, "", "      - {clue: door_binds, at: south, seen: none}"));
+    kept(
+        "other-kind-of-place",
+        &case(WALL, "", "      - {clue: door_binds, at: south, seen: none}"),
+    );
 }
 
 #[test]
 fn measured_where_graded_by_eye() {
-    kept("measured-by-eye", &case("  - {id: d, kind: door}", "", "      - {clue: door_binds, at: d, measured: 3 mm}"));
+    kept(
+        "measured-by-eye",
+        &case(
+            "  - {id: d, kind: door}",
+            "",
+            "      - {clue: door_binds, at: d, measured: 3 mm}",
+        ),
+    );
 }
 
 #[test]
 fn measured_in_another_quantity() {
-    kept("other-quantity", &case(WALL, "", "      - {clue: step_crack_veneer, at: south, measured: 1/360}"));
+    kept(
+        "other-quantity",
+        &case(
+            WALL,
+            "",
+            "      - {clue: step_crack_veneer, at: south, measured: 1/360}",
+        ),
+    );
 }
 
 #[test]

@@ -123,3 +123,6 @@ fn look(pack: &Pack, corroborated: &Corroborated, coverage: &Coverage) -> Option
         .find(|(clue, _, weight)| *weight >= pack.policy.referral.corroborate.at_least && (!zones_lack || new(pack[*clue].zone)))
         .map(|(clue, at, _)| (*clue, *at))
 }
+
+#[cfg(test)]
+mod tests;

@@ -133,3 +133,6 @@ impl Grounded {
         }
     }
 }
+
+#[cfg(test)]
+mod tests;

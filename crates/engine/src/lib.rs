@@ -75,12 +75,16 @@
 
 mod bind;
 mod conclude;
+mod derive;
 mod grade;
 mod ground;
 mod network;
 mod outcome;
 mod paths;
 mod reasons;
+mod soft;
+#[cfg(test)]
+mod testing;
 mod weigh;
 
 pub use outcome::{

@@ -211,3 +211,6 @@ pub(crate) fn speaks(link: &Link, state: usize) -> bool {
         None => state > 0,
     }
 }
+
+#[cfg(test)]
+mod tests;

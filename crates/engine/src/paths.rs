@@ -104,3 +104,6 @@ pub(crate) fn telling(pack: &Pack, clue: ClueIx, chance: f64) -> f64 {
     let part = |p: f64, q: f64| if p > 0.0 { p * libm::log10(p / q) } else { 0.0 };
     10.0 * (part(with, without) + part(1.0 - with, 1.0 - without))
 }
+
+#[cfg(test)]
+mod tests;
