@@ -8,7 +8,14 @@ use crate::run::{Stopped, miss};
 /// The case that the arguments describe.
 pub fn question(pack: &Pack, asked: &Weigh) -> Result<Case, Stopped> {
     let mut case = Case::new("question", "A quick question");
-    let mut pass = Pass { id: "question".into(), title: None, date: None, by: None, sightings: Vec::new(), locus: Default::default() };
+    let mut pass = Pass {
+        id: "question".into(),
+        title: None,
+        date: None,
+        by: None,
+        sightings: Vec::new(),
+        locus: Default::default(),
+    };
     for text in &asked.seen {
         pass.sightings.push(sighting(pack, &mut case, text, Way::Seen)?);
     }
@@ -22,12 +29,24 @@ pub fn question(pack: &Pack, asked: &Weigh) -> Result<Case, Stopped> {
         sighting.id = format!("question.{number}");
     }
     for (at, one) in pass.sightings.iter().enumerate() {
-        if pass.sightings.iter().take(at).any(|other| other.clue == one.clue && other.at == one.at) {
+        if pass
+            .sightings
+            .iter()
+            .take(at)
+            .any(|other| other.clue == one.clue && other.at == one.at)
+        {
             let place = case.places.get(one.at).map_or("", |place| &place.label);
-            return Err(Stopped::use_of(format!("`{}` is given twice for one place ({place}); name the places apart", one.clue)));
+            return Err(Stopped::use_of(format!(
+                "`{}` is given twice for one place ({place}); name the places apart",
+                one.clue
+            )));
         }
     }
-    case.contexts = asked.fact.iter().map(|text| fact(pack, text)).collect::<Result<_, _>>()?;
+    case.contexts = asked
+        .fact
+        .iter()
+        .map(|text| fact(pack, text))
+        .collect::<Result<_, _>>()?;
     case.passes.push(pass);
     Ok(case)
 }
@@ -59,14 +78,29 @@ fn sighting(pack: &Pack, case: &mut Case, text: &str, way: Way) -> Result<Sighti
     let found = parts.next().filter(|found| !found.is_empty());
     let (seen, marks) = match (way, found) {
         (Way::NoneThere, None) => (Seen::NoneThere { looked: Looked::All }, Vec::new()),
-        (Way::NoneThere, Some(_)) => return Err(Stopped::use_of(format!("in `{text}`: --none says that there was none; what was found goes with --seen"))),
+        (Way::NoneThere, Some(_)) => {
+            return Err(Stopped::use_of(format!(
+                "in `{text}`: --none says that there was none; what was found goes with --seen"
+            )));
+        }
         (Way::NotReached, why) => {
-            let why = std::iter::once(why.unwrap_or("no reason given")).chain(parts).collect::<Vec<_>>().join(", ");
+            let why = std::iter::once(why.unwrap_or("no reason given"))
+                .chain(parts)
+                .collect::<Vec<_>>()
+                .join(", ");
             (Seen::NotReached { why, ask_access: false }, Vec::new())
         }
         (Way::Seen, None) => {
-            let grades: Vec<&str> = pack[clue].grades.iter().skip(1).map(|grade| grade.id.as_str()).collect();
-            return Err(Stopped::use_of(format!("in `{text}`: say what was found: one of {}, or a measurement", grades.join(", "))));
+            let grades: Vec<&str> = pack[clue]
+                .grades
+                .iter()
+                .skip(1)
+                .map(|grade| grade.id.as_str())
+                .collect();
+            return Err(Stopped::use_of(format!(
+                "in `{text}`: say what was found: one of {}, or a measurement",
+                grades.join(", ")
+            )));
         }
         (Way::Seen, Some("none")) => (Seen::NoneThere { looked: Looked::All }, Vec::new()),
         (Way::Seen, Some(found)) => {
@@ -93,8 +127,14 @@ fn sighting(pack: &Pack, case: &mut Case, text: &str, way: Way) -> Result<Sighti
 fn measured(pack: &Pack, clue: wythe::ClueIx, text: &str, found: &str) -> Result<Seen, Stopped> {
     let grades: Vec<&str> = pack[clue].grades.iter().map(|grade| grade.id.as_str()).collect();
     match parse_measured(found) {
-        Ok(reading) => Ok(Seen::Measured { reading, with: None, from_photo: false }),
-        Err(_) if !found.chars().any(|c| c.is_ascii_digit()) => Err(miss("grade", found, grades.iter().copied(), &grades.join(", "))),
+        Ok(reading) => Ok(Seen::Measured {
+            reading,
+            with: None,
+            from_photo: false,
+        }),
+        Err(_) if !found.chars().any(|c| c.is_ascii_digit()) => {
+            Err(miss("grade", found, grades.iter().copied(), &grades.join(", ")))
+        }
         Err(error) => Err(Stopped::use_of(format!("in `{text}`: {error}"))),
     }
 }
@@ -102,15 +142,27 @@ fn measured(pack: &Pack, clue: wythe::ClueIx, text: &str, found: &str) -> Result
 /// `path joints`, `taper wide_at_top`, `path joints or mixed`.
 fn mark(text: &str, part: &str) -> Result<(String, Vec<String>), Stopped> {
     let Some((mark, kinds)) = part.split_once(' ') else {
-        return Err(Stopped::use_of(format!("in `{text}`: `{part}` should be a mark and its kind, as in `path joints`")));
+        return Err(Stopped::use_of(format!(
+            "in `{text}`: `{part}` should be a mark and its kind, as in `path joints`"
+        )));
     };
-    Ok((mark.into(), kinds.split(" or ").map(|kind| kind.trim().replace([' ', '-'], "_")).collect()))
+    Ok((
+        mark.into(),
+        kinds
+            .split(" or ")
+            .map(|kind| kind.trim().replace([' ', '-'], "_"))
+            .collect(),
+    ))
 }
 
 /// The place that `text` names, made when it is new: `PLACE`, `PLACE in PLACE`, `PLACE touching PLACE, PLACE`.
 fn place_at(pack: &Pack, case: &mut Case, kind: &str, text: Option<&str>) -> Result<usize, Stopped> {
     let Some(text) = text else {
-        return if kind == "house" { Ok(0) } else { place(pack, case, kind, kind) };
+        return if kind == "house" {
+            Ok(0)
+        } else {
+            place(pack, case, kind, kind)
+        };
     };
     let (rest, touching) = match text.split_once(" touching ") {
         Some((rest, touching)) => (rest, Some(touching)),
@@ -122,16 +174,23 @@ fn place_at(pack: &Pack, case: &mut Case, kind: &str, text: Option<&str>) -> Res
     };
     let at = place(pack, case, kind, name.trim())?;
     if let Some(within) = within {
-        let outer = pack.kind(kind).and_then(|kind| pack[kind].within).map(|kind| pack[kind].id.clone());
+        let outer = pack
+            .kind(kind)
+            .and_then(|kind| pack[kind].within)
+            .map(|kind| pack[kind].id.clone());
         let outer = place(pack, case, outer.as_deref().unwrap_or("house"), within.trim())?;
         if let Some(place) = case.places.get_mut(at).filter(|_| outer != at) {
             place.within = Some(outer);
         }
     }
     for other in touching.into_iter().flat_map(|names| names.split(',')) {
-        let touched = pack.kind(kind).and_then(|kind| pack[kind].touches.first().map(|(kind, _)| pack[*kind].id.clone()));
+        let touched = pack
+            .kind(kind)
+            .and_then(|kind| pack[kind].touches.first().map(|(kind, _)| pack[*kind].id.clone()));
         let Some(touched) = touched else {
-            return Err(Stopped::use_of(format!("in `{text}`: a place of the kind `{kind}` touches nothing that is told apart")));
+            return Err(Stopped::use_of(format!(
+                "in `{text}`: a place of the kind `{kind}` touches nothing that is told apart"
+            )));
         };
         let other = match case.place(other.trim()) {
             Some(known) => known,
@@ -155,12 +214,22 @@ fn place(pack: &Pack, case: &mut Case, kind: &str, name: &str) -> Result<usize, 
     if let Some(at) = case.place(name) {
         return match case.places.get(at) {
             Some(known) if known.kind == kind => Ok(at),
-            Some(known) => Err(Stopped::use_of(format!("`{name}` is named as a place of the kind `{}` and of the kind `{kind}`; give one another name", known.kind))),
+            Some(known) => Err(Stopped::use_of(format!(
+                "`{name}` is named as a place of the kind `{}` and of the kind `{kind}`; give one another name",
+                known.kind
+            ))),
             None => Ok(at),
         };
     }
-    if name.is_empty() || name.chars().count() > 60 || !name.chars().all(|c| c.is_alphanumeric() || matches!(c, '-' | '_' | '.')) {
-        return Err(Stopped::use_of(format!("`{name}` can't name a place: it has 1 to 60 letters, digits, `-` or `_`; give each place its own option")));
+    if name.is_empty()
+        || name.chars().count() > 60
+        || !name
+            .chars()
+            .all(|c| c.is_alphanumeric() || matches!(c, '-' | '_' | '.'))
+    {
+        return Err(Stopped::use_of(format!(
+            "`{name}` can't name a place: it has 1 to 60 letters, digits, `-` or `_`; give each place its own option"
+        )));
     }
     let title = pack.kind(kind).map_or(kind, |kind| pack[kind].title.as_str());
     let mut made = Place::new(name, kind);
@@ -169,7 +238,11 @@ fn place(pack: &Pack, case: &mut Case, kind: &str, name: &str) -> Result<usize, 
     } else {
         let words = name.replace(['-', '_'], " ");
         let last = title.rsplit(' ').next().unwrap_or(title);
-        if words.ends_with(last) || matches!(kind, "room" | "opening") { words } else { format!("{words} {last}") }
+        if words.ends_with(last) || matches!(kind, "room" | "opening") {
+            words
+        } else {
+            format!("{words} {last}")
+        }
     };
     case.places.push(made);
     Ok(case.places.len().saturating_sub(1))
@@ -187,5 +260,10 @@ fn fact(pack: &Pack, text: &str) -> Result<ContextFact, Stopped> {
         let names = || pack.contexts.iter().map(|context| context.id.as_str());
         return Err(miss("fact", name, names(), &names().collect::<Vec<_>>().join(", ")));
     }
-    Ok(ContextFact { id: name.into(), holds, note: None, locus: Default::default() })
+    Ok(ContextFact {
+        id: name.into(),
+        holds,
+        note: None,
+        locus: Default::default(),
+    })
 }

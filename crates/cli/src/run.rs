@@ -20,7 +20,10 @@ pub struct Stopped {
 impl Stopped {
     /// Wrong use.
     pub fn use_of(says: impl Into<String>) -> Self {
-        Stopped { code: 2, says: says.into() }
+        Stopped {
+            code: 2,
+            says: says.into(),
+        }
     }
 }
 
@@ -31,7 +34,10 @@ impl From<Error> for Stopped {
             Error::Weigh(WeighError::NoConclusion(_)) => 2,
             _ => 1,
         };
-        Stopped { code, says: error.to_string() }
+        Stopped {
+            code,
+            says: error.to_string(),
+        }
     }
 }
 
@@ -48,18 +54,31 @@ pub fn run(args: &Args) -> Result<String, Stopped> {
 fn check(dir: &Path) -> Result<String, Stopped> {
     let pack = wythe::read_pack(dir)?;
     let trials = wythe::read_trials(dir)?;
-    let files: Vec<_> = trials.iter().map(|(file, text)| (file.as_str(), text.as_str())).collect();
+    let files: Vec<_> = trials
+        .iter()
+        .map(|(file, text)| (file.as_str(), text.as_str()))
+        .collect();
     let results = wythe::run_trials(&pack, &files);
     let missed: Vec<_> = results.iter().filter(|result| !result.passed()).collect();
     if !missed.is_empty() {
         let says: String = missed.iter().map(|result| result.says()).collect();
-        return Err(Stopped { code: 1, says: format!("{says}{} of {} trials did not come out as expected", missed.len(), results.len()) });
+        return Err(Stopped {
+            code: 1,
+            says: format!(
+                "{says}{} of {} trials did not come out as expected",
+                missed.len(),
+                results.len()
+            ),
+        });
     }
     let mut text = counts(&pack);
     if !results.is_empty() {
         let expected: usize = results.iter().map(|result| result.expected).sum();
         let known: usize = results.iter().map(|result| result.known.len()).sum();
-        text.push_str(&format!("{} trials: {expected} expectations, of which {known} are known disagreements; all others came out.\n", results.len()));
+        text.push_str(&format!(
+            "{} trials: {expected} expectations, of which {known} are known disagreements; all others came out.\n",
+            results.len()
+        ));
     }
     Ok(text)
 }
@@ -112,21 +131,35 @@ fn about(pack: &Pack, case: &Case, outcome: &Outcome, asked: &Reasons) -> Result
     if let Some(family) = pack.family(name) {
         return match &asked.at {
             None => Ok(About::Family(family)),
-            Some(_) => Err(Stopped::use_of(format!("`{name}` is a family: it speaks of the whole house, so leave out --at"))),
+            Some(_) => Err(Stopped::use_of(format!(
+                "`{name}` is a family: it speaks of the whole house, so leave out --at"
+            ))),
         };
     }
     let Some(mechanism) = pack.mechanism(name) else {
-        let names = || pack.mechanisms.iter().map(|one| one.id.as_str()).chain(pack.families.iter().map(|one| one.id.as_str()));
-        return Err(miss("conclusion", name, names(), &names().collect::<Vec<_>>().join(", ")));
+        let names = || {
+            pack.mechanisms
+                .iter()
+                .map(|one| one.id.as_str())
+                .chain(pack.families.iter().map(|one| one.id.as_str()))
+        };
+        return Err(miss(
+            "conclusion",
+            name,
+            names(),
+            &names().collect::<Vec<_>>().join(", "),
+        ));
     };
     let at = asked.at.as_ref().map(|place| place_of(case, place)).transpose()?;
-    let here = |one: &&Conclusion| {
-        matches!(one.about, About::Mechanism { mechanism: this, at: there } if this == mechanism && at.is_none_or(|at| at == there))
-    };
-    let likeliest = outcome.conclusions.iter().filter(here).fold(None, |best: Option<&Conclusion>, one| match best {
-        Some(best) if best.chance >= one.chance => Some(best),
-        _ => Some(one),
-    });
+    let here = |one: &&Conclusion| matches!(one.about, About::Mechanism { mechanism: this, at: there } if this == mechanism && at.is_none_or(|at| at == there));
+    let likeliest = outcome
+        .conclusions
+        .iter()
+        .filter(here)
+        .fold(None, |best: Option<&Conclusion>, one| match best {
+            Some(best) if best.chance >= one.chance => Some(best),
+            _ => Some(one),
+        });
     likeliest.map(|one| one.about).ok_or_else(|| {
         let kind = &pack[pack[mechanism].at].title;
         Stopped::use_of(format!(
@@ -151,7 +184,12 @@ pub fn miss<'a>(what: &str, name: &str, names: impl Iterator<Item = &'a str>, al
 }
 
 fn counts(pack: &Pack) -> String {
-    let links: usize = pack.mechanisms.iter().map(|one| one.links.len()).chain(pack.responses.iter().map(|one| one.links.len())).sum();
+    let links: usize = pack
+        .mechanisms
+        .iter()
+        .map(|one| one.links.len())
+        .chain(pack.responses.iter().map(|one| one.links.len()))
+        .sum();
     format!(
         "{} {}: no problems. {} mechanisms, {} responses, {} clues, {links} links, {} contexts, {} limits, {} hazards, {} sources.\n",
         pack.id,

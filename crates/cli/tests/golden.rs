@@ -22,13 +22,22 @@ fn names(dir: &Path) -> Vec<String> {
 
 #[test]
 fn every_example_has_its_golden_outputs() {
-    let cases: Vec<String> = names(&root().join("examples/cases")).iter().filter_map(|name| Some(name.strip_suffix(".yaml")?.to_owned())).collect();
+    let cases: Vec<String> = names(&root().join("examples/cases"))
+        .iter()
+        .filter_map(|name| Some(name.strip_suffix(".yaml")?.to_owned()))
+        .collect();
     assert!(cases.len() >= 4, "{cases:?}");
     assert_eq!(names(&root().join("tests/golden")), cases, "{CURE}");
     for case in cases {
         let files = names(&root().join("tests/golden").join(&case));
-        assert!(files.contains(&"weigh.txt".into()) && files.contains(&"weigh.json".into()), "{case}: {CURE}");
-        assert!(files.iter().filter(|name| name.starts_with("reasons-")).count() >= 2, "{case}: {CURE}");
+        assert!(
+            files.contains(&"weigh.txt".into()) && files.contains(&"weigh.json".into()),
+            "{case}: {CURE}"
+        );
+        assert!(
+            files.iter().filter(|name| name.starts_with("reasons-")).count() >= 2,
+            "{case}: {CURE}"
+        );
     }
 }
 
@@ -44,12 +53,24 @@ fn outputs_are_as_they_were_read() {
                 (_, Some(about)) => vec!["reasons", &file, about],
                 _ => panic!("{case}/{name} is no golden output; {CURE}"),
             };
-            let output = Command::new(env!("CARGO_BIN_EXE_wythe")).current_dir(root()).args(&args).output().unwrap();
-            assert!(output.status.success(), "{args:?}: {}", String::from_utf8_lossy(&output.stderr));
+            let output = Command::new(env!("CARGO_BIN_EXE_wythe"))
+                .current_dir(root())
+                .args(&args)
+                .output()
+                .unwrap();
+            assert!(
+                output.status.success(),
+                "{args:?}: {}",
+                String::from_utf8_lossy(&output.stderr)
+            );
             let golden = fs::read_to_string(root().join("tests/golden").join(&case).join(&name)).unwrap();
             let printed = String::from_utf8(output.stdout).unwrap();
             if printed != golden {
-                let differs = printed.lines().zip(golden.lines()).position(|(now, then)| now != then).unwrap_or(0);
+                let differs = printed
+                    .lines()
+                    .zip(golden.lines())
+                    .position(|(now, then)| now != then)
+                    .unwrap_or(0);
                 panic!(
                     "tests/golden/{case}/{name} differs from line {} on:\n  was: {}\n  now: {}\n{CURE}",
                     differs + 1,

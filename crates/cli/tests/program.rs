@@ -19,14 +19,24 @@ fn code(args: &[&str]) -> i32 {
 }
 
 fn said(output: &[u8]) -> String {
-    String::from_utf8_lossy(output).split_whitespace().collect::<Vec<_>>().join(" ")
+    String::from_utf8_lossy(output)
+        .split_whitespace()
+        .collect::<Vec<_>>()
+        .join(" ")
 }
 
 const QUIET: &str = "examples/cases/quiet-corner.yaml";
 
 #[test]
 fn zero_when_done() {
-    for args in [&["weigh", QUIET][..], &["weigh", QUIET, "--json"], &["reasons", QUIET, "corner_pop"], &["check", "rules/structural"], &["--help"], &["weigh", "--help"]] {
+    for args in [
+        &["weigh", QUIET][..],
+        &["weigh", QUIET, "--json"],
+        &["reasons", QUIET, "corner_pop"],
+        &["check", "rules/structural"],
+        &["--help"],
+        &["weigh", "--help"],
+    ] {
         let output = wythe(args);
         assert_eq!(output.status.code(), Some(0), "{args:?} {}", said(&output.stderr));
         assert!(!output.stdout.is_empty() && output.stderr.is_empty(), "{args:?}");
@@ -42,7 +52,11 @@ fn one_when_a_file_has_problems_and_they_are_printed() {
     let output = wythe(&["weigh", file.to_str().unwrap()]);
     assert_eq!(output.status.code(), Some(1));
     assert!(output.stdout.is_empty());
-    assert!(said(&output.stderr).contains("`step_crack_veneer`"), "the nearest name: {}", said(&output.stderr));
+    assert!(
+        said(&output.stderr).contains("`step_crack_veneer`"),
+        "the nearest name: {}",
+        said(&output.stderr)
+    );
     std::fs::write(&file, [b'f', 0xff]).unwrap();
     assert_eq!(code(&["weigh", file.to_str().unwrap()]), 1);
     assert_eq!(code(&["weigh", folder.join("none.yaml").to_str().unwrap()]), 1);
@@ -54,23 +68,54 @@ fn one_when_a_file_has_problems_and_they_are_printed() {
 fn two_when_used_wrongly() {
     for (args, says) in [
         (&["weigh"][..], "Usage"),
-        (&["weigh", QUIET, "--seen", "corner_pop_wedge = cracked"], "cannot be used with"),
+        (
+            &["weigh", QUIET, "--seen", "corner_pop_wedge = cracked"],
+            "cannot be used with",
+        ),
         (&["weigh", QUIET, "--as-of", "frist"], "did you mean `first`"),
         (&["reasons", QUIET, "corner_pip"], "did you mean `corner_pop`"),
-        (&["reasons", QUIET, "corner_pop", "--at", "south-wset"], "did you mean `south-west`"),
+        (
+            &["reasons", QUIET, "corner_pop", "--at", "south-wset"],
+            "did you mean `south-west`",
+        ),
         (&["reasons", QUIET, "corner_pop", "--at", "south"], "outside corner"),
-        (&["reasons", QUIET, "ground_movement", "--at", "south"], "leave out --at"),
-        (&["weigh", "--seen", "corner_pop_wedg = cracked"], "did you mean `corner_pop_wedge`"),
+        (
+            &["reasons", QUIET, "ground_movement", "--at", "south"],
+            "leave out --at",
+        ),
+        (
+            &["weigh", "--seen", "corner_pop_wedg = cracked"],
+            "did you mean `corner_pop_wedge`",
+        ),
         (&["weigh", "--seen", "corner_pop_wedge"], "say what was found"),
-        (&["weigh", "--seen", "step_crack_veneer at south = 1/16 inn"], "step_crack_veneer at south"),
+        (
+            &["weigh", "--seen", "step_crack_veneer at south = 1/16 inn"],
+            "step_crack_veneer at south",
+        ),
         (&["weigh", "--none", "frieze_gap at south = slight"], "--seen"),
         (&["weigh", "--none", "frieze_gap at south, west"], "its own option"),
-        (&["weigh", "--fact", "soil_plasticity_hihg"], "did you mean `soil_plasticity_high`"),
-        (&["weigh", "--seen", "frieze_gap at a = slight", "--seen", "corner_pop_wedge at a = cracked"], "another name"),
+        (
+            &["weigh", "--fact", "soil_plasticity_hihg"],
+            "did you mean `soil_plasticity_high`",
+        ),
+        (
+            &[
+                "weigh",
+                "--seen",
+                "frieze_gap at a = slight",
+                "--seen",
+                "corner_pop_wedge at a = cracked",
+            ],
+            "another name",
+        ),
     ] {
         let output = wythe(args);
         assert_eq!(output.status.code(), Some(2), "{args:?}");
-        assert!(said(&output.stderr).contains(says), "{args:?}: {}", said(&output.stderr));
+        assert!(
+            said(&output.stderr).contains(says),
+            "{args:?}: {}",
+            said(&output.stderr)
+        );
     }
 }
 
@@ -91,14 +136,21 @@ fn a_quick_question_needs_no_file() {
     ]);
     let text = said(&output.stdout);
     assert_eq!(output.status.code(), Some(0), "{}", said(&output.stderr));
-    assert!(text.contains("stepped crack in the brick at the south wall: slight, 1/16 in (1.6 mm), path joints"), "{text}");
+    assert!(
+        text.contains("stepped crack in the brick at the south wall: slight, 1/16 in (1.6 mm), path joints"),
+        "{text}"
+    );
     assert!(text.contains("at the south wall (furniture)"), "{text}");
 }
 
 #[test]
 fn a_place_can_be_left_without_a_name() {
     let output = wythe(&["weigh", "--seen", "corner_pop_wedge=cracked"]);
-    assert!(said(&output.stdout).contains("at the outside corner"), "{}", said(&output.stdout));
+    assert!(
+        said(&output.stdout).contains("at the outside corner"),
+        "{}",
+        said(&output.stdout)
+    );
 }
 
 #[test]
@@ -113,7 +165,12 @@ fn a_pass_can_be_chosen_and_changes_are_told() {
 
 #[test]
 fn a_closed_pipe_is_no_error() {
-    let mut child = program().args(["weigh", QUIET, "--json"]).stdout(Stdio::piped()).stderr(Stdio::piped()).spawn().unwrap();
+    let mut child = program()
+        .args(["weigh", QUIET, "--json"])
+        .stdout(Stdio::piped())
+        .stderr(Stdio::piped())
+        .spawn()
+        .unwrap();
     drop(child.stdout.take());
     let mut says = String::new();
     child.stderr.take().unwrap().read_to_string(&mut says).unwrap();

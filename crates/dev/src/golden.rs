@@ -15,17 +15,30 @@ const REASONS: [(&str, [&str; 2]); 4] = [
 /// Makes every golden file, or with `check` only compares; gives the paths of those that differ.
 pub fn golden(check: bool) -> Result<Vec<String>, String> {
     let root = root()?;
-    let mut cases: Vec<PathBuf> = list(&root.join("examples/cases"))?.into_iter().filter(|path| path.extension().is_some_and(|ending| ending == "yaml")).collect();
+    let mut cases: Vec<PathBuf> = list(&root.join("examples/cases"))?
+        .into_iter()
+        .filter(|path| path.extension().is_some_and(|ending| ending == "yaml"))
+        .collect();
     cases.sort();
     let mut wanted: Vec<(PathBuf, String)> = Vec::new();
     for case in cases {
-        let name = case.file_stem().map(|stem| stem.to_string_lossy().into_owned()).unwrap_or_default();
+        let name = case
+            .file_stem()
+            .map(|stem| stem.to_string_lossy().into_owned())
+            .unwrap_or_default();
         let file = format!("examples/cases/{name}.yaml");
         let dir = PathBuf::from("tests/golden").join(&name);
         wanted.push((dir.join("weigh.txt"), wythe(&root, &["weigh", &file])?));
         wanted.push((dir.join("weigh.json"), wythe(&root, &["weigh", &file, "--json"])?));
-        for about in REASONS.iter().filter(|(house, _)| *house == name).flat_map(|(_, reasons)| reasons) {
-            wanted.push((dir.join(format!("reasons-{about}.txt")), wythe(&root, &["reasons", &file, about])?));
+        for about in REASONS
+            .iter()
+            .filter(|(house, _)| *house == name)
+            .flat_map(|(_, reasons)| reasons)
+        {
+            wanted.push((
+                dir.join(format!("reasons-{about}.txt")),
+                wythe(&root, &["reasons", &file, about])?,
+            ));
         }
     }
     let mut changed = Vec::new();
@@ -67,10 +80,19 @@ fn stale(root: &Path, wanted: &[(PathBuf, String)], check: bool, changed: &mut V
 fn wythe(root: &Path, args: &[&str]) -> Result<String, String> {
     let cargo = std::env::var("CARGO").unwrap_or_else(|_| "cargo".into());
     let mut command = Command::new(cargo);
-    command.current_dir(root).args(["run", "--quiet", "--package", "wythe-cli", "--"]).args(args);
-    let output = command.output().map_err(|error| format!("the program could not be run: {error}"))?;
+    command
+        .current_dir(root)
+        .args(["run", "--quiet", "--package", "wythe-cli", "--"])
+        .args(args);
+    let output = command
+        .output()
+        .map_err(|error| format!("the program could not be run: {error}"))?;
     if !output.status.success() {
-        return Err(format!("wythe {} went wrong:\n{}", args.join(" "), String::from_utf8_lossy(&output.stderr)));
+        return Err(format!(
+            "wythe {} went wrong:\n{}",
+            args.join(" "),
+            String::from_utf8_lossy(&output.stderr)
+        ));
     }
     String::from_utf8(output.stdout).map_err(|error| error.to_string())
 }
@@ -78,12 +100,18 @@ fn wythe(root: &Path, args: &[&str]) -> Result<String, String> {
 /// The root of the repository: two folders above this package.
 fn root() -> Result<PathBuf, String> {
     let here = Path::new(env!("CARGO_MANIFEST_DIR"));
-    here.parent().and_then(Path::parent).map(Path::to_owned).ok_or_else(|| "this package has no repository around it".into())
+    here.parent()
+        .and_then(Path::parent)
+        .map(Path::to_owned)
+        .ok_or_else(|| "this package has no repository around it".into())
 }
 
 fn list(dir: &Path) -> Result<Vec<PathBuf>, String> {
     let entries = fs::read_dir(dir).map_err(|error| told(dir, &error))?;
-    let mut paths = entries.map(|entry| entry.map(|entry| entry.path())).collect::<Result<Vec<_>, _>>().map_err(|error| told(dir, &error))?;
+    let mut paths = entries
+        .map(|entry| entry.map(|entry| entry.path()))
+        .collect::<Result<Vec<_>, _>>()
+        .map_err(|error| told(dir, &error))?;
     paths.sort();
     Ok(paths)
 }

@@ -28,7 +28,10 @@ fn main() -> ExitCode {
     let What::Golden { check } = Args::parse().what;
     match golden::golden(check) {
         Ok(changed) if check && !changed.is_empty() => {
-            eprintln!("not up to date: {}\nrun `cargo dev golden`, and read what changed by eye", changed.join(", "));
+            eprintln!(
+                "not up to date: {}\nrun `cargo dev golden`, and read what changed by eye",
+                changed.join(", ")
+            );
             ExitCode::FAILURE
         }
         Ok(changed) => {

@@ -14,9 +14,18 @@ use crate::page::{Changes, Moved, Standing};
 const MOST: usize = 4;
 
 pub(crate) fn changes(pack: &Pack, case: &Case, before: &Outcome, after: &Outcome) -> Changes {
-    let known: BTreeSet<&str> = before.readings.iter().map(|reading| reading.sighting.as_str()).collect();
+    let known: BTreeSet<&str> = before
+        .readings
+        .iter()
+        .map(|reading| reading.sighting.as_str())
+        .collect();
     let new: Vec<usize> = (0..after.readings.len())
-        .filter(|at| after.readings.get(*at).is_some_and(|reading| !known.contains(reading.sighting.as_str())))
+        .filter(|at| {
+            after
+                .readings
+                .get(*at)
+                .is_some_and(|reading| !known.contains(reading.sighting.as_str()))
+        })
         .collect();
     let ids = |shows: bool| {
         new.iter()
@@ -31,7 +40,10 @@ pub(crate) fn changes(pack: &Pack, case: &Case, before: &Outcome, after: &Outcom
             && matters(pack, then, now)
         {
             let shift = (log_odds(now.chance) - log_odds(then.chance)).abs();
-            moved.push(((now.action.max(then.action), shift), one(pack, case, after, &new, then, now)));
+            moved.push((
+                (now.action.max(then.action), shift),
+                one(pack, case, after, &new, then, now),
+            ));
         }
     }
     // What asks or asked for most comes first; then what moved most.
@@ -59,18 +71,35 @@ fn log_odds(chance: f64) -> f64 {
 fn one(pack: &Pack, case: &Case, after: &Outcome, new: &[usize], then: &Conclusion, now: &Conclusion) -> Moved {
     let rose = now.chance > then.chance;
     // Groups that pull the way the conclusion went, the heaviest first; of each, the new sightings that bear on it.
-    let mut steps: Vec<_> = now.steps.iter().filter(|step| (step.weight > 0.0) == rose && !step.readings.is_empty()).collect();
+    let mut steps: Vec<_> = now
+        .steps
+        .iter()
+        .filter(|step| (step.weight > 0.0) == rose && !step.readings.is_empty())
+        .collect();
     steps.sort_by(|a, b| b.weight.abs().total_cmp(&a.weight.abs()));
-    let pulled: Vec<usize> = steps.into_iter().flat_map(|step| step.readings.iter().copied()).filter(|at| new.contains(at)).collect();
+    let pulled: Vec<usize> = steps
+        .into_iter()
+        .flat_map(|step| step.readings.iter().copied())
+        .filter(|at| new.contains(at))
+        .collect();
     let bears = bearing::of(pack, case, after, now.about);
-    let bearing = |at: &usize| after.readings.get(*at).is_some_and(|reading| bears.contains_key(&(reading.clue, reading.at)));
+    let bearing = |at: &usize| {
+        after
+            .readings
+            .get(*at)
+            .is_some_and(|reading| bears.contains_key(&(reading.clue, reading.at)))
+    };
     let mut by: Vec<usize> = pulled.iter().copied().filter(bearing).take(MOST).collect();
     if by.is_empty() {
         // Signs of something else did it: they account for what spoke for this.
         by = pulled.into_iter().take(MOST).collect();
     }
     let readings: Vec<_> = by.iter().filter_map(|at| after.readings.get(*at)).collect();
-    let standing = |one: &Conclusion| Standing { support: one.support.name(), chance: rounded(one.chance), action: one.action.name() };
+    let standing = |one: &Conclusion| Standing {
+        support: one.support.name(),
+        chance: rounded(one.chance),
+        action: one.action.name(),
+    };
     Moved {
         conclusion: conclusions::id(pack, case, now.about),
         title: match now.about {

@@ -29,7 +29,13 @@ fn write(value: &Value, depth: usize, out: &mut String) {
     }
 }
 
-fn lines<'v>(open: char, close: char, members: impl Iterator<Item = (Option<&'v str>, &'v Value)>, depth: usize, out: &mut String) {
+fn lines<'v>(
+    open: char,
+    close: char,
+    members: impl Iterator<Item = (Option<&'v str>, &'v Value)>,
+    depth: usize,
+    out: &mut String,
+) {
     let inside = depth.saturating_add(1);
     out.push(open);
     for (index, (key, member)) in members.enumerate() {

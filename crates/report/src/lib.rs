@@ -32,7 +32,9 @@ use wythe_pack::guard::refused;
 #[non_exhaustive]
 pub enum ReportError {
     /// A sentence makes a determination: that is licensed practice, and no part of a report.
-    #[error("nothing is printed: \"{phrase}\" makes a determination, in: {sentence}\nsay what was seen instead, and leave the rest to a licensed professional engineer")]
+    #[error(
+        "nothing is printed: \"{phrase}\" makes a determination, in: {sentence}\nsay what was seen instead, and leave the rest to a licensed professional engineer"
+    )]
     Determination {
         /// The phrase.
         phrase: &'static str,
@@ -123,7 +125,10 @@ fn strings(value: &serde_json::Value) -> Result<(), ReportError> {
 
 fn sentence(text: &str) -> Result<(), ReportError> {
     match refused(text) {
-        Some(phrase) => Err(ReportError::Determination { phrase, sentence: text.to_owned() }),
+        Some(phrase) => Err(ReportError::Determination {
+            phrase,
+            sentence: text.to_owned(),
+        }),
         None => Ok(()),
     }
 }
@@ -131,14 +136,20 @@ fn sentence(text: &str) -> Result<(), ReportError> {
 /// Finished output, when it makes no determination as a whole: two harmless lines can make one together.
 pub(crate) fn checked(text: String) -> Result<String, ReportError> {
     match refused(&text) {
-        Some(phrase) => Err(ReportError::Determination { phrase, sentence: around(&text, phrase) }),
+        Some(phrase) => Err(ReportError::Determination {
+            phrase,
+            sentence: around(&text, phrase),
+        }),
         None => Ok(text),
     }
 }
 
 /// The first paragraph in which a phrase stands, or the first lines.
 fn around(text: &str, phrase: &str) -> String {
-    let paragraph = text.split("\n\n").find(|part| refused(part) == Some(phrase)).unwrap_or(text);
+    let paragraph = text
+        .split("\n\n")
+        .find(|part| refused(part) == Some(phrase))
+        .unwrap_or(text);
     paragraph.split_whitespace().take(60).collect::<Vec<_>>().join(" ")
 }
 

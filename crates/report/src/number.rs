@@ -21,7 +21,9 @@ pub fn odds_in_words(chance: f64) -> String {
     if chance >= 0.175 {
         return format!("about {:.0} in 10", (chance * 10.0).round());
     }
-    const STEPS: [f64; 15] = [6.0, 7.0, 8.0, 10.0, 12.0, 15.0, 20.0, 25.0, 30.0, 40.0, 50.0, 100.0, 200.0, 500.0, 1000.0];
+    const STEPS: [f64; 15] = [
+        6.0, 7.0, 8.0, 10.0, 12.0, 15.0, 20.0, 25.0, 30.0, 40.0, 50.0, 100.0, 200.0, 500.0, 1000.0,
+    ];
     let one_in = 1.0 / chance;
     if one_in > 1400.0 {
         return "less than 1 in 1000".into();

@@ -5,7 +5,10 @@ use wythe_measure::{COVER_95, Length, Measured, Quantity};
 
 /// A text fit for one line of output: no control characters, blanks joined.
 pub(crate) fn clean(text: &str) -> String {
-    let spaced: String = text.chars().map(|c| if c.is_control() || is_bidi(c) { ' ' } else { c }).collect();
+    let spaced: String = text
+        .chars()
+        .map(|c| if c.is_control() || is_bidi(c) { ' ' } else { c })
+        .collect();
     spaced.split_whitespace().collect::<Vec<_>>().join(" ")
 }
 
@@ -22,13 +25,19 @@ pub(crate) fn words(id: &str) -> String {
 /// With a capital at the start.
 pub(crate) fn capital(text: &str) -> String {
     let mut chars = text.chars();
-    chars.next().map_or_else(String::new, |first| first.to_uppercase().chain(chars).collect())
+    chars
+        .next()
+        .map_or_else(String::new, |first| first.to_uppercase().chain(chars).collect())
 }
 
 /// As a sentence: a capital at the start, a full stop at the end.
 pub(crate) fn sentence(text: &str) -> String {
     let text = capital(text.trim());
-    if text.is_empty() || text.ends_with(['.', '!', '?', ':']) { text } else { format!("{text}.") }
+    if text.is_empty() || text.ends_with(['.', '!', '?', ':']) {
+        text
+    } else {
+        format!("{text}.")
+    }
 }
 
 /// `a`, `a and b`, `a, b and c`.
@@ -54,7 +63,13 @@ pub(crate) fn listed_up_to(items: &[String], most: usize) -> String {
 /// The name of a place inside a sentence: `the south wall`.
 pub(crate) fn the_place(place: &Place) -> String {
     let label = clean(&place.label);
-    if place.within.is_none() { "the house".into() } else if label.starts_with("the ") { label } else { format!("the {label}") }
+    if place.within.is_none() {
+        "the house".into()
+    } else if label.starts_with("the ") {
+        label
+    } else {
+        format!("the {label}")
+    }
 }
 
 /// A text with its places after it: `corner pop at the south-west corner`.
@@ -73,8 +88,16 @@ pub(crate) fn at_places(case: &Case, places: &[usize]) -> String {
     if seen == [0] {
         return String::new();
     }
-    let names: Vec<String> = seen.iter().filter_map(|at| case.places.get(*at)).map(the_place).collect();
-    if names.is_empty() { String::new() } else { format!("at {}", listed_up_to(&names, 4)) }
+    let names: Vec<String> = seen
+        .iter()
+        .filter_map(|at| case.places.get(*at))
+        .map(the_place)
+        .collect();
+    if names.is_empty() {
+        String::new()
+    } else {
+        format!("at {}", listed_up_to(&names, 4))
+    }
 }
 
 /// A measurement as it was written down, with the other system beside it: `1/16 in ± 1/64 in (1.6 mm ± 0.4 mm)`,
@@ -85,7 +108,13 @@ pub(crate) fn both_units(read: &Measured) -> String {
         Some(format!("about {}", tape_inches(read.value)))
     } else {
         let (us, metric) = units(read);
-        let error = read.sd.filter(|sd| *sd > 0.0).map(|sd| units(&Measured { value: sd * COVER_95, sd: None, ..read.clone() }));
+        let error = read.sd.filter(|sd| *sd > 0.0).map(|sd| {
+            units(&Measured {
+                value: sd * COVER_95,
+                sd: None,
+                ..read.clone()
+            })
+        });
         match (metric, error) {
             (Some(metric), Some((_, Some(error)))) => Some(format!("{metric} ± {error}")),
             (Some(metric), _) if us == written || read.quantity == Quantity::Length => Some(metric),
@@ -120,7 +149,10 @@ pub(crate) fn units(read: &Measured) -> (String, Option<String>) {
             Ok(length) => (length.feet_inches(), Some(length.metric())),
             Err(_) => (read.text.clone(), None),
         },
-        Quantity::Ratio => (rise(read.value), Some(format!("{} mm per m", trimmed(read.value * 1000.0)))),
+        Quantity::Ratio => (
+            rise(read.value),
+            Some(format!("{} mm per m", trimmed(read.value * 1000.0))),
+        ),
         Quantity::Angle => (format!("{}°", trimmed(read.value.to_degrees())), None),
         Quantity::Rate => (
             format!("{} in per year", trimmed(read.value / 25.4)),
@@ -132,7 +164,11 @@ pub(crate) fn units(read: &Measured) -> (String, Option<String>) {
 
 /// A ratio as the trade says it: `1/307`.
 fn rise(ratio: f64) -> String {
-    if ratio != 0.0 && ratio.abs() < 0.2 { format!("{}1/{:.0}", if ratio < 0.0 { "-" } else { "" }, 1.0 / ratio.abs()) } else { trimmed(ratio) }
+    if ratio != 0.0 && ratio.abs() < 0.2 {
+        format!("{}1/{:.0}", if ratio < 0.0 { "-" } else { "" }, 1.0 / ratio.abs())
+    } else {
+        trimmed(ratio)
+    }
 }
 
 /// Two significant decimals at most, no zeros at the end.
@@ -146,10 +182,24 @@ fn trimmed(value: f64) -> String {
 /// The month so many months after a day: `September 2027`.
 pub(crate) fn month_after(date: Date, months: u32) -> String {
     const NAMES: [&str; 12] = [
-        "January", "February", "March", "April", "May", "June", "July", "August", "September", "October", "November",
+        "January",
+        "February",
+        "March",
+        "April",
+        "May",
+        "June",
+        "July",
+        "August",
+        "September",
+        "October",
+        "November",
         "December",
     ];
     let count = u32::from(date.year()) * 12 + u32::from(date.month()) - 1 + months;
-    let name = usize::try_from(count % 12).ok().and_then(|at| NAMES.get(at)).copied().unwrap_or_default();
+    let name = usize::try_from(count % 12)
+        .ok()
+        .and_then(|at| NAMES.get(at))
+        .copied()
+        .unwrap_or_default();
     format!("{name} {}", count / 12)
 }

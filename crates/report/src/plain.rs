@@ -26,7 +26,12 @@ impl<'p> Sheet<'p> {
             page,
             sightings: page.sightings.iter().map(|one| (one.id.as_str(), one)).collect(),
             conclusions: page.conclusions.iter().map(|one| (one.id.as_str(), one)).collect(),
-            labels: page.case.places.iter().map(|one| (one.id.as_str(), one.label.as_str())).collect(),
+            labels: page
+                .case
+                .places
+                .iter()
+                .map(|one| (one.id.as_str(), one.label.as_str()))
+                .collect(),
             said: BTreeMap::new(),
         }
     }
@@ -61,10 +66,17 @@ pub(crate) fn changes_alone(page: &Page) -> String {
 
 fn head(page: &Page, lines: &mut Lines) {
     lines.say(0, &page.case.title);
-    let visited = page.case.visited.as_ref().map(|day| format!(", visited {day}")).unwrap_or_default();
+    let visited = page
+        .case
+        .visited
+        .as_ref()
+        .map(|day| format!(", visited {day}"))
+        .unwrap_or_default();
     // A case made for one question has a pass of its own name.
     let pass = page.case.as_of.as_ref().filter(|pass| **pass != page.case.id);
-    let as_of = pass.map(|pass| format!(", as of the pass \"{pass}\"")).unwrap_or_default();
+    let as_of = pass
+        .map(|pass| format!(", as of the pass \"{pass}\""))
+        .unwrap_or_default();
     lines.say(0, &format!("Case {}{visited}{as_of}.", page.case.id));
     lines.gap();
     lines.say(0, &page.about.join(" "));
@@ -72,10 +84,17 @@ fn head(page: &Page, lines: &mut Lines) {
     if !page.sightings.iter().any(|one| one.shows) {
         lines.say(0, "No such signs were seen in the areas viewed.");
     }
-    lines.say(0, &format!("The most that anything here asks for: {}.", action_name(page.action)));
+    lines.say(
+        0,
+        &format!("The most that anything here asks for: {}.", action_name(page.action)),
+    );
     if page.matters.len() > 1 {
         for (number, matter) in (1..).zip(&page.matters) {
-            lines.led(&format!("  {number}. "), 5, &format!("{}: {}.", matter.title, action_name(matter.action)));
+            lines.led(
+                &format!("  {number}. "),
+                5,
+                &format!("{}: {}.", matter.title, action_name(matter.action)),
+            );
         }
     }
 }
@@ -103,13 +122,23 @@ fn notices(page: &Page, lines: &mut Lines) {
             "limit" => "Limit passed. ",
             _ => "",
         };
-        let id = notice.sighting.as_ref().map(|id| format!(" [{id}]")).unwrap_or_default();
-        lines.item(0, &format!("{kind}{} {}{id}", sentence(&notice.title), notice.says.join(" ")));
+        let id = notice
+            .sighting
+            .as_ref()
+            .map(|id| format!(" [{id}]"))
+            .unwrap_or_default();
+        lines.item(
+            0,
+            &format!("{kind}{} {}{id}", sentence(&notice.title), notice.says.join(" ")),
+        );
     }
 }
 
 fn changes(changes: &Changes, lines: &mut Lines) {
-    let since = changes.since.as_ref().map_or_else(|| "Since before".to_string(), |pass| format!("Since the pass \"{pass}\""));
+    let since = changes.since.as_ref().map_or_else(
+        || "Since before".to_string(),
+        |pass| format!("Since the pass \"{pass}\""),
+    );
     lines.heading("What changed");
     if changes.moved.is_empty() {
         lines.say(0, &format!("{since}, nothing moved to another support or action."));
@@ -123,14 +152,31 @@ fn changes(changes: &Changes, lines: &mut Lines) {
 
 fn moved_text(moved: &Moved) -> String {
     let stood = |at: &crate::page::Standing| {
-        format!("{} ({})", words(at.support), at.chance.map(short_chance).unwrap_or_default())
+        format!(
+            "{} ({})",
+            words(at.support),
+            at.chance.map(short_chance).unwrap_or_default()
+        )
     };
-    let mut text = format!("{}: from {} to {}.", capital(&moved.title), stood(&moved.before), stood(&moved.after));
+    let mut text = format!(
+        "{}: from {} to {}.",
+        capital(&moved.title),
+        stood(&moved.before),
+        stood(&moved.after)
+    );
     if moved.before.action != moved.after.action {
-        text.push_str(&format!(" It asked for: {}. Now: {}.", action_name(moved.before.action), action_name(moved.after.action)));
+        text.push_str(&format!(
+            " It asked for: {}. Now: {}.",
+            action_name(moved.before.action),
+            action_name(moved.after.action)
+        ));
     }
     if !moved.by_words.is_empty() {
-        text.push_str(&format!(" What did it: {} [{}].", moved.by_words.join("; "), moved.by.join(", ")));
+        text.push_str(&format!(
+            " What did it: {} [{}].",
+            moved.by_words.join("; "),
+            moved.by.join(", ")
+        ));
     }
     text
 }

@@ -56,8 +56,19 @@ struct Telling<'a> {
 
 impl Telling<'_> {
     fn head(&self, reasons: &Reasons, lines: &mut Lines) {
-        lines.say(0, &format!("Reasons for: {}", conclusions::title_and_place(self.pack, self.case, reasons.about)));
-        let as_of = self.outcome.as_of.as_ref().map(|pass| format!(", as of the pass \"{pass}\"")).unwrap_or_default();
+        lines.say(
+            0,
+            &format!(
+                "Reasons for: {}",
+                conclusions::title_and_place(self.pack, self.case, reasons.about)
+            ),
+        );
+        let as_of = self
+            .outcome
+            .as_of
+            .as_ref()
+            .map(|pass| format!(", as of the pass \"{pass}\""))
+            .unwrap_or_default();
         lines.say(0, &format!("Case {}{as_of}.", self.outcome.case));
         if let Some(one) = self.outcome.conclusions.iter().find(|one| one.about == reasons.about) {
             let support = capital(&conclusions::support_with_number(one.support, one.chance));
@@ -77,11 +88,21 @@ impl Telling<'_> {
             return;
         }
         let starts_at = 1.0 / (1.0 + libm::pow(10.0, -start / 10.0));
-        let mut rows = vec![Row { weight: start, chance: starts_at, says: "on houses like this one".into(), minor: false }];
+        let mut rows = vec![Row {
+            weight: start,
+            chance: starts_at,
+            says: "on houses like this one".into(),
+            minor: false,
+        }];
         rows.extend(self.rows(one));
         let whole = whole_parts(&rows.iter().map(|row| row.weight).collect::<Vec<f64>>());
         let total = whole.iter().fold(0, |sum: i64, part| sum.saturating_add(*part));
-        rows.push(Row { weight: end, chance: one.chance, says: "all together".into(), minor: false });
+        rows.push(Row {
+            weight: end,
+            chance: one.chance,
+            says: "all together".into(),
+            minor: false,
+        });
         let chances: Vec<String> = rows.iter().map(|row| short_chance(row.chance)).collect();
         let wide = chances.iter().map(String::len).max().unwrap_or(0).max("chance".len());
         lines.led(" Adds  Chance", 0, "");
@@ -95,7 +116,11 @@ impl Telling<'_> {
     fn rows(&self, one: &Conclusion) -> Vec<Row> {
         let mut rows: Vec<Row> = Vec::new();
         for step in &one.steps {
-            let readings: Vec<&Reading> = step.readings.iter().filter_map(|at| self.outcome.readings.get(*at)).collect();
+            let readings: Vec<&Reading> = step
+                .readings
+                .iter()
+                .filter_map(|at| self.outcome.readings.get(*at))
+                .collect();
             let ids: Vec<&str> = readings.iter().map(|reading| reading.sighting.as_str()).collect();
             let minor = step.kind == StepKind::Seen && step.weight.abs() < SOME / 2.0;
             match rows.last_mut() {
@@ -105,9 +130,22 @@ impl Telling<'_> {
                     last.says = format!("{}, {}]", last.says.trim_end_matches(']'), ids.join(", "));
                 }
                 _ => {
-                    let says = if minor { "with signs that hardly move it".into() } else { conclusions::step_says(self.pack, self.case, step.kind, &readings) };
-                    let ids = if ids.is_empty() { String::new() } else { format!(" [{}]", ids.join(", ")) };
-                    rows.push(Row { weight: step.weight, chance: step.after, says: format!("{says}{ids}"), minor });
+                    let says = if minor {
+                        "with signs that hardly move it".into()
+                    } else {
+                        conclusions::step_says(self.pack, self.case, step.kind, &readings)
+                    };
+                    let ids = if ids.is_empty() {
+                        String::new()
+                    } else {
+                        format!(" [{}]", ids.join(", "))
+                    };
+                    rows.push(Row {
+                        weight: step.weight,
+                        chance: step.after,
+                        says: format!("{says}{ids}"),
+                        minor,
+                    });
                 }
             }
         }
@@ -116,7 +154,10 @@ impl Telling<'_> {
 
     /// Leave one out.
     fn without(&self, without: &[Without], lines: &mut Lines) {
-        let mut order: Vec<&Without> = without.iter().filter(|one| one.adds.abs() >= SOME || one.flag.is_some()).collect();
+        let mut order: Vec<&Without> = without
+            .iter()
+            .filter(|one| one.adds.abs() >= SOME || one.flag.is_some())
+            .collect();
         if without.is_empty() {
             return;
         }
@@ -126,22 +167,37 @@ impl Telling<'_> {
         lines.gap();
         for one in &order {
             let flag = match one.flag {
-                Some(Flag::ExplainedElsewhere) => " By itself it speaks for this; beside the others, something else accounts for it.",
+                Some(Flag::ExplainedElsewhere) => {
+                    " By itself it speaks for this; beside the others, something else accounts for it."
+                }
                 Some(Flag::OnlyInCompany) => " By itself it does not speak for this; beside the others it does.",
                 None => "",
             };
-            lines.led(&format!("  {:<6}", short_chance(one.chance)), 8, &format!("without {}.{flag}", self.reading(one.reading)));
+            lines.led(
+                &format!("  {:<6}", short_chance(one.chance)),
+                8,
+                &format!("without {}.{flag}", self.reading(one.reading)),
+            );
         }
         let rest = without.len().saturating_sub(order.len());
         if rest > 0 {
-            lines.say(2, &format!("{rest} other sightings change it by less than a deciban each."));
+            lines.say(
+                2,
+                &format!("{rest} other sightings change it by less than a deciban each."),
+            );
         }
     }
 
     /// What a reading says, where, and its id.
     fn reading(&self, at: usize) -> String {
-        let Some(reading) = self.outcome.readings.get(at) else { return String::new() };
-        format!("{} [{}]", sightings::in_one_phrase(self.pack, self.case, &[reading]), reading.sighting)
+        let Some(reading) = self.outcome.readings.get(at) else {
+            return String::new();
+        };
+        format!(
+            "{} [{}]",
+            sightings::in_one_phrase(self.pack, self.case, &[reading]),
+            reading.sighting
+        )
     }
 
     fn chains(&self, chains: &[Chain], lines: &mut Lines) {
@@ -179,16 +235,34 @@ impl Telling<'_> {
         };
         lines.item(0, &format!("{}. {says}", capital(&self.reading(chain.reading))));
         for hop in chain.hops.iter().rev() {
-            let Some(link) = self.pack.links(hop.rule.from).get(hop.rule.link) else { continue };
+            let Some(link) = self.pack.links(hop.rule.from).get(hop.rule.link) else {
+                continue;
+            };
             let from = with_place(self.node(hop.rule.from), self.case, &[hop.from_at]);
             if told.contains(&hop) {
-                lines.led("  from ", 7, &format!("{from} ({}), as above.", short_chance(hop.chance)));
+                lines.led(
+                    "  from ",
+                    7,
+                    &format!("{from} ({}), as above.", short_chance(hop.chance)),
+                );
                 continue;
             }
             told.push(hop);
             let sources: Vec<String> = link.sources.iter().map(|at| source_title(&self.pack[*at])).collect();
-            let source = if sources.is_empty() { String::new() } else { format!(" Source: {}.", listed(&sources)) };
-            lines.led("  from ", 7, &format!("{from} ({}). {}{source}", short_chance(hop.chance), sentence(&link.reason)));
+            let source = if sources.is_empty() {
+                String::new()
+            } else {
+                format!(" Source: {}.", listed(&sources))
+            };
+            lines.led(
+                "  from ",
+                7,
+                &format!(
+                    "{from} ({}). {}{source}",
+                    short_chance(hop.chance),
+                    sentence(&link.reason)
+                ),
+            );
         }
     }
 
@@ -208,7 +282,14 @@ impl Telling<'_> {
         for one in &reasons.explained_away {
             let by = conclusions::title_and_place(self.pack, self.case, one.by);
             let reading = capital(&self.reading(one.reading));
-            lines.item(0, &format!("{reading}: {} by itself, {} beside the others; {by} accounts for it.", signed(one.alone), signed(one.in_company)));
+            lines.item(
+                0,
+                &format!(
+                    "{reading}: {} by itself, {} beside the others; {by} accounts for it.",
+                    signed(one.alone),
+                    signed(one.in_company)
+                ),
+            );
         }
     }
 }
@@ -216,5 +297,9 @@ impl Telling<'_> {
 /// A whole number with its sign, and no sign on 0.
 fn signed(value: f64) -> String {
     let whole = value.round();
-    if whole == 0.0 { "0".into() } else { format!("{whole:+.0}") }
+    if whole == 0.0 {
+        "0".into()
+    } else {
+        format!("{whole:+.0}")
+    }
 }

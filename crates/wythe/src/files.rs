@@ -59,7 +59,10 @@ pub fn read_pack(dir: impl AsRef<Path>) -> Result<Pack, Error> {
     let mut texts = Vec::with_capacity(paths.len());
     for path in &paths {
         let inside = path.strip_prefix(dir).unwrap_or(path);
-        let parts: Vec<String> = inside.components().map(|part| part.as_os_str().to_string_lossy().into_owned()).collect();
+        let parts: Vec<String> = inside
+            .components()
+            .map(|part| part.as_os_str().to_string_lossy().into_owned())
+            .collect();
         texts.push((parts.join("/"), text_of(path)?));
     }
     let files: Vec<PackFile<'_>> = texts.iter().map(|(path, text)| PackFile { path, text }).collect();
@@ -79,12 +82,18 @@ pub fn read_trials(dir: impl AsRef<Path>) -> Result<Vec<(String, String)>, Error
     let mut paths = Vec::new();
     gather(&dir, 2, &mut paths)?;
     paths.sort();
-    paths.iter().map(|path| Ok((path.display().to_string(), text_of(path)?))).collect()
+    paths
+        .iter()
+        .map(|path| Ok((path.display().to_string(), text_of(path)?)))
+        .collect()
 }
 
 /// The YAML files of a folder and, `deep` levels down, of its folders.
 fn gather(dir: &Path, deep: usize, paths: &mut Vec<PathBuf>) -> Result<(), Error> {
-    let refused = |source| Error::File { path: dir.to_owned(), source };
+    let refused = |source| Error::File {
+        path: dir.to_owned(),
+        source,
+    };
     for entry in fs::read_dir(dir).map_err(refused)? {
         let path = entry.map_err(refused)?.path();
         if path.is_dir() {
@@ -104,17 +113,35 @@ fn gather(dir: &Path, deep: usize, paths: &mut Vec<PathBuf>) -> Result<(), Error
 
 /// The text of a file, no more of it than a reader takes.
 fn text_of(path: &Path) -> Result<String, Error> {
-    let refused = |source| Error::File { path: path.to_owned(), source };
+    let refused = |source| Error::File {
+        path: path.to_owned(),
+        source,
+    };
     let mut bytes = Vec::new();
     let most = u64::try_from(MAX_BYTES).unwrap_or(u64::MAX).saturating_add(1);
-    fs::File::open(path).map_err(refused)?.take(most).read_to_end(&mut bytes).map_err(refused)?;
+    fs::File::open(path)
+        .map_err(refused)?
+        .take(most)
+        .read_to_end(&mut bytes)
+        .map_err(refused)?;
     // A file cut here is over the limit: the reader says so. Cut it where no letter is split.
     if bytes.len() > MAX_BYTES {
         return Ok(String::from_utf8_lossy(&bytes).into_owned());
     }
     String::from_utf8(bytes).map_err(|error| {
-        let line = error.as_bytes().get(..error.utf8_error().valid_up_to()).unwrap_or_default().iter().filter(|byte| **byte == b'\n').count();
+        let line = error
+            .as_bytes()
+            .get(..error.utf8_error().valid_up_to())
+            .unwrap_or_default()
+            .iter()
+            .filter(|byte| **byte == b'\n')
+            .count();
         let what = format!("line {} is not text in UTF-8", line.saturating_add(1));
-        Problems::from(Problem::new(&path.display().to_string(), what, Some("save the file as UTF-8".into()))).into()
+        Problems::from(Problem::new(
+            &path.display().to_string(),
+            what,
+            Some("save the file as UTF-8".into()),
+        ))
+        .into()
     })
 }

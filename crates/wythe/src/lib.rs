@@ -22,12 +22,8 @@ mod trials;
 pub use files::{Error, read_case, read_pack, read_trials};
 pub use passes::{page_of, since_last_pass};
 pub use trials::{TrialResult, built_in_trials, run_trials};
-pub use wythe_case::{
-    Case, ContextFact, Date, Looked, Pass, Place, Repair, Seen, Sighting, Standing, Sure,
-};
-pub use wythe_engine::{
-    About, Chain, Conclusion, Notice, Outcome, Reading, Reasons, Step, WeighError, reasons, weigh,
-};
+pub use wythe_case::{Case, ContextFact, Date, Looked, Pass, Place, Repair, Seen, Sighting, Standing, Sure};
+pub use wythe_engine::{About, Chain, Conclusion, Notice, Outcome, Reading, Reasons, Step, WeighError, reasons, weigh};
 pub use wythe_measure::{Measured, parse_measured};
 pub use wythe_pack::guard::refused;
 pub use wythe_pack::{Action, ClueIx, Pack, Support};
@@ -50,7 +46,10 @@ pub fn built_in_pack() -> &'static Pack {
     static PACK: OnceLock<Pack> = OnceLock::new();
     PACK.get_or_init(|| {
         let files = wythe_rules::structural();
-        let files: Vec<_> = files.iter().map(|(path, text)| wythe_pack::PackFile { path, text }).collect();
+        let files: Vec<_> = files
+            .iter()
+            .map(|(path, text)| wythe_pack::PackFile { path, text })
+            .collect();
         Pack::read(&files).unwrap_or_else(|problems| panic!("the pack of this program cannot be read\n{problems}"))
     })
 }

@@ -45,9 +45,16 @@ fn follow(pack: &Pack, case: &Case, from: Node, at: usize, chance: f64, signs: &
     for link in pack.links(from) {
         let kind = &pack[pack.at(link.effect)].id;
         let reached: Vec<usize> = (0..case.places.len())
-            .filter(|place| case.places.get(*place).is_some_and(|place| place.kind == *kind) && reaches(case, link.reach, at, *place))
+            .filter(|place| {
+                case.places.get(*place).is_some_and(|place| place.kind == *kind)
+                    && reaches(case, link.reach, at, *place)
+            })
             .collect();
-        let shared = if link.reach == Reach::Each { 1.0 } else { reached.len().max(1) as f64 };
+        let shared = if link.reach == Reach::Each {
+            1.0
+        } else {
+            reached.len().max(1) as f64
+        };
         let chance = chance * link.how_often.value / shared;
         for place in reached {
             match link.effect {
@@ -76,19 +83,35 @@ fn reaches(case: &Case, reach: Reach, cause: usize, effect: usize) -> bool {
 
 /// The signs of `signs` that no sighting speaks of, as places to look: one entry per clue, the most telling first, at
 /// most `most` of them. Derived clues are left out: they are read off others.
-pub(crate) fn not_looked(pack: &Pack, case: &Case, outcome: &Outcome, signs: &BTreeMap<Sign, f64>, most: usize) -> Vec<Look> {
+pub(crate) fn not_looked(
+    pack: &Pack,
+    case: &Case,
+    outcome: &Outcome,
+    signs: &BTreeMap<Sign, f64>,
+    most: usize,
+) -> Vec<Look> {
     let mut by_clue: BTreeMap<ClueIx, (f64, Vec<usize>)> = BTreeMap::new();
     for ((clue, at), strength) in signs {
-        let sighted = outcome.readings.iter().any(|reading| reading.clue == *clue && reading.at == *at);
+        let sighted = outcome
+            .readings
+            .iter()
+            .any(|reading| reading.clue == *clue && reading.at == *at);
         if !sighted && pack[*clue].pattern.is_none() {
             let entry = by_clue.entry(*clue).or_insert((0.0, Vec::new()));
             entry.0 = entry.0.max(*strength);
             entry.1.push(*at);
         }
     }
-    let mut order: Vec<(ClueIx, f64, Vec<usize>)> = by_clue.into_iter().map(|(clue, (strength, at))| (clue, strength, at)).collect();
+    let mut order: Vec<(ClueIx, f64, Vec<usize>)> = by_clue
+        .into_iter()
+        .map(|(clue, (strength, at))| (clue, strength, at))
+        .collect();
     order.sort_by(|a, b| b.1.total_cmp(&a.1).then(a.0.cmp(&b.0)));
-    order.into_iter().take(most).map(|(clue, _, at)| look(case, &pack[clue], &at)).collect()
+    order
+        .into_iter()
+        .take(most)
+        .map(|(clue, _, at)| look(case, &pack[clue], &at))
+        .collect()
 }
 
 /// A clue and places as somewhere to look.
@@ -96,9 +119,17 @@ pub(crate) fn look(case: &Case, clue: &Clue, at: &[usize]) -> Look {
     Look {
         clue: clue.id.clone(),
         title: clue.title.clone(),
-        places: at.iter().filter_map(|at| case.places.get(*at)).map(|place| place.id.clone()).collect(),
+        places: at
+            .iter()
+            .filter_map(|at| case.places.get(*at))
+            .map(|place| place.id.clone())
+            .collect(),
         // Places by name while they are few.
-        at_words: if at.len() > 3 { format!("at {} places", at.len()) } else { at_places(case, at) },
+        at_words: if at.len() > 3 {
+            format!("at {} places", at.len())
+        } else {
+            at_places(case, at)
+        },
         look_for: clue.look_for.clone(),
         effort: clue.effort.name(),
     }

@@ -14,7 +14,11 @@ const UNMOVED: f64 = 1e-6;
 
 /// Every conclusion of an outcome, in its order.
 pub(crate) fn conclusions(pack: &Pack, case: &Case, outcome: &Outcome) -> Vec<page::Conclusion> {
-    outcome.conclusions.iter().map(|one| conclusion(pack, case, outcome, one)).collect()
+    outcome
+        .conclusions
+        .iter()
+        .map(|one| conclusion(pack, case, outcome, one))
+        .collect()
 }
 
 fn conclusion(pack: &Pack, case: &Case, outcome: &Outcome, one: &Conclusion) -> page::Conclusion {
@@ -25,7 +29,11 @@ fn conclusion(pack: &Pack, case: &Case, outcome: &Outcome, one: &Conclusion) -> 
             ("mechanism", it.id.clone(), families, it.ordinary, &it.sources)
         }
         About::Family(family) => {
-            let members = pack[family].members.iter().map(|member| pack[*member].id.clone()).collect();
+            let members = pack[family]
+                .members
+                .iter()
+                .map(|member| pack[*member].id.clone())
+                .collect();
             ("family", pack[family].id.clone(), members, false, &[])
         }
     };
@@ -38,7 +46,9 @@ fn conclusion(pack: &Pack, case: &Case, outcome: &Outcome, one: &Conclusion) -> 
         kind,
         rule,
         title: title(pack, one.about).into(),
-        place: place(one.about).and_then(|at| case.places.get(at)).map(|place| place.id.clone()),
+        place: place(one.about)
+            .and_then(|at| case.places.get(at))
+            .map(|place| place.id.clone()),
         families,
         ordinary,
         base: rounded(one.base),
@@ -57,7 +67,12 @@ fn conclusion(pack: &Pack, case: &Case, outcome: &Outcome, one: &Conclusion) -> 
         },
         wants_look,
         coverage: rounded(one.coverage),
-        steps: one.steps.iter().filter(|step| step.weight.abs() > UNMOVED).map(|step| self::step(pack, case, outcome, step)).collect(),
+        steps: one
+            .steps
+            .iter()
+            .filter(|step| step.weight.abs() > UNMOVED)
+            .map(|step| self::step(pack, case, outcome, step))
+            .collect(),
         corroboration: page::Corroboration {
             groups: one.corroboration.groups,
             zones: one.corroboration.zones.iter().map(|zone: &Zone| zone.name()).collect(),
@@ -69,7 +84,11 @@ fn conclusion(pack: &Pack, case: &Case, outcome: &Outcome, one: &Conclusion) -> 
 }
 
 fn step(pack: &Pack, case: &Case, outcome: &Outcome, step: &Step) -> page::Step {
-    let readings: Vec<&Reading> = step.readings.iter().filter_map(|at| outcome.readings.get(*at)).collect();
+    let readings: Vec<&Reading> = step
+        .readings
+        .iter()
+        .filter_map(|at| outcome.readings.get(*at))
+        .collect();
     page::Step {
         kind: match step.kind {
             StepKind::Context => "context",
@@ -95,7 +114,9 @@ pub(crate) fn step_says(pack: &Pack, case: &Case, kind: StepKind, readings: &[&R
 
 fn held_back(pack: &Pack, case: &Case, one: &Conclusion) -> Option<page::HeldBack> {
     let held = one.held_back.as_ref()?;
-    let About::Mechanism { mechanism, at } = one.about else { return None };
+    let About::Mechanism { mechanism, at } = one.about else {
+        return None;
+    };
     let harm = pack[mechanism].harm_if_wrong.as_ref()?;
     let (rival, rival_title) = match held.rival {
         Rival::Family(family) => (&pack[family].id, &pack[family].title),
@@ -117,7 +138,11 @@ fn held_back(pack: &Pack, case: &Case, one: &Conclusion) -> Option<page::HeldBac
 pub(crate) fn id(pack: &Pack, case: &Case, about: About) -> String {
     match about {
         About::Mechanism { mechanism, at } => {
-            format!("{}@{}", pack[mechanism].id, case.places.get(at).map_or("", |place| &place.id))
+            format!(
+                "{}@{}",
+                pack[mechanism].id,
+                case.places.get(at).map_or("", |place| &place.id)
+            )
         }
         About::Family(family) => pack[family].id.clone(),
     }
@@ -164,7 +189,11 @@ pub(crate) fn support_with_number(support: Support, chance: f64) -> String {
 /// The places that a conclusion's sentence names, in the order of the case: where signs of it were seen, or, when it is
 /// spoken against, where they were looked for and not there. With the number of signs.
 pub(crate) fn places_of_signs(pack: &Pack, case: &Case, outcome: &Outcome, one: &Conclusion) -> (Vec<usize>, usize) {
-    let kind = if one.support == Support::SpokenAgainst { StepKind::NoneThere } else { StepKind::Seen };
+    let kind = if one.support == Support::SpokenAgainst {
+        StepKind::NoneThere
+    } else {
+        StepKind::Seen
+    };
     let bears = bearing::of(pack, case, outcome, one.about);
     let signs: Vec<&Reading> = one
         .steps
@@ -189,11 +218,23 @@ pub(crate) fn says(pack: &Pack, case: &Case, outcome: &Outcome, one: &Conclusion
     };
     let (places, signs) = places_of_signs(pack, case, outcome, one);
     // One sign by itself does not agree with others, however much it says.
-    let support = if one.support == Support::Strong && signs < 2 { Support::Fair } else { one.support };
+    let support = if one.support == Support::Strong && signs < 2 {
+        Support::Fair
+    } else {
+        one.support
+    };
     let own = place(one.about).is_some_and(|at| places == [at]);
-    let places = if same || own { "there".into() } else { at_places(case, &places) };
+    let places = if same || own {
+        "there".into()
+    } else {
+        at_places(case, &places)
+    };
     let blank = |name: &str, with: &str, text: String| {
-        if with.is_empty() { text.replace(&format!(" ({name})"), "").replace(&format!(" {name}"), "") } else { text.replace(name, with) }
+        if with.is_empty() {
+            text.replace(&format!(" ({name})"), "").replace(&format!(" {name}"), "")
+        } else {
+            text.replace(name, with)
+        }
     };
     let text = pack.wording.support(support).to_string();
     let text = blank("{places}", &places, blank("{picture}", picture, text));

@@ -40,11 +40,19 @@ pub(crate) fn matters(pack: &Pack, case: &Case, outcome: &Outcome) -> Vec<Matter
         // Stable, so that ties keep the order of the outcome; a family leads its members.
         group.members.sort_by(|a, b| {
             let family = |one: &Conclusion| matches!(one.about, About::Family(_));
-            family(b).cmp(&family(a)).then(b.action.cmp(&a.action)).then(b.chance.total_cmp(&a.chance))
+            family(b)
+                .cmp(&family(a))
+                .then(b.action.cmp(&a.action))
+                .then(b.chance.total_cmp(&a.chance))
         });
     }
     let rank = |group: &Group<'_>| {
-        let action = group.members.iter().map(|one| one.action).max().unwrap_or(Action::Record);
+        let action = group
+            .members
+            .iter()
+            .map(|one| one.action)
+            .max()
+            .unwrap_or(Action::Record);
         (action, group.members.first().map_or(0.0, |lead| lead.chance))
     };
     groups.sort_by(|a, b| {
@@ -55,11 +63,18 @@ pub(crate) fn matters(pack: &Pack, case: &Case, outcome: &Outcome) -> Vec<Matter
 }
 
 fn groups<'o>(pack: &Pack, outcome: &'o Outcome) -> Vec<Group<'o>> {
-    let acting: Vec<&Conclusion> = outcome.conclusions.iter().filter(|one| one.action > Action::Record).collect();
+    let acting: Vec<&Conclusion> = outcome
+        .conclusions
+        .iter()
+        .filter(|one| one.action > Action::Record)
+        .collect();
     let mut groups: Vec<Group<'o>> = Vec::new();
     let mut put = |bond: Bond, one: &'o Conclusion| match groups.iter_mut().find(|group| group.bond == bond) {
         Some(group) => group.members.push(one),
-        None => groups.push(Group { bond, members: vec![one] }),
+        None => groups.push(Group {
+            bond,
+            members: vec![one],
+        }),
     };
     for one in &outcome.conclusions {
         let acts = one.action > Action::Record;
@@ -70,8 +85,10 @@ fn groups<'o>(pack: &Pack, outcome: &'o Outcome) -> Vec<Group<'o>> {
                 let families = &pack[mechanism].families;
                 let leads = |family: &FamilyIx| acting.iter().any(|other| other.about == About::Family(*family));
                 let beside = |family: &FamilyIx| {
-                    acting.iter().any(|other| matches!(other.about, About::Mechanism { mechanism: next, at: there }
-                        if next != mechanism && there == at && pack[next].families.contains(family)))
+                    acting.iter().any(|other| {
+                        matches!(other.about, About::Mechanism { mechanism: next, at: there }
+                        if next != mechanism && there == at && pack[next].families.contains(family))
+                    })
                 };
                 if let Some(family) = families.iter().find(|family| leads(family)) {
                     if acts || one.support >= Support::Some {
@@ -110,9 +127,23 @@ fn matter(pack: &Pack, case: &Case, outcome: &Outcome, group: &Group<'_>) -> Mat
         .collect();
     let mut matter = Matter {
         title: title(pack, case, group),
-        places: places(group).iter().filter_map(|at| case.places.get(*at)).map(|place| place.id.clone()).collect(),
-        action: group.members.iter().map(|one| one.action).max().unwrap_or(Action::Record).name(),
-        conclusions: group.members.iter().map(|one| conclusions::id(pack, case, one.about)).collect(),
+        places: places(group)
+            .iter()
+            .filter_map(|at| case.places.get(*at))
+            .map(|place| place.id.clone())
+            .collect(),
+        action: group
+            .members
+            .iter()
+            .map(|one| one.action)
+            .max()
+            .unwrap_or(Action::Record)
+            .name(),
+        conclusions: group
+            .members
+            .iter()
+            .map(|one| conclusions::id(pack, case, one.about))
+            .collect(),
         seen: Vec::new(),
         not_there: Vec::new(),
         not_reached: Vec::new(),

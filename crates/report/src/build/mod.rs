@@ -53,7 +53,11 @@ pub(crate) fn page(pack: &Pack, case: &Case, outcome: &Outcome) -> Page {
 }
 
 fn case_ref(case: &Case, outcome: &Outcome) -> CaseRef {
-    let place = |place: &wythe_case::Place| PlaceRef { id: place.id.clone(), kind: place.kind.clone(), label: clean(&place.label) };
+    let place = |place: &wythe_case::Place| PlaceRef {
+        id: place.id.clone(),
+        kind: place.kind.clone(),
+        label: clean(&place.label),
+    };
     CaseRef {
         id: case.id.clone(),
         title: clean(&case.title),
@@ -67,15 +71,25 @@ fn about(case: &Case) -> Vec<String> {
     let day = case.visited.map(|day| format!(" on {day}")).unwrap_or_default();
     vec![
         format!("This is from a visual look{day}, with nothing opened up. It is not engineering."),
-        "It lists the signs that were seen, what they are consistent with, how firm that is, and what to do next.".into(),
+        "It lists the signs that were seen, what they are consistent with, how firm that is, and what to do next."
+            .into(),
     ]
 }
 
 fn contexts(pack: &Pack, case: &Case, outcome: &Outcome) -> Vec<Context> {
     let context = |(at, holds): &(wythe_pack::ContextIx, bool)| {
         let context = &pack[*at];
-        let note = case.contexts.iter().find(|fact| fact.id == context.id).and_then(|fact| fact.note.as_deref());
-        Context { id: context.id.clone(), title: context.title.clone(), holds: *holds, note: note.map(clean) }
+        let note = case
+            .contexts
+            .iter()
+            .find(|fact| fact.id == context.id)
+            .and_then(|fact| fact.note.as_deref());
+        Context {
+            id: context.id.clone(),
+            title: context.title.clone(),
+            holds: *holds,
+            note: note.map(clean),
+        }
     };
     outcome.contexts.iter().map(context).collect()
 }
@@ -127,5 +141,10 @@ fn used_sources(pack: &Pack, page: &Page) -> Vec<page::Source> {
         .chain(page.sightings.iter().flat_map(|one| &one.sources))
         .collect::<std::collections::BTreeSet<_>>();
     let used = pack.sources.iter().filter(|source| named.contains(&source.id));
-    used.map(|source| page::Source { id: source.id.clone(), title: source_title(source), address: source.address.clone() }).collect()
+    used.map(|source| page::Source {
+        id: source.id.clone(),
+        title: source_title(source),
+        address: source.address.clone(),
+    })
+    .collect()
 }

@@ -16,7 +16,10 @@ use crate::phrase::{at_places, both_units, clean, listed, units, with_place, wor
 pub(crate) fn sightings(pack: &Pack, case: &Case, readings: &[Reading]) -> Vec<Sighting> {
     let standing = case.standing();
     let by_id: BTreeMap<&str, &Standing<'_>> = standing.iter().map(|one| (one.sighting.id.as_str(), one)).collect();
-    readings.iter().map(|reading| sighting(pack, case, reading, by_id.get(reading.sighting.as_str()).copied())).collect()
+    readings
+        .iter()
+        .map(|reading| sighting(pack, case, reading, by_id.get(reading.sighting.as_str()).copied()))
+        .collect()
 }
 
 fn sighting(pack: &Pack, case: &Case, reading: &Reading, stands: Option<&Standing<'_>>) -> Sighting {
@@ -38,21 +41,36 @@ fn sighting(pack: &Pack, case: &Case, reading: &Reading, stands: Option<&Standin
         pass: stands.map(|one| one.pass.id.clone()),
         clue: clue.id.clone(),
         title: clue.title.clone(),
-        place: case.places.get(reading.at).map(|place| place.id.clone()).unwrap_or_default(),
-        grade: clue.grades.get(reading.grade).filter(|_| reached).map(|grade| grade.id.clone()),
+        place: case
+            .places
+            .get(reading.at)
+            .map(|place| place.id.clone())
+            .unwrap_or_default(),
+        grade: clue
+            .grades
+            .get(reading.grade)
+            .filter(|_| reached)
+            .map(|grade| grade.id.clone()),
         shows: reached && reading.shows(),
         used,
         used_by,
         measured: seen.and_then(measurement),
         marks: marks(clue, reading),
         looked: seen.and_then(looked),
-        sure: stands.map(|one| one.sighting.sure).filter(|sure| reached && *sure != Sure::Sure).map(Sure::name),
+        sure: stands
+            .map(|one| one.sighting.sure)
+            .filter(|sure| reached && *sure != Sure::Sure)
+            .map(Sure::name),
         why,
         ask_access,
         note: stands.and_then(|one| one.sighting.note.as_deref()).map(clean),
-        photos: stands.map(|one| one.sighting.photos.iter().map(|photo| clean(photo)).collect()).unwrap_or_default(),
+        photos: stands
+            .map(|one| one.sighting.photos.iter().map(|photo| clean(photo)).collect())
+            .unwrap_or_default(),
         made_from: reading.made_from.clone(),
-        history: stands.map(|one| one.history.iter().map(|old| old.id.clone()).collect()).unwrap_or_default(),
+        history: stands
+            .map(|one| one.history.iter().map(|old| old.id.clone()).collect())
+            .unwrap_or_default(),
         says: head(clue, reading),
         detail: String::new(),
         at_words: at_places(case, &[reading.at]),
@@ -74,7 +92,11 @@ fn head(clue: &Clue, reading: &Reading) -> String {
 /// Its particulars: `slight, 1/8 in (3.2 mm), path joints`.
 fn detail(pack: &Pack, clue: &Clue, reading: &Reading, sighting: &Sighting) -> String {
     let mut detail: Vec<String> = Vec::new();
-    if let Some(grade) = sighting.grade.as_deref().filter(|grade| sighting.shows && !matches!(*grade, "seen" | "yes" | "yes_told")) {
+    if let Some(grade) = sighting
+        .grade
+        .as_deref()
+        .filter(|grade| sighting.shows && !matches!(*grade, "seen" | "yes" | "yes_told"))
+    {
         detail.push(words(grade));
     }
     if let Some(measured) = &sighting.measured {
@@ -83,14 +105,28 @@ fn detail(pack: &Pack, clue: &Clue, reading: &Reading, sighting: &Sighting) -> S
         detail.extend(measured.from_photo.then(|| "scaled off a photo".to_string()));
     }
     for mark in &sighting.marks {
-        let title = clue.marks.iter().find(|known| known.id == mark.mark).map_or(mark.mark.as_str(), |known| &known.title);
+        let title = clue
+            .marks
+            .iter()
+            .find(|known| known.id == mark.mark)
+            .map_or(mark.mark.as_str(), |known| &known.title);
         let kinds: Vec<String> = mark.kinds.iter().map(|kind| words(kind)).collect();
         detail.push(format!("{title} {}", kinds.join(" or ")));
     }
     detail.extend(sighting.looked.clone());
-    detail.extend(sighting.sure.map(|sure| if sure == "fairly" { "fairly sure".into() } else { "not sure".to_string() }));
+    detail.extend(sighting.sure.map(|sure| {
+        if sure == "fairly" {
+            "fairly sure".into()
+        } else {
+            "not sure".to_string()
+        }
+    }));
     match &reading.used {
-        Used::Hidden { by } => detail.extend(pack.suppressions.get(*by).map(|rule| format!("counts as not looked: {}", rule.reason.trim_end_matches('.')))),
+        Used::Hidden { by } => detail.extend(
+            pack.suppressions
+                .get(*by)
+                .map(|rule| format!("counts as not looked: {}", rule.reason.trim_end_matches('.'))),
+        ),
         Used::SetAside { by } => detail.push(format!("taken together as {}", pack[*by].says)),
         Used::Weighed | Used::NotReached => {}
     }
@@ -100,13 +136,22 @@ fn detail(pack: &Pack, clue: &Clue, reading: &Reading, sighting: &Sighting) -> S
 /// How a sentence names the absence of a clue: its own words, or `no …`.
 pub(crate) fn absence(clue: &Clue) -> String {
     clue.none_says.clone().unwrap_or_else(|| {
-        let bare = ["a ", "an ", "the "].iter().find_map(|article| clue.says.strip_prefix(article));
+        let bare = ["a ", "an ", "the "]
+            .iter()
+            .find_map(|article| clue.says.strip_prefix(article));
         format!("no {}", bare.unwrap_or(&clue.says))
     })
 }
 
 fn measurement(seen: &Seen) -> Option<Measurement> {
-    let Seen::Measured { reading, with, from_photo } = seen else { return None };
+    let Seen::Measured {
+        reading,
+        with,
+        from_photo,
+    } = seen
+    else {
+        return None;
+    };
     let (us, metric) = units(reading);
     Some(Measurement {
         written: clean(&reading.text),
@@ -124,7 +169,10 @@ fn marks(clue: &Clue, reading: &Reading) -> Vec<Mark> {
     let named = |(at, kinds): &(usize, Vec<usize>)| {
         let mark = clue.marks.get(*at)?;
         let kinds = kinds.iter().filter_map(|kind| mark.kinds.get(*kind).cloned()).collect();
-        Some(Mark { mark: mark.id.clone(), kinds })
+        Some(Mark {
+            mark: mark.id.clone(),
+            kinds,
+        })
     };
     reading.marks.iter().filter_map(named).collect()
 }
@@ -132,7 +180,9 @@ fn marks(clue: &Clue, reading: &Reading) -> Vec<Mark> {
 fn looked(seen: &Seen) -> Option<String> {
     match seen {
         Seen::NoneThere { looked: Looked::Part } => Some("part was looked at".into()),
-        Seen::NoneThere { looked: Looked::Share(share) } => Some(format!("{:.0} % was looked at", share * 100.0)),
+        Seen::NoneThere {
+            looked: Looked::Share(share),
+        } => Some(format!("{:.0} % was looked at", share * 100.0)),
         _ => None,
     }
 }
@@ -142,13 +192,20 @@ pub(crate) fn by_clue(pack: &Pack, case: &Case, readings: &[&Reading]) -> Vec<St
     let mut groups: Vec<(String, Vec<usize>)> = Vec::new();
     for reading in readings {
         let clue = &pack[reading.clue];
-        let name = if reading.shows() { clue.says.clone() } else { absence(clue) };
+        let name = if reading.shows() {
+            clue.says.clone()
+        } else {
+            absence(clue)
+        };
         match groups.iter_mut().find(|(known, _)| *known == name) {
             Some((_, places)) => places.push(reading.at),
             None => groups.push((name, vec![reading.at])),
         }
     }
-    groups.into_iter().map(|(name, places)| with_place(&name, case, &places)).collect()
+    groups
+        .into_iter()
+        .map(|(name, places)| with_place(&name, case, &places))
+        .collect()
 }
 
 /// The same in one phrase.

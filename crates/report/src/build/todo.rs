@@ -26,7 +26,9 @@ pub(crate) fn todo(pack: &Pack, case: &Case, members: &[&Conclusion], highest_on
         lines.put(sentence(pack.wording.action(action)));
         let mut given = 0;
         for one in members.iter().filter(|one| one.action == action || highest_only) {
-            let About::Mechanism { mechanism, .. } = one.about else { continue };
+            let About::Mechanism { mechanism, .. } = one.about else {
+                continue;
+            };
             if given < MOST && one.held_back.is_none() {
                 given += usize::from(advice(pack, case, &pack[mechanism], action, &mut lines));
             }
@@ -59,22 +61,31 @@ fn advice(pack: &Pack, case: &Case, mechanism: &Mechanism, action: Action, lines
         Action::Record => false,
         Action::Upkeep => advice.upkeep.as_ref().is_some_and(|text| lines.put(sentence(text))),
         Action::Trade => {
-            let who = mechanism.trade.as_ref().is_some_and(|trade| lines.put(format!("Trade: {trade}.")));
+            let who = mechanism
+                .trade
+                .as_ref()
+                .is_some_and(|trade| lines.put(format!("Trade: {trade}.")));
             advice.trade.as_ref().is_some_and(|text| lines.put(sentence(text))) || who
         }
         Action::Monitor => {
             let Some(plan) = &advice.monitor else { return false };
             let months = pack.policy.monitor_months;
-            let until = case.visited.map(|day| format!(", to {}", month_after(day, months as u32))).unwrap_or_default();
+            let until = case
+                .visited
+                .map(|day| format!(", to {}", month_after(day, months as u32)))
+                .unwrap_or_default();
             let new = lines.put(format!("Points: {}.", plan.points));
             lines.put(format!("Method: {}.", plan.method));
-            lines.put(format!("For how long: {months} months{until}, so that it takes in a full cycle of seasons."));
+            lines.put(format!(
+                "For how long: {months} months{until}, so that it takes in a full cycle of seasons."
+            ));
             lines.put(format!("Call a licensed professional engineer if: {}.", plan.call_if));
             new
         }
-        Action::Refer | Action::Promptly => {
-            advice.refer.as_ref().is_some_and(|text| lines.put(format!("Point out: {}.", text.trim_end_matches('.'))))
-        }
+        Action::Refer | Action::Promptly => advice
+            .refer
+            .as_ref()
+            .is_some_and(|text| lines.put(format!("Point out: {}.", text.trim_end_matches('.')))),
     }
 }
 
@@ -105,8 +116,12 @@ fn look_first(pack: &Pack, case: &Case, one: &Conclusion, lines: &mut Lines) {
 }
 
 fn hold_off(pack: &Pack, one: &Conclusion, lines: &mut Lines) {
-    let (Some(held), About::Mechanism { mechanism, .. }) = (&one.held_back, one.about) else { return };
-    let Some(harm) = &pack[mechanism].harm_if_wrong else { return };
+    let (Some(held), About::Mechanism { mechanism, .. }) = (&one.held_back, one.about) else {
+        return;
+    };
+    let Some(harm) = &pack[mechanism].harm_if_wrong else {
+        return;
+    };
     let rival = match held.rival {
         wythe_pack::Rival::Family(family) => &pack[family].title,
         wythe_pack::Rival::Mechanism(mechanism) => &pack[mechanism].title,

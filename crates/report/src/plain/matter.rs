@@ -28,7 +28,9 @@ fn matter<'p>(sheet: &mut Sheet<'p>, number: usize, matter: &'p Matter, lines: &
         lines.gap();
         lines.say(3, "What was seen");
         for id in &matter.seen {
-            let Some(sighting) = sheet.sightings.get(id.as_str()).copied() else { continue };
+            let Some(sighting) = sheet.sightings.get(id.as_str()).copied() else {
+                continue;
+            };
             match sheet.said.get(id.as_str()) {
                 Some(before) => lines.item(3, &format!("{} (see {before})", place_first(sighting))),
                 None => {
@@ -54,7 +56,11 @@ fn matter<'p>(sheet: &mut Sheet<'p>, number: usize, matter: &'p Matter, lines: &
         lines.item(3, &format!("Also in this: {}.", rest.join("; ")));
     }
     let small = matter.action == "upkeep";
-    if let Some(lead) = matter.conclusions.first().and_then(|id| sheet.conclusions.get(id.as_str())) {
+    if let Some(lead) = matter
+        .conclusions
+        .first()
+        .and_then(|id| sheet.conclusions.get(id.as_str()))
+    {
         if small {
             in_short(lead, lines);
         } else {
@@ -68,14 +74,21 @@ fn matter<'p>(sheet: &mut Sheet<'p>, number: usize, matter: &'p Matter, lines: &
     }
     if !matter.mind_changers.is_empty() {
         lines.gap();
-        lines.say(3, &format!("What would change this: {}.", matter.mind_changers.join("; ")));
+        lines.say(
+            3,
+            &format!("What would change this: {}.", matter.mind_changers.join("; ")),
+        );
     }
     not_seen(sheet, matter, small, lines);
 }
 
 /// `corner drop, back left corner (0.25)`.
 pub(super) fn brief(sheet: &Sheet<'_>, one: &Conclusion) -> String {
-    format!("{} ({})", title_and_place(sheet, one), one.chance.map(short_chance).unwrap_or_default())
+    format!(
+        "{} ({})",
+        title_and_place(sheet, one),
+        one.chance.map(short_chance).unwrap_or_default()
+    )
 }
 
 /// `corner drop, back left corner`; a house's own conclusions stand without a place.
@@ -89,7 +102,10 @@ pub(super) fn title_and_place(sheet: &Sheet<'_>, one: &Conclusion) -> String {
 /// Where the chance began and where the signs took it.
 fn in_short(lead: &Conclusion, lines: &mut Lines) {
     let [before, after] = [lead.prior, lead.chance].map(|chance| chance.map(short_chance).unwrap_or_default());
-    lines.item(3, &format!("Before any sign it stood at {before} for this house; with all of them, at {after}."));
+    lines.item(
+        3,
+        &format!("Before any sign it stood at {before} for this house; with all of them, at {after}."),
+    );
 }
 
 /// The chance after each step.
@@ -117,7 +133,10 @@ fn walk(lead: &Conclusion, lines: &mut Lines) {
         && lead.kind == "mechanism"
         && low != high
     {
-        lines.say(3, &format!("Rarer or more common on such houses than taken here: {low} to {high}."));
+        lines.say(
+            3,
+            &format!("Rarer or more common on such houses than taken here: {low} to {high}."),
+        );
     }
 }
 
@@ -180,7 +199,16 @@ fn titles(sheet: &Sheet<'_>, ids: &[String]) -> Vec<String> {
             None => titles.push((&sighting.title, 1)),
         }
     }
-    titles.into_iter().map(|(title, count)| if count > 1 { format!("{title} ({count} places)") } else { title.into() }).collect()
+    titles
+        .into_iter()
+        .map(|(title, count)| {
+            if count > 1 {
+                format!("{title} ({count} places)")
+            } else {
+                title.into()
+            }
+        })
+        .collect()
 }
 
 /// What could not be seen, each with its reason.
@@ -190,7 +218,11 @@ pub(super) fn reasons(sheet: &Sheet<'_>, ids: &[String]) -> Vec<String> {
         .map(|one| {
             let why = one.why.as_deref().unwrap_or(&one.detail);
             let ask = if one.ask_access { "; ask for access" } else { "" };
-            let at = if one.at_words.is_empty() { String::new() } else { format!(" {}", one.at_words) };
+            let at = if one.at_words.is_empty() {
+                String::new()
+            } else {
+                format!(" {}", one.at_words)
+            };
             format!("{}{at} ({why}{ask}) [{}]", one.title, one.id)
         })
         .collect()
@@ -202,7 +234,11 @@ fn place_first(sighting: &Sighting) -> String {
 
 /// A sighting with everything that was noted.
 pub(super) fn in_full(sighting: &Sighting) -> String {
-    let detail = if sighting.detail.is_empty() { String::new() } else { format!(": {}", sighting.detail) };
+    let detail = if sighting.detail.is_empty() {
+        String::new()
+    } else {
+        format!(": {}", sighting.detail)
+    };
     let mut text = format!("{}{detail}.", place_first(sighting));
     if let Some(note) = &sighting.note {
         text.push_str(&format!(" {}", sentence(note)));

@@ -26,8 +26,19 @@ pub(super) fn record(sheet: &Sheet<'_>, lines: &mut Lines) {
 
 /// Conclusions in no matter, of a support.
 fn of<'p>(sheet: &Sheet<'p>, supports: &[&str]) -> Vec<&'p Conclusion> {
-    let in_matter = |one: &Conclusion| sheet.page.matters.iter().any(|matter| matter.conclusions.contains(&one.id));
-    sheet.page.conclusions.iter().filter(|one| supports.contains(&one.support) && !in_matter(one)).collect()
+    let in_matter = |one: &Conclusion| {
+        sheet
+            .page
+            .matters
+            .iter()
+            .any(|matter| matter.conclusions.contains(&one.id))
+    };
+    sheet
+        .page
+        .conclusions
+        .iter()
+        .filter(|one| supports.contains(&one.support) && !in_matter(one))
+        .collect()
 }
 
 fn recorded(sheet: &Sheet<'_>, lines: &mut Lines) {
@@ -46,17 +57,37 @@ fn recorded(sheet: &Sheet<'_>, lines: &mut Lines) {
             .filter(|step| step.kind == "seen" && step.weight.is_some_and(|weight| weight > ONE_DECIBAN))
             .flat_map(|step| step.sightings.iter().map(String::as_str))
             .collect();
-        let signs = if signs.is_empty() { String::new() } else { format!(" [{}]", signs.join(", ")) };
-        lines.item(0, &format!("{}: {} support ({}; {chance}).{signs}", capital(&title_and_place(sheet, one)), one.support, one.words));
+        let signs = if signs.is_empty() {
+            String::new()
+        } else {
+            format!(" [{}]", signs.join(", "))
+        };
+        lines.item(
+            0,
+            &format!(
+                "{}: {} support ({}; {chance}).{signs}",
+                capital(&title_and_place(sheet, one)),
+                one.support,
+                one.words
+            ),
+        );
     }
 }
 
 fn against(sheet: &Sheet<'_>, lines: &mut Lines) {
     let says = [
-        ("spoken_against", "Spoken against by what was seen, or looked for and not there", 0.0),
+        (
+            "spoken_against",
+            "Spoken against by what was seen, or looked for and not there",
+            0.0,
+        ),
         ("slight", "Slight support, kept on record", 0.0),
         ("cannot_tell", "Cannot tell from this visit", RARE),
-        ("not_moved", "Not moved: about as likely as on any house like this", RARE),
+        (
+            "not_moved",
+            "Not moved: about as likely as on any house like this",
+            RARE,
+        ),
     ];
     let mut begun = false;
     for (support, title, least) in says {
@@ -88,7 +119,11 @@ fn collapsed(all: &[&Conclusion], least: f64) -> Vec<String> {
         }
     }
     let before = |one: &Conclusion| one.prior.unwrap_or(0.0);
-    groups.sort_by(|(a, ..), (b, ..)| (b.kind == "family").cmp(&(a.kind == "family")).then(before(b).total_cmp(&before(a))));
+    groups.sort_by(|(a, ..), (b, ..)| {
+        (b.kind == "family")
+            .cmp(&(a.kind == "family"))
+            .then(before(b).total_cmp(&before(a)))
+    });
     let all = groups.len();
     groups.retain(|(.., most)| *most >= least);
     let rest = all.saturating_sub(groups.len());
@@ -100,14 +135,21 @@ fn collapsed(all: &[&Conclusion], least: f64) -> Vec<String> {
         })
         .collect();
     if rest > 0 {
-        entries.push(format!("{rest} {}, each under {least}", if entries.is_empty() { "causes" } else { "others" }));
+        entries.push(format!(
+            "{rest} {}, each under {least}",
+            if entries.is_empty() { "causes" } else { "others" }
+        ));
     }
     entries
 }
 
 fn seen(sheet: &Sheet<'_>, lines: &mut Lines) {
-    let rest: Vec<&Sighting> =
-        sheet.page.sightings.iter().filter(|one| one.shows && !sheet.said.contains_key(one.id.as_str())).collect();
+    let rest: Vec<&Sighting> = sheet
+        .page
+        .sightings
+        .iter()
+        .filter(|one| one.shows && !sheet.said.contains_key(one.id.as_str()))
+        .collect();
     if rest.is_empty() {
         return;
     }
@@ -119,9 +161,21 @@ fn seen(sheet: &Sheet<'_>, lines: &mut Lines) {
 
 fn not_there(sheet: &Sheet<'_>, lines: &mut Lines) {
     let mut groups: Vec<(&str, Vec<String>)> = Vec::new();
-    for one in sheet.page.sightings.iter().filter(|one| !one.shows && one.used != "not_reached" && one.used != "hidden") {
-        let detail: Vec<&str> = [one.detail.as_str(), one.note.as_deref().unwrap_or("")].into_iter().filter(|part| !part.is_empty()).collect();
-        let detail = if detail.is_empty() { String::new() } else { format!(" ({})", detail.join("; ")) };
+    for one in sheet
+        .page
+        .sightings
+        .iter()
+        .filter(|one| !one.shows && one.used != "not_reached" && one.used != "hidden")
+    {
+        let detail: Vec<&str> = [one.detail.as_str(), one.note.as_deref().unwrap_or("")]
+            .into_iter()
+            .filter(|part| !part.is_empty())
+            .collect();
+        let detail = if detail.is_empty() {
+            String::new()
+        } else {
+            format!(" ({})", detail.join("; "))
+        };
         let entry = format!("{}{detail}", sheet.label(&one.place));
         match groups.iter_mut().find(|(says, _)| *says == one.says) {
             Some((_, places)) => places.push(entry),
@@ -138,8 +192,13 @@ fn not_there(sheet: &Sheet<'_>, lines: &mut Lines) {
 }
 
 fn not_seen(sheet: &Sheet<'_>, lines: &mut Lines) {
-    let ids: Vec<String> =
-        sheet.page.sightings.iter().filter(|one| one.used == "not_reached" || one.used == "hidden").map(|one| one.id.clone()).collect();
+    let ids: Vec<String> = sheet
+        .page
+        .sightings
+        .iter()
+        .filter(|one| one.used == "not_reached" || one.used == "hidden")
+        .map(|one| one.id.clone())
+        .collect();
     if !ids.is_empty() {
         lines.heading("Could not be seen");
         for reason in reasons(sheet, &ids) {
@@ -166,7 +225,11 @@ fn facts(sheet: &Sheet<'_>, lines: &mut Lines) {
     }
     lines.heading("Facts of the house taken in");
     let note = |note: &Option<String>| note.as_ref().map(|note| format!(" ({note})")).unwrap_or_default();
-    let yes: Vec<String> = contexts.iter().filter(|fact| fact.holds).map(|fact| format!("{}{}", fact.title, note(&fact.note))).collect();
+    let yes: Vec<String> = contexts
+        .iter()
+        .filter(|fact| fact.holds)
+        .map(|fact| format!("{}{}", fact.title, note(&fact.note)))
+        .collect();
     let no = contexts.len().saturating_sub(yes.len());
     if !yes.is_empty() {
         lines.say(0, &format!("{}.", capital(&yes.join("; "))));
@@ -189,5 +252,11 @@ fn cautions(sheet: &Sheet<'_>, lines: &mut Lines) {
             "Support is slight under {some}, some from {some}, fair from {fair}, strong over {strong}. The numbers rest on published opinion and common practice, and are no surer than that."
         ),
     );
-    lines.item(0, &format!("Weighed with the pack {}, version {}: {}; {}.", page.pack.id, page.pack.version, page.pack.title, page.pack.region));
+    lines.item(
+        0,
+        &format!(
+            "Weighed with the pack {}, version {}: {}; {}.",
+            page.pack.id, page.pack.version, page.pack.title, page.pack.region
+        ),
+    );
 }

@@ -25,8 +25,15 @@ impl Made {
     }
 
     fn at(&mut self, mechanism: &str, place: &str) -> &mut Conclusion {
-        let about = About::Mechanism { mechanism: self.pack.mechanism(mechanism).unwrap(), at: self.case.place(place).unwrap() };
-        self.outcome.conclusions.iter_mut().find(|one| one.about == about).unwrap()
+        let about = About::Mechanism {
+            mechanism: self.pack.mechanism(mechanism).unwrap(),
+            at: self.case.place(place).unwrap(),
+        };
+        self.outcome
+            .conclusions
+            .iter_mut()
+            .find(|one| one.about == about)
+            .unwrap()
     }
 
     fn page(&self) -> Page {
@@ -34,18 +41,40 @@ impl Made {
     }
 
     fn words(&self) -> String {
-        self.page().plain().unwrap().split_whitespace().collect::<Vec<_>>().join(" ")
+        self.page()
+            .plain()
+            .unwrap()
+            .split_whitespace()
+            .collect::<Vec<_>>()
+            .join(" ")
     }
 }
 
 #[test]
 fn a_matter_per_mechanism_and_the_highest_action_first() {
     let mut made = Made::new();
-    *made.at("corner_pop", "corner") = Conclusion { action: Action::Upkeep, support: Support::Strong, chance: 0.99, ..made.at("corner_pop", "corner").clone() };
-    *made.at("veneer_not_tied", "west") = Conclusion { action: Action::Monitor, support: Support::Slight, chance: 0.1, ..made.at("veneer_not_tied", "west").clone() };
+    *made.at("corner_pop", "corner") = Conclusion {
+        action: Action::Upkeep,
+        support: Support::Strong,
+        chance: 0.99,
+        ..made.at("corner_pop", "corner").clone()
+    };
+    *made.at("veneer_not_tied", "west") = Conclusion {
+        action: Action::Monitor,
+        support: Support::Slight,
+        chance: 0.1,
+        ..made.at("veneer_not_tied", "west").clone()
+    };
     let page = made.page();
-    let told: Vec<(&str, &str)> = page.matters.iter().map(|matter| (matter.conclusions[0].as_str(), matter.action)).collect();
-    assert_eq!(told, [("veneer_not_tied@west", "monitor"), ("corner_pop@corner", "upkeep")]);
+    let told: Vec<(&str, &str)> = page
+        .matters
+        .iter()
+        .map(|matter| (matter.conclusions[0].as_str(), matter.action))
+        .collect();
+    assert_eq!(
+        told,
+        [("veneer_not_tied@west", "monitor"), ("corner_pop@corner", "upkeep")]
+    );
 }
 
 #[test]
@@ -57,10 +86,24 @@ fn members_of_a_family_at_one_place_are_one_matter_with_each_advice() {
     }
     let page = made.page();
     assert_eq!(page.matters.len(), 1);
-    assert_eq!(page.matters[0].conclusions, ["lintel_undersized@entry", "lintel_short_bearing@entry"]);
-    assert!(page.matters[0].title.ends_with("at the entry"), "{}", page.matters[0].title);
-    let trade = made.pack[made.pack.mechanism("lintel_short_bearing").unwrap()].trade.clone().unwrap();
-    assert!(page.matters[0].todo.contains(&format!("Trade: {trade}.")), "{:?}", page.matters[0].todo);
+    assert_eq!(
+        page.matters[0].conclusions,
+        ["lintel_undersized@entry", "lintel_short_bearing@entry"]
+    );
+    assert!(
+        page.matters[0].title.ends_with("at the entry"),
+        "{}",
+        page.matters[0].title
+    );
+    let trade = made.pack[made.pack.mechanism("lintel_short_bearing").unwrap()]
+        .trade
+        .clone()
+        .unwrap();
+    assert!(
+        page.matters[0].todo.contains(&format!("Trade: {trade}.")),
+        "{:?}",
+        page.matters[0].todo
+    );
 }
 
 #[test]
@@ -78,14 +121,27 @@ fn one_mechanism_at_two_places_is_one_matter() {
 fn a_family_that_asks_leads_its_members_and_asks_for_its_action_only() {
     let mut made = Made::new();
     let family = made.pack.family("ground_movement").unwrap();
-    let one = made.outcome.conclusions.iter_mut().find(|one| one.about == About::Family(family)).unwrap();
+    let one = made
+        .outcome
+        .conclusions
+        .iter_mut()
+        .find(|one| one.about == About::Family(family))
+        .unwrap();
     (one.action, one.support) = (Action::Refer, Support::Fair);
     let member = made.at("corner_drop", "corner");
     (member.action, member.support) = (Action::Monitor, Support::Some);
     let page = made.page();
     assert_eq!(page.matters[0].conclusions, ["ground_movement", "corner_drop@corner"]);
-    assert!(page.matters[0].todo[0].contains("a licensed professional engineer"), "{:?}", page.matters[0].todo);
-    assert!(!page.matters[0].todo.iter().any(|line| line.starts_with("Method")), "{:?}", page.matters[0].todo);
+    assert!(
+        page.matters[0].todo[0].contains("a licensed professional engineer"),
+        "{:?}",
+        page.matters[0].todo
+    );
+    assert!(
+        !page.matters[0].todo.iter().any(|line| line.starts_with("Method")),
+        "{:?}",
+        page.matters[0].todo
+    );
 }
 
 #[test]
@@ -96,7 +152,13 @@ fn a_plan_to_measure_again_has_points_method_months_and_when_to_call() {
     let clue = made.pack.clue("floor_corner_low").unwrap();
     one_decided(&mut made, clue);
     let words = made.words();
-    for said in ["Points: ", "Method: ", "12 months, to February 2027", "Call a licensed professional engineer if: ", "Look first: floor low in one corner at the south-west corner"] {
+    for said in [
+        "Points: ",
+        "Method: ",
+        "12 months, to February 2027",
+        "Call a licensed professional engineer if: ",
+        "Look first: floor low in one corner at the south-west corner",
+    ] {
         assert!(words.contains(said), "{said}: {words}");
     }
 }
@@ -116,26 +178,54 @@ fn advice_held_back_is_not_given() {
     (one.action, one.support) = (Action::Trade, Support::Fair);
     assert!(made.words().contains(&advice));
     let rival = Rival::Family(made.pack.family("ground_movement").unwrap());
-    made.at("lintel_short_bearing", "entry").held_back = Some(HeldBack { rival, chance: 0.4, check_first: harm.check_first });
+    made.at("lintel_short_bearing", "entry").held_back = Some(HeldBack {
+        rival,
+        chance: 0.4,
+        check_first: harm.check_first,
+    });
     let words = made.words();
     assert!(!words.contains(&advice), "{words}");
-    assert!(words.contains(&format!("Hold off {} for now", harm.what)) && words.contains("about 4 in 10"), "{words}");
+    assert!(
+        words.contains(&format!("Hold off {} for now", harm.what)) && words.contains("about 4 in 10"),
+        "{words}"
+    );
 }
 
 #[test]
 fn hazards_come_before_all_and_limits_name_their_source() {
     let mut made = Made::new();
     made.outcome.notices = vec![
-        Notice { kind: NoticeKind::Misfit, reading: None, action: Action::Refer },
-        Notice { kind: NoticeKind::Limit(0), reading: Some(0), action: Action::Monitor },
-        Notice { kind: NoticeKind::Hazard(0), reading: Some(1), action: Action::Promptly },
+        Notice {
+            kind: NoticeKind::Misfit,
+            reading: None,
+            action: Action::Refer,
+        },
+        Notice {
+            kind: NoticeKind::Limit(0),
+            reading: Some(0),
+            action: Action::Monitor,
+        },
+        Notice {
+            kind: NoticeKind::Hazard(0),
+            reading: Some(1),
+            action: Action::Promptly,
+        },
     ];
     let kinds: Vec<&str> = made.page().notices.iter().map(|notice| notice.kind).collect();
     assert_eq!(kinds, ["hazard", "misfit", "limit"]);
     let words = made.words();
     let place = |said: &str| words.find(said).unwrap_or_else(|| panic!("{said}: {words}"));
     assert!(place("HAZARD.") < place("do not fit a pattern") && place("do not fit a pattern") < place("Source: "));
-    assert!(words.contains(made.pack.hazards[0].notice.split_whitespace().collect::<Vec<_>>().join(" ").trim_end_matches('.')));
+    assert!(
+        words.contains(
+            made.pack.hazards[0]
+                .notice
+                .split_whitespace()
+                .collect::<Vec<_>>()
+                .join(" ")
+                .trim_end_matches('.')
+        )
+    );
 }
 
 #[test]
@@ -145,5 +235,8 @@ fn a_house_with_nothing_seen_says_only_that() {
     case.passes.truncate(1);
     case.passes[0].sightings.retain(|one| one.id == "one.4");
     let words = page(&pack, &case, &weighed(&pack, &case)).unwrap().plain().unwrap();
-    assert!(words.contains("No such signs were seen in the areas viewed."), "{words}");
+    assert!(
+        words.contains("No such signs were seen in the areas viewed."),
+        "{words}"
+    );
 }

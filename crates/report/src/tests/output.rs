@@ -13,10 +13,16 @@ fn a_determination_in_a_note_is_never_printed() {
     let case = house("The wall is\nperfectly SAFE.");
     let outcome = weighed(&pack, &case);
     for said in [text(&pack, &case, &outcome), json(&pack, &case, &outcome)] {
-        assert!(matches!(said, Err(ReportError::Determination { phrase: "safe", .. })), "{said:?}");
+        assert!(
+            matches!(said, Err(ReportError::Determination { phrase: "safe", .. })),
+            "{said:?}"
+        );
     }
     let error = text(&pack, &case, &outcome).unwrap_err().to_string();
-    assert!(error.contains("perfectly SAFE"), "the message shows the sentence: {error}");
+    assert!(
+        error.contains("perfectly SAFE"),
+        "the message shows the sentence: {error}"
+    );
 }
 
 #[test]
@@ -68,7 +74,13 @@ fn what_could_not_be_reached_is_said_with_its_reason() {
     let pack = pack();
     let case = house("a note").as_of("one").unwrap();
     let text = text(&pack, &case, &weighed(&pack, &case)).unwrap();
-    assert!(text.split_whitespace().collect::<Vec<_>>().join(" ").contains("(locked gate; ask for access) [one.3]"), "{text}");
+    assert!(
+        text.split_whitespace()
+            .collect::<Vec<_>>()
+            .join(" ")
+            .contains("(locked gate; ask for access) [one.3]"),
+        "{text}"
+    );
 }
 
 #[test]
@@ -79,9 +91,17 @@ fn changes_name_the_sightings_that_did_it() {
     let (before, after) = (weighed(&pack, &earlier), weighed(&pack, &case));
     let page = page_since(&pack, &case, &before, &after).unwrap();
     let changes_of = page.changes.as_ref().unwrap();
-    let moved = changes_of.moved.iter().find(|moved| moved.conclusion == "ground_movement").unwrap();
+    let moved = changes_of
+        .moved
+        .iter()
+        .find(|moved| moved.conclusion == "ground_movement")
+        .unwrap();
     assert!(moved.before.chance < moved.after.chance);
-    assert!(!moved.by.is_empty() && moved.by.iter().all(|id| id.starts_with("two.")), "{:?}", moved.by);
+    assert!(
+        !moved.by.is_empty() && moved.by.iter().all(|id| id.starts_with("two.")),
+        "{:?}",
+        moved.by
+    );
     let text = changes(&pack, &case, &before, &after).unwrap();
     assert!(text.starts_with("WHAT CHANGED\n\nSince the pass \"one\":\n"), "{text}");
     let same = changes(&pack, &case, &after, &after).unwrap();
@@ -92,7 +112,10 @@ fn changes_name_the_sightings_that_did_it() {
 fn same_input_same_bytes() {
     let pack = pack();
     let case = house("a note");
-    assert_eq!(json(&pack, &case, &weighed(&pack, &case)), json(&pack, &case, &weighed(&pack, &case)));
+    assert_eq!(
+        json(&pack, &case, &weighed(&pack, &case)),
+        json(&pack, &case, &weighed(&pack, &case))
+    );
 }
 
 #[test]
@@ -103,8 +126,17 @@ fn the_printed_ledger_adds_up() {
     for conclusion in outcome.conclusions.iter().filter(|one| one.chance > 0.3) {
         let reasons = wythe_engine::reasons(&pack, &case, conclusion.about).unwrap();
         let text = reasons_text(&pack, &case, &outcome, &reasons).unwrap();
-        let ledger = text.split("Adds  Chance\n").nth(1).unwrap().split("\n\n").next().unwrap();
-        let adds: Vec<i64> = ledger.lines().filter_map(|line| line.get(..5)?.trim().parse().ok()).collect();
+        let ledger = text
+            .split("Adds  Chance\n")
+            .nth(1)
+            .unwrap()
+            .split("\n\n")
+            .next()
+            .unwrap();
+        let adds: Vec<i64> = ledger
+            .lines()
+            .filter_map(|line| line.get(..5)?.trim().parse().ok())
+            .collect();
         let (total, parts) = adds.split_last().unwrap();
         assert_eq!(parts.iter().sum::<i64>(), *total, "{text}");
         assert!(text.lines().all(|line| line.width() <= 80), "{text}");

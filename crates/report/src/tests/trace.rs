@@ -16,7 +16,12 @@ fn value() -> Value {
 }
 
 fn ids(value: &Value, list: &str, key: &str) -> BTreeSet<String> {
-    value[list].as_array().unwrap().iter().map(|one| one[key].as_str().unwrap().to_owned()).collect()
+    value[list]
+        .as_array()
+        .unwrap()
+        .iter()
+        .map(|one| one[key].as_str().unwrap().to_owned())
+        .collect()
 }
 
 /// Calls `see` on every member of every object, with the path of keys that leads to it.
@@ -41,8 +46,18 @@ fn every_id_exists() {
     let sightings = ids(&value, "sightings", "id");
     let conclusions = ids(&value, "conclusions", "id");
     let sources = ids(&value, "sources", "id");
-    let places: BTreeSet<String> = value["case"]["places"].as_array().unwrap().iter().map(|one| one["id"].as_str().unwrap().to_owned()).collect();
-    let rules: BTreeSet<&str> = pack.mechanisms.iter().map(|one| one.id.as_str()).chain(pack.families.iter().map(|one| one.id.as_str())).collect();
+    let places: BTreeSet<String> = value["case"]["places"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .map(|one| one["id"].as_str().unwrap().to_owned())
+        .collect();
+    let rules: BTreeSet<&str> = pack
+        .mechanisms
+        .iter()
+        .map(|one| one.id.as_str())
+        .chain(pack.families.iter().map(|one| one.id.as_str()))
+        .collect();
     let (mut seen_sightings, mut seen_sources) = (0, 0);
     walk(&value, &mut Vec::new(), &mut |path, one| {
         let Some(id) = one.as_str() else { return };
@@ -62,7 +77,10 @@ fn every_id_exists() {
             _ => {}
         }
     });
-    assert!(seen_sightings > 30 && seen_sources > 30, "{seen_sightings} {seen_sources}");
+    assert!(
+        seen_sightings > 30 && seen_sources > 30,
+        "{seen_sightings} {seen_sources}"
+    );
 }
 
 /// A number that came from weighing stands in an object that names its rule, its sightings, or both.
@@ -75,7 +93,9 @@ fn every_weighed_number_has_a_rule_or_sightings() {
         for key in ["chance", "prior", "base", "weight", "after", "coverage"] {
             if members.get(key).is_some_and(Value::is_number) {
                 numbers += 1;
-                let traced = ["rule", "rival", "sightings"].iter().any(|id| members.contains_key(*id));
+                let traced = ["rule", "rival", "sightings"]
+                    .iter()
+                    .any(|id| members.contains_key(*id));
                 // Before and after of a change stand inside an object that names the conclusion.
                 let inside = matches!(path.last().map(String::as_str), Some("before" | "after"));
                 assert!(traced || inside, "{path:?} {key}");
@@ -102,5 +122,12 @@ fn json_reads_back_as_it_was_and_keeps_its_order() {
     let keys: Vec<&str> = value.as_object().unwrap().keys().map(String::as_str).collect();
     assert_eq!(keys[..6], ["format", "pack", "case", "about", "action", "notices"]);
     let measured = &value["sightings"][0]["measured"];
-    assert_eq!((measured["value"].as_f64(), measured["metric"].as_str(), measured["us"].as_str()), (Some(3.0), Some("3 mm"), Some("1/8 in")));
+    assert_eq!(
+        (
+            measured["value"].as_f64(),
+            measured["metric"].as_str(),
+            measured["us"].as_str()
+        ),
+        (Some(3.0), Some("3 mm"), Some("1/8 in"))
+    );
 }
