@@ -22,10 +22,10 @@ pub(super) fn found(pack: &Pack, case: &Case, outcome: &Outcome, what: &What) ->
             ask(of, span(from, to), &|one| (one.support < *from || one.support > *to).then(|| one.support.to_string()))
         }
         What::Chance(of, from, to) => {
-            ask(of, format!("a chance of {}", span(from, to)), &|one| outside(one.chance, *from, *to).then(|| format!("{:.3}", one.chance)))
+            ask(of, format!("a chance {}", bounds(*from, *to)), &|one| outside(one.chance, *from, *to).then(|| format!("{:.3}", one.chance)))
         }
         What::Weight(of, from, to) => {
-            let wanted = format!("a weight of {} decibans", span(from, to));
+            let wanted = format!("a weight {} decibans", bounds(*from, *to));
             ask(of, wanted, &|one| outside(one.weight, *from, *to).then(|| format!("{:.1}", one.weight)))
         }
         What::ConclusionAction(of, from, to) => {
@@ -65,6 +65,14 @@ pub(super) fn found(pack: &Pack, case: &Case, outcome: &Outcome, what: &What) ->
 
 fn outside(value: f64, from: f64, to: f64) -> bool {
     value < from || value > to
+}
+
+fn bounds(from: f64, to: f64) -> String {
+    match (from.is_finite(), to.is_finite()) {
+        (true, true) => format!("from {from} to {to}"),
+        (true, false) => format!("of at least {from}"),
+        _ => format!("of at most {to}"),
+    }
 }
 
 fn span<T: Display + PartialEq>(from: &T, to: &T) -> String {
