@@ -8,7 +8,7 @@ use std::{fs, io};
 use wythe_case::Case;
 
 fn files() -> io::Result<Vec<PathBuf>> {
-    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../tests/bad-cases");
+    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../tests/bad/cases");
     let entries = fs::read_dir(folder)?.map(|entry| Ok(entry?.path()));
     let mut files: Vec<PathBuf> = entries.collect::<io::Result<_>>()?;
     files.sort();

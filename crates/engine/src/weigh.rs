@@ -141,17 +141,18 @@ impl<'a> Weighing<'a> {
                 chances.push(chance.unwrap_or(0.0));
             }
         }
-        let families: Vec<FamilyIx> = self.about.iter().filter_map(|about| if let About::Family(family) = about { Some(*family) } else { None }).collect();
-        for family in families {
-            let mut none = evidence.clone();
-            for (mechanism, at) in self.members(family) {
-                if let Some(var) = self.model.witnesses.get(&(Node::Mechanism(mechanism), at)) {
-                    none.insert(*var, Finding::Likelihood(vec![1.0, 0.0]));
-                }
-            }
-            let without = self.solver.ln_evidence(&none).map_err(|error| self.tangled(error))?;
-            chances.push(-libm::expm1((without - ln).min(0.0)));
-        }
+        // A family's chance is that not every member is absent.
+        let absent: Vec<Vec<(Var, usize)>> = self
+            .about
+            .iter()
+            .filter_map(|about| match about {
+                About::Family(family) => Some(self.members(*family)),
+                About::Mechanism { .. } => None,
+            })
+            .map(|members| members.into_iter().filter_map(|(one, at)| Some((self.var((Node::Mechanism(one), at))?, 0))).collect())
+            .collect();
+        let none = self.solver.ln_with(&absent).unwrap_or_default();
+        chances.extend(none.into_iter().map(|without| -libm::expm1((without - ln).min(0.0))));
         Ok((chances, ln))
     }
 

@@ -2,7 +2,7 @@
 
 use std::sync::{Arc, OnceLock};
 
-use crate::core::{Core, Trial, best_plan, deep};
+use crate::core::{Core, LANES, Trial, best_plan, deep};
 use crate::numbers::Numbers;
 use crate::pass::Work;
 use crate::plan::{Plan, Role, Style};
@@ -288,6 +288,7 @@ pub struct Solver {
     plan: Option<Arc<Plan>>,
     numbers: Numbers,
     work: Work<1>,
+    side: Work<LANES>,
     plans: usize,
 }
 
@@ -300,6 +301,7 @@ impl Solver {
             plan: None,
             numbers: Numbers::default(),
             work: Work::default(),
+            side: Work::default(),
             plans: 0,
         }
     }
@@ -326,6 +328,29 @@ impl Solver {
     pub fn ln_evidence(&mut self, evidence: &Evidence) -> Result<f64, SolveError> {
         self.rise(evidence)?;
         Ok(self.work.total[0].ln())
+    }
+
+    /// After [`Solver::solve`]: for each of these partial assignments, ln P(evidence and it),
+    /// several side by side; minus infinity if it is impossible. `None` if there is no solution
+    /// yet, or a variable is observed or below all evidence.
+    pub fn ln_with(&mut self, assignments: &[Vec<(Var, usize)>]) -> Option<Vec<f64>> {
+        let plan = self.plan.clone()?;
+        let mut out = Vec::with_capacity(assignments.len());
+        self.side.fit(&plan);
+        for group in assignments.chunks(LANES) {
+            self.side.set_unary(&self.numbers.unary);
+            for (lane, states) in group.iter().enumerate() {
+                for &(var, state) in states {
+                    let b = &plan.buckets[plan.bucket_of(var)?];
+                    for other in (0..b.states).filter(|s| *s != state) {
+                        self.side.unary[b.unary + other][lane] = 0.0;
+                    }
+                }
+            }
+            self.side.up(&plan, &self.numbers, &[], &[]);
+            out.extend(self.side.total.iter().take(group.len()).map(|total| total.ln()));
+        }
+        Some(out)
     }
 
     /// The upward pass, by the present plan if it fits.
