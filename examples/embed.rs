@@ -16,7 +16,12 @@ fn main() -> Result<(), wythe::Error> {
             }
             About::Family(family) => pack[family].title.clone(),
         };
-        println!("{name}: {} ({:.2}), {}", conclusion.support, conclusion.chance, conclusion.action.name());
+        println!(
+            "{name}: {} ({:.2}), {}",
+            conclusion.support,
+            conclusion.chance,
+            conclusion.action.name()
+        );
     }
     Ok(())
 }

@@ -14,11 +14,7 @@ use wythe_infer::{Limits, Solver, Var, most_probable_causes, solve};
 
 fn main() {
     let path = std::env::args().nth(1).unwrap_or_default();
-    let kind = if path == "dense" {
-        kinds::DENSE
-    } else {
-        kinds::HOUSE
-    };
+    let kind = if path == "dense" { kinds::DENSE } else { kinds::HOUSE };
     let made = kinds::make(kind, 0);
     let net = made.network();
     let limits = Limits::default();

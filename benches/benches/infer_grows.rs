@@ -39,24 +39,17 @@ fn main() {
                 ..house
             },
         ),
-        curve(
-            "clues (40 causes, 1 in 3 looked at)",
-            &[60, 120, 240, 480],
-            |n| Kind {
-                responses: 0,
-                clues: n,
-                observed: n / 3,
-                positive: 10,
-                ..house
-            },
-        ),
+        curve("clues (40 causes, 1 in 3 looked at)", &[60, 120, 240, 480], |n| Kind {
+            responses: 0,
+            clues: n,
+            observed: n / 3,
+            positive: 10,
+            ..house
+        }),
         curve(
             "positive findings (house, 40 looked at)",
             &[2, 4, 8, 12, 16, 20, 24],
-            |n| Kind {
-                positive: n,
-                ..house
-            },
+            |n| Kind { positive: n, ..house },
         ),
         curve(
             "positive findings (dense, 40 looked at)",
@@ -119,9 +112,7 @@ fn curve(title: &'static str, sizes: &[usize], kind: impl Fn(usize) -> Kind) -> 
 fn width() -> Curve {
     let point = |n: usize| {
         let mut net = Network::new();
-        let causes: Vec<Var> = (0..40)
-            .map(|_| net.table(2, &[], vec![0.9, 0.1]).unwrap())
-            .collect();
+        let causes: Vec<Var> = (0..40).map(|_| net.table(2, &[], vec![0.9, 0.1]).unwrap()).collect();
         let mut evidence = Evidence::new();
         for window in causes.windows(n) {
             let links = window.iter().map(|c| Cause::boolean(*c, 0.6)).collect();

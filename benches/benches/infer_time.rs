@@ -15,15 +15,10 @@ mod kinds;
 use std::hint::black_box;
 use std::time::Instant;
 
-use wythe_infer::{
-    Evidence, Finding, Limits, Network, Solver, Var, most_probable_causes, sequence, solve,
-};
+use wythe_infer::{Evidence, Finding, Limits, Network, Solver, Var, most_probable_causes, sequence, solve};
 
 fn main() {
-    let args: Vec<String> = std::env::args()
-        .skip(1)
-        .filter(|a| a != "--bench")
-        .collect();
+    let args: Vec<String> = std::env::args().skip(1).filter(|a| a != "--bench").collect();
     if args.first().is_some_and(|a| a == "batch") {
         return batch();
     }
@@ -63,9 +58,7 @@ fn one(kind: kinds::Kind, seed: u64, cases: u64) {
     let targets: Vec<Var> = (0..kind.causes).map(Var::from_index).collect();
     let cases: Vec<Evidence> = (0..cases).map(|i| made.case(i)).collect();
     let read = |solver: &Solver| -> f64 {
-        let p = targets
-            .iter()
-            .map(|t| solver.posterior(*t).and_then(|p| p.last()));
+        let p = targets.iter().map(|t| solver.posterior(*t).and_then(|p| p.last()));
         p.flatten().sum()
     };
     let mut warm = Solver::new(&net, &limits);
@@ -172,10 +165,7 @@ fn moved(net: &Network, evidence: &Evidence) -> Evidence {
     let mut out = evidence.clone();
     for (var, finding) in evidence.iter() {
         if let Finding::State(s @ 1..) = finding {
-            out.insert(
-                var,
-                Finding::State(if s + 1 < net.states(var) { s + 1 } else { 1 }),
-            );
+            out.insert(var, Finding::State(if s + 1 < net.states(var) { s + 1 } else { 1 }));
         }
     }
     out

@@ -11,7 +11,10 @@ use wythe::{Case, Pack};
 const HOUSES: [(&str, &str); 4] = [
     ("quiet-corner", include_str!("../../examples/cases/quiet-corner.yaml")),
     ("short-seat", include_str!("../../examples/cases/short-seat.yaml")),
-    ("dropped-corner", include_str!("../../examples/cases/dropped-corner.yaml")),
+    (
+        "dropped-corner",
+        include_str!("../../examples/cases/dropped-corner.yaml"),
+    ),
     ("second-pass", include_str!("../../examples/cases/second-pass.yaml")),
 ];
 
@@ -20,10 +23,14 @@ fn weigh(c: &mut Criterion) {
     let mut group = c.benchmark_group("weigh");
     for (name, text) in HOUSES {
         let case = Case::read(name, text).unwrap_or_else(|problems| panic!("{problems}"));
-        group.bench_function(name, |b| b.iter(|| wythe::weigh(black_box(pack), black_box(&case)).unwrap()));
+        group.bench_function(name, |b| {
+            b.iter(|| wythe::weigh(black_box(pack), black_box(&case)).unwrap())
+        });
     }
     group.finish();
-    c.bench_function("read a case", |b| b.iter(|| Case::read("case", black_box(HOUSES[2].1)).unwrap()));
+    c.bench_function("read a case", |b| {
+        b.iter(|| Case::read("case", black_box(HOUSES[2].1)).unwrap())
+    });
     c.bench_function("text", |b| {
         let case = Case::read("case", HOUSES[2].1).unwrap();
         let outcome = wythe::weigh(pack, &case).unwrap();

@@ -30,10 +30,7 @@ fn main() -> Result<(), Box<dyn Error>> {
                 let mut evidence = Evidence::new();
                 for word in words {
                     let (var, state) = word.split_once('=').ok_or("VAR=STATE")?;
-                    evidence.insert(
-                        Var::from_index(var.parse()?),
-                        Finding::State(state.parse()?),
-                    );
+                    evidence.insert(Var::from_index(var.parse()?), Finding::State(state.parse()?));
                 }
                 let start = Instant::now();
                 match solve(&net, &evidence, &Limits { width: 24 }) {

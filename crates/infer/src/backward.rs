@@ -11,9 +11,7 @@ pub(crate) fn by_entry(k: &[[f64; 1]], grades: &[Grade], size: usize, family: bo
             k[i][0] * grades[g].weight
         }
     };
-    (0..grades.len() * size)
-        .map(|i| entry(i / size, i % size))
-        .collect()
+    (0..grades.len() * size).map(|i| entry(i / size, i % size)).collect()
 }
 
 /// One parent of a table: where its rows start, and its number of states.
@@ -41,11 +39,7 @@ impl Backward<'_> {
             let before = &levels[levels.len() - 1];
             let mut after = vec![0.0; n * len * states];
             for s in 0..states {
-                by_grade(
-                    self.grades,
-                    &self.rows[at + s * self.states..][..self.states],
-                    &mut p,
-                );
+                by_grade(self.grades, &self.rows[at + s * self.states..][..self.states], &mut p);
                 for i in 0..len {
                     let (mut below, mut upto) = (0.0, 0.0);
                     for g in 0..n {
@@ -104,9 +98,7 @@ impl Backward<'_> {
         }
         let mut start = 0;
         for (g, grade) in self.grades.iter().enumerate() {
-            self.d_leak[start..grade.end]
-                .iter_mut()
-                .for_each(|x| *x += d[g]);
+            self.d_leak[start..grade.end].iter_mut().for_each(|x| *x += d[g]);
             start = grade.end;
         }
     }

@@ -78,12 +78,7 @@ impl Core {
 
     /// Runs trials in order, several side by side, and hands each one's total and posteriors
     /// (where the unary weights are; empty unless `down`) to `each`.
-    pub fn run_trials(
-        &self,
-        trials: &[Trial],
-        down: bool,
-        mut each: impl FnMut(usize, Scaled, &dyn Fn(usize) -> f64),
-    ) {
+    pub fn run_trials(&self, trials: &[Trial], down: bool, mut each: impl FnMut(usize, Scaled, &dyn Fn(usize) -> f64)) {
         let plan = &*self.plan;
         let mut work = Work::<LANES>::default();
         work.fit(plan);
@@ -99,11 +94,7 @@ impl Core {
                     work.unary[*at][lane] = *x;
                 }
                 if let Some((part, finding)) = trial.left_out {
-                    left.push(LeftOut {
-                        lane,
-                        part,
-                        finding,
-                    });
+                    left.push(LeftOut { lane, part, finding });
                 }
                 if let Some((bucket, potential, exponent)) = &trial.potential {
                     others.push(Other {

@@ -104,9 +104,7 @@ impl Dense {
             }
             dense.largest = dense.largest.max(size);
             dense.entries = dense.entries.saturating_add(size);
-            dense.cost = dense
-                .cost
-                .saturating_add(size.saturating_mul(links[c].len() * states));
+            dense.cost = dense.cost.saturating_add(size.saturating_mul(links[c].len() * states));
             for f in &step.closes {
                 size /= dense.findings[*f as usize].grades;
             }
@@ -351,9 +349,7 @@ fn expand(state: &[f64], stride: usize, weights: &[f64], out: &mut Vec<f64>) {
 
 /// Brings the largest entry into [1, 2) and returns the exponent taken out.
 fn rescale(state: &mut [f64]) -> i32 {
-    let most = state
-        .iter()
-        .fold(0.0f64, |a, b| if *b > a { *b } else { a });
+    let most = state.iter().fold(0.0f64, |a, b| if *b > a { *b } else { a });
     let e = exponent_of(most).clamp(-1000, 1000);
     let scale = power(-e);
     state.iter_mut().for_each(|x| *x *= scale);

@@ -52,8 +52,7 @@ impl DenseNumbers {
 impl Numbers {
     /// Fills in what the sweeps multiply by.
     pub(crate) fn load_dense(&mut self, plan: &Plan, net: &Network, evidence: &Evidence) {
-        self.dense
-            .resize_with(plan.dense.len(), DenseNumbers::default);
+        self.dense.resize_with(plan.dense.len(), DenseNumbers::default);
         for (i, dense) in plan.dense.iter().enumerate() {
             let mut out = std::mem::take(&mut self.dense[i]);
             out.clear();
@@ -90,8 +89,7 @@ impl Numbers {
                         }
                         at += net.states(*p) * node.states;
                     }
-                    out.links
-                        .push((out.values.len(), self.scratch.grades.len()));
+                    out.links.push((out.values.len(), self.scratch.grades.len()));
                     for s in 0..step.states {
                         let row = &rows[at + s * node.states..][..node.states];
                         noisy::by_grade(&self.scratch.grades, row, &mut self.scratch.p);

@@ -157,11 +157,7 @@ impl Draft {
             stride = stride.saturating_mul(self.states[k as usize] as u32);
         }
         axes.extend(own.map(|k| (k, stride)));
-        let kind = if own.is_some() {
-            Kind::Family
-        } else {
-            Kind::Finding
-        };
+        let kind = if own.is_some() { Kind::Family } else { Kind::Finding };
         self.push_slot(v as u32, kind, axes);
     }
 

@@ -109,8 +109,7 @@ pub(crate) fn check_one(net: &Network, var: Var, finding: &Finding) -> Result<()
     if states == 0 {
         return mismatch("the variable is not in this network");
     }
-    let likelihood_fits =
-        |l: &[f64]| l.len() == states && l.iter().all(|x| x.is_finite() && *x >= 0.0);
+    let likelihood_fits = |l: &[f64]| l.len() == states && l.iter().all(|x| x.is_finite() && *x >= 0.0);
     match finding {
         Finding::State(s) if *s < states => Ok(()),
         Finding::State(_) => mismatch("the variable has no such state"),

@@ -39,11 +39,7 @@ pub fn most_probable_explanation(
 ///
 /// # Errors
 /// As [`solve`].
-pub fn most_probable_causes(
-    net: &Network,
-    evidence: &Evidence,
-    limits: &Limits,
-) -> Result<Explanation, SolveError> {
+pub fn most_probable_causes(net: &Network, evidence: &Evidence, limits: &Limits) -> Result<Explanation, SolveError> {
     solve(net, evidence, limits)?.best()
 }
 
@@ -78,9 +74,7 @@ impl Solved {
             let out = &mut message[b.message..b.message + b.sep];
             let mut most = 0.0f64;
             for (n, m) in out.iter_mut().enumerate() {
-                *m = (0..b.states)
-                    .map(|s| own[s * b.sep + n])
-                    .fold(0.0, f64::max);
+                *m = (0..b.states).map(|s| own[s * b.sep + n]).fold(0.0, f64::max);
                 most = most.max(*m);
             }
             let e = exponent_of(most).clamp(-1000, 1000);

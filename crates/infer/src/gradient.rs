@@ -117,11 +117,7 @@ impl<'a> Job<'a> {
     /// Entries from the slot's first to its last.
     fn extent(&self, slot: &Slot) -> usize {
         let states = |k: &u32| self.core.plan.buckets[*k as usize].states - 1;
-        1 + slot
-            .axes
-            .iter()
-            .map(|(k, s)| states(k) * *s as usize)
-            .sum::<usize>()
+        1 + slot.axes.iter().map(|(k, s)| states(k) * *s as usize).sum::<usize>()
     }
 
     /// d ln P / d each entry of a slot.
@@ -143,11 +139,9 @@ impl<'a> Job<'a> {
         let e = numbers.potential_without(plan, &self.core.net, k, i as u32, &mut potential);
         let net_exponent = e - numbers.potential_exponent[k];
         let mut spare = std::mem::take(&mut self.spare);
-        self.work
-            .product_without(plan, k, &potential, None, true, &mut spare);
+        self.work.product_without(plan, k, &potential, None, true, &mut spare);
         gather(out, &spare, false, map);
-        out.iter_mut()
-            .for_each(|o| o[0] = shifted(o[0], net_exponent));
+        out.iter_mut().for_each(|o| o[0] = shifted(o[0], net_exponent));
         self.spare = spare;
     }
 
@@ -224,13 +218,8 @@ impl<'a> Job<'a> {
         for (c, cause) in noisy.causes.iter().enumerate() {
             for (s, row) in cause.rows.iter().enumerate() {
                 let under = upto(row, end, kind_share(finding, c, s));
-                let d = match (
-                    core.plan.roles[cause.parent.index()],
-                    self.evidence.get(cause.parent),
-                ) {
-                    (Role::Live(k), _) => {
-                        self.unary_share(k as usize, s, under, Skip::Cause(var, c))
-                    }
+                let d = match (core.plan.roles[cause.parent.index()], self.evidence.get(cause.parent)) {
+                    (Role::Live(k), _) => self.unary_share(k as usize, s, under, Skip::Cause(var, c)),
                     (_, Some(Finding::State(x))) if *x == s && under > 0.0 => 1.0 / under,
                     _ => 0.0,
                 };
@@ -284,11 +273,7 @@ impl<'a> Job<'a> {
         };
         let (fixed, axes) = self.axes(var);
         match slot.kind {
-            Kind::Step {
-                step,
-                before,
-                after,
-            } if before > 1 => {
+            Kind::Step { step, before, after } if before > 1 => {
                 back.step(axes[step as usize], before.into(), after.into(), k);
             }
             Kind::Step { after, .. } => {
@@ -299,11 +284,7 @@ impl<'a> Job<'a> {
             kind => {
                 let size = axes.iter().map(|a| a.1).product();
                 let ops: Vec<_> = fixed.into_iter().chain(axes).collect();
-                back.run(
-                    leak,
-                    &ops,
-                    &by_entry(k, &grades, size, kind == Kind::Family),
-                );
+                back.run(leak, &ops, &by_entry(k, &grades, size, kind == Kind::Family));
             }
         }
         let (d_leak, d_rows) = (back.d_leak, back.d_rows);
@@ -359,8 +340,7 @@ impl<'a> Job<'a> {
                 others[0] = 1.0;
                 for (o, other) in noisy.causes.iter().enumerate() {
                     if o != c && other.parent == cause.parent {
-                        let row = finding
-                            .map_or(other.rows[s].clone(), |f| thin_row(f, o, s, &other.rows[s]));
+                        let row = finding.map_or(other.rows[s].clone(), |f| thin_row(f, o, s, &other.rows[s]));
                         crate::noisy::max_into(&mut others, &row);
                     }
                 }

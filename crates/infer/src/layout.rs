@@ -24,12 +24,7 @@ impl Draft {
         }
     }
 
-    fn lay_out(
-        mut self,
-        e: &Elimination,
-        limits: &Limits,
-        most: usize,
-    ) -> Result<Plan, SolveError> {
+    fn lay_out(mut self, e: &Elimination, limits: &Limits, most: usize) -> Result<Plan, SolveError> {
         let n = self.live.len();
         let mut place = vec![0u32; n];
         for (k, v) in e.order.iter().enumerate() {
@@ -67,10 +62,7 @@ impl Draft {
         let states: Vec<usize> = e.order.iter().map(|v| self.states[*v as usize]).collect();
         for k in 0..n {
             let from = e.starts[k] as usize;
-            let to = e
-                .starts
-                .get(k + 1)
-                .map_or(e.neighbours.len(), |s| *s as usize);
+            let to = e.starts.get(k + 1).map_or(e.neighbours.len(), |s| *s as usize);
             let start = scopes.len();
             scopes.extend(e.neighbours[from..to].iter().map(|v| place[*v as usize]));
             let scope = &mut scopes[start..];
@@ -105,9 +97,7 @@ impl Draft {
             return Err(too_tangled(plan.width, limits, vars));
         }
         for slot in &mut self.slots {
-            slot.axes
-                .iter_mut()
-                .for_each(|(k, _)| *k = place[*k as usize]);
+            slot.axes.iter_mut().for_each(|(k, _)| *k = place[*k as usize]);
             slot.axes.sort_unstable();
             slot.bucket = slot.axes.first().map_or(NONE, |(k, _)| *k);
             if !matches!(slot.kind, Kind::Table | Kind::Constraint(_)) {

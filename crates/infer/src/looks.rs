@@ -90,11 +90,7 @@ impl Solved {
         }
         let out = |v: &&Var| self.core.plan.bucket_of(**v).is_none();
         let hard = |v: &&Var| matches!(self.evidence.get(**v), Some(Finding::State(_)));
-        let mut missing: Vec<Var> = targets
-            .iter()
-            .filter(|v| out(v) && !hard(v))
-            .copied()
-            .collect();
+        let mut missing: Vec<Var> = targets.iter().filter(|v| out(v) && !hard(v)).copied().collect();
         for var in vars.iter().filter(out) {
             missing.extend(self.core.plan.missing(net, &self.evidence, *var));
         }
@@ -174,23 +170,16 @@ impl Solved {
         offsets.iter().map(at).collect()
     }
 
-    fn collect(
-        &self,
-        trials: &[Trial],
-        parts: &[Part],
-        offsets: &[Option<usize>],
-        looks: &mut [Look],
-    ) {
-        self.core
-            .run_trials(trials, true, |t, total: Scaled, posterior| {
-                let Part { look, state, .. } = parts[t];
-                let chance = total.over(self.total);
+    fn collect(&self, trials: &[Trial], parts: &[Part], offsets: &[Option<usize>], looks: &mut [Look]) {
+        self.core.run_trials(trials, true, |t, total: Scaled, posterior| {
+            let Part { look, state, .. } = parts[t];
+            let chance = total.over(self.total);
 
-                looks[look].chances[state] += chance;
-                for (g, o) in looks[look].given[state].iter_mut().zip(offsets) {
-                    *g += o.map_or(0.0, |o| posterior(o) * chance);
-                }
-            });
+            looks[look].chances[state] += chance;
+            for (g, o) in looks[look].given[state].iter_mut().zip(offsets) {
+                *g += o.map_or(0.0, |o| posterior(o) * chance);
+            }
+        });
     }
 
     /// From "at most" to "just": by difference, or by a sum of parts where that would cancel.
@@ -205,10 +194,7 @@ impl Solved {
             }
             last = look;
             let Look {
-                var,
-                chances,
-                given,
-                ..
+                var, chances, given, ..
             } = &mut looks[look];
             for s in (1..chances.len()).rev() {
                 let (upto, below) = (chances[s], chances[s - 1]);

@@ -149,12 +149,7 @@ impl Network {
     /// # Errors
     /// [`NetworkError`] if a parent is unknown or repeated, the length is wrong, or a row is not
     /// a distribution.
-    pub fn table(
-        &mut self,
-        states: usize,
-        parents: &[Var],
-        rows: Vec<f64>,
-    ) -> Result<Var, NetworkError> {
+    pub fn table(&mut self, states: usize, parents: &[Var], rows: Vec<f64>) -> Result<Var, NetworkError> {
         check_states(states)?;
         let configurations = self.configurations(parents)?;
         let expected = configurations.saturating_mul(states);

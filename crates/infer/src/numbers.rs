@@ -201,11 +201,7 @@ impl Numbers {
         let thin = Thin::of(noisy, &node.parents, finding, &mut self.thin);
         let (leak, rows) = thin.parts(noisy, &self.thin, node.states);
         match slot.kind {
-            Kind::Step {
-                step,
-                before,
-                after,
-            } => {
+            Kind::Step { step, before, after } => {
                 let out = &mut self.store[slot.store..slot.store + slot.size];
                 let chain = Chain {
                     leak,
@@ -224,14 +220,7 @@ impl Numbers {
             }
             _ => {
                 let fixed = self.fixed.iter().copied();
-                let size = spread(
-                    node.states,
-                    leak,
-                    rows,
-                    fixed,
-                    &self.axes,
-                    &mut self.scratch,
-                );
+                let size = spread(node.states, leak, rows, fixed, &self.axes, &mut self.scratch);
                 let out = &mut self.store[slot.store..slot.store + slot.size];
                 if slot.kind == Kind::Family {
                     out.copy_from_slice(&self.scratch.acc);
@@ -242,13 +231,7 @@ impl Numbers {
         }
     }
 
-    pub(crate) fn set_grades(
-        &mut self,
-        plan: &Plan,
-        var: Var,
-        finding: Option<&Finding>,
-        states: usize,
-    ) {
+    pub(crate) fn set_grades(&mut self, plan: &Plan, var: Var, finding: Option<&Finding>, states: usize) {
         let grades = &mut self.scratch.grades;
         match plan.roles[var.index()] {
             Role::Live(_) => {
@@ -363,14 +346,7 @@ impl Numbers {
     }
 
     /// The product of a bucket's slots but one, and the power of two taken out of it.
-    pub fn potential_without(
-        &self,
-        plan: &Plan,
-        net: &Network,
-        k: usize,
-        skip: u32,
-        out: &mut [f64],
-    ) -> i32 {
+    pub fn potential_without(&self, plan: &Plan, net: &Network, k: usize, skip: u32, out: &mut [f64]) -> i32 {
         let mut exponent = 0;
         let mut first = true;
         let (from, to) = plan.buckets[k].slots;

@@ -71,11 +71,7 @@ struct Job<'a> {
 }
 
 impl Job<'_> {
-    fn run<'a, const W: usize>(
-        &self,
-        cliques: impl Iterator<Item = &'a [(u32, u32)]>,
-        out: &mut Elimination,
-    ) {
+    fn run<'a, const W: usize>(&self, cliques: impl Iterator<Item = &'a [(u32, u32)]>, out: &mut Elimination) {
         let weight = self.joined.iter().map(|v| self.weights[*v as usize]);
         let mut graph = Graph::<W>::new(weight.collect());
         for clique in cliques {
@@ -201,9 +197,7 @@ impl<const W: usize> Graph<W> {
 
     fn add_edge(&mut self, a: u32, b: u32) {
         let (ra, rb) = (self.rows[a as usize], self.rows[b as usize]);
-        each(&zip(&ra, &rb, |x, y| x & y), |x| {
-            self.key[x as usize].0 -= 1
-        });
+        each(&zip(&ra, &rb, |x, y| x & y), |x| self.key[x as usize].0 -= 1);
         let (wa, wb) = (self.weight[a as usize], self.weight[b as usize]);
         let key = &mut self.key[a as usize];
         *key = (key.0 + count(&zip(&ra, &rb, |x, y| x & !y)), key.1 + wb);

@@ -134,8 +134,7 @@ impl<const L: usize> Work<L> {
         for (part, dense) in plan.dense.iter().enumerate() {
             for l in 0..L {
                 let skip = left_out(left, l, part);
-                let (unary, posterior, cavity) =
-                    (&self.unary, &mut self.posterior, &mut self.cavity);
+                let (unary, posterior, cavity) = (&self.unary, &mut self.posterior, &mut self.cavity);
                 let set = |at: usize, d: f64| {
                     cavity[at][l] = d;
                     posterior[at][l] = d * unary[at][l];
@@ -344,12 +343,7 @@ fn left_out(left: &[LeftOut], lane: usize, part: usize) -> Option<u16> {
 }
 
 /// Sums a table into the entries its map names.
-pub(crate) fn gather<const L: usize>(
-    out: &mut [[f64; L]],
-    table: &[[f64; L]],
-    same: bool,
-    map: &[u32],
-) {
+pub(crate) fn gather<const L: usize>(out: &mut [[f64; L]], table: &[[f64; L]], same: bool, map: &[u32]) {
     if same {
         out.copy_from_slice(table);
         return;

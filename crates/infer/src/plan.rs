@@ -147,11 +147,7 @@ impl Plan {
         limits: &Limits,
     ) -> Result<Self, SolveError> {
         let mut draft = Draft::new(net, evidence, extra, style);
-        let parts = if style.sweep {
-            draft.take_parts()
-        } else {
-            Vec::new()
-        };
+        let parts = if style.sweep { draft.take_parts() } else { Vec::new() };
         draft.check_slots(net, limits)?;
         let mut plan = draft.compile(limits, style.most)?;
         for part in parts {
@@ -243,11 +239,7 @@ impl Plan {
             return vec![var];
         }
         let at_hand = |p: &&Var| self.bucket_of(**p).is_some() || is_hard(evidence, **p);
-        net.parents(var)
-            .iter()
-            .filter(|p| !at_hand(p))
-            .copied()
-            .collect()
+        net.parents(var).iter().filter(|p| !at_hand(p)).copied().collect()
     }
 
     /// Whether a variable's finding is part of a sweep.

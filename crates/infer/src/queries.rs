@@ -25,12 +25,7 @@ pub fn probability_of(
 /// # Errors
 /// [`SolveError`]; [`SolveError::TooTangled`] if the table asked for is over the limit, or has
 /// more than 2^16 entries.
-pub fn joint(
-    net: &Network,
-    evidence: &Evidence,
-    vars: &[Var],
-    limits: &Limits,
-) -> Result<Vec<f64>, SolveError> {
+pub fn joint(net: &Network, evidence: &Evidence, vars: &[Var], limits: &Limits) -> Result<Vec<f64>, SolveError> {
     let before = ln_before(net, evidence, limits)?;
     for &var in vars {
         evidence::check_one(net, var, &Finding::State(0))?;

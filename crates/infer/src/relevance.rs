@@ -17,10 +17,7 @@ pub(crate) fn finding_grades(finding: Option<&Finding>, states: usize, out: &mut
     if let Some(Finding::State(s)) = finding {
         out.clear();
         if *s > 0 {
-            out.push(Grade {
-                end: *s,
-                weight: 0.0,
-            });
+            out.push(Grade { end: *s, weight: 0.0 });
         }
         out.push(Grade {
             end: s + 1,

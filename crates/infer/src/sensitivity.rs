@@ -171,13 +171,7 @@ impl Solved {
 impl Sensitivities {
     /// The slope of P(these states and evidence) over P(evidence), which is linear in the
     /// parameter and `here` now, from one solution with the parameter elsewhere.
-    fn slope_by_solving(
-        &self,
-        parameter: Parameter,
-        now: f64,
-        states: &[(Var, usize)],
-        here: f64,
-    ) -> f64 {
+    fn slope_by_solving(&self, parameter: Parameter, now: f64, states: &[(Var, usize)], here: f64) -> f64 {
         let t = if now < 0.5 { 1.0 } else { 0.0 };
         let Some(net) = self.net.with_parameter(parameter, t) else {
             return 0.0;
@@ -200,9 +194,7 @@ impl Sensitivities {
         let moves = |g: usize| movement(row, state, g);
         let slope = |gradient: &Gradient| -> f64 {
             let start = gradient.start[parameter.var().index()] + at;
-            (0..row.len())
-                .map(|g| gradient.values[start + g] * moves(g))
-                .sum()
+            (0..row.len()).map(|g| gradient.values[start + g] * moves(g)).sum()
         };
         let swept = self.plan.is_swept(parameter.var());
         let b = if self.posterior > 0.0 && !swept {
@@ -239,26 +231,15 @@ impl Sensitivities {
         let states = 0..node.states;
         match &node.family {
             Family::Table(rows) => (0..rows.len() / node.states)
-                .flat_map(|row| {
-                    states
-                        .clone()
-                        .map(move |state| Parameter::Table { var, row, state })
-                })
+                .flat_map(|row| states.clone().map(move |state| Parameter::Table { var, row, state }))
                 .collect(),
             Family::NoisyMax(n) => {
-                let leak = states
-                    .clone()
-                    .map(move |state| Parameter::Leak { var, state });
+                let leak = states.clone().map(move |state| Parameter::Leak { var, state });
                 let causes = n.causes.iter().enumerate().flat_map(|(cause, c)| {
                     let states = states.clone();
                     (0..c.rows.len()).flat_map(move |row| {
                         let states = states.clone();
-                        states.map(move |state| Parameter::Cause {
-                            var,
-                            cause,
-                            row,
-                            state,
-                        })
+                        states.map(move |state| Parameter::Cause { var, cause, row, state })
                     })
                 });
                 leak.chain(causes).collect()
@@ -299,12 +280,7 @@ fn row_of(net: &Network, parameter: Parameter) -> Option<(&[f64], usize, usize)>
             (rows.get(at..at.checked_add(r)?)?, at, state)
         }
         (Parameter::Leak { state, .. }, Family::NoisyMax(n)) => (n.leak.as_slice(), 0, state),
-        (
-            Parameter::Cause {
-                cause, row, state, ..
-            },
-            Family::NoisyMax(n),
-        ) => {
+        (Parameter::Cause { cause, row, state, .. }, Family::NoisyMax(n)) => {
             let own = n.causes.get(cause)?.rows.get(row)?;
             let before: usize = n.causes[..cause].iter().map(|c| c.rows.len()).sum();
             (own.as_slice(), (1 + before + row) * r, state)

@@ -100,9 +100,7 @@ impl Solved {
             with.insert(
                 var,
                 match finding {
-                    Some(Finding::OfKind {
-                        leak_share, shares, ..
-                    }) => Finding::OfKind {
+                    Some(Finding::OfKind { leak_share, shares, .. }) => Finding::OfKind {
                         likelihood: narrowed,
                         leak_share: *leak_share,
                         shares: shares.clone(),
@@ -130,9 +128,7 @@ impl Solved {
         let missing = self.core.plan.missing(&self.core.net, &self.evidence, var);
         if !missing.is_empty() {
             let all = || deep(&self.core.net, &self.evidence);
-            let whole = self
-                .deep
-                .get_or_init(|| self.with_live(&all()).ok().map(Box::new));
+            let whole = self.deep.get_or_init(|| self.with_live(&all()).ok().map(Box::new));
             return match whole {
                 Some(whole) => whole.posterior(var).to_vec(),
                 None => self
@@ -145,9 +141,8 @@ impl Solved {
             .map(|s| self.core.at_most(&self.evidence, var, s))
             .collect();
         let mut upto = vec![1.0; states];
-        self.core.run_trials(&trials, false, |i, total, _| {
-            upto[i] = total.over(self.total)
-        });
+        self.core
+            .run_trials(&trials, false, |i, total, _| upto[i] = total.over(self.total));
         let mut p = upto.clone();
         for s in 1..states {
             p[s] = upto[s] - upto[s - 1];
@@ -266,11 +261,7 @@ pub(crate) fn posteriors(plan: &Plan, work: &Work<1>) -> Vec<f64> {
 }
 
 /// ln P(evidence), by the upward pass only; minus infinity if it is impossible.
-pub(crate) fn ln_evidence(
-    net: &Network,
-    evidence: &Evidence,
-    limits: &Limits,
-) -> Result<f64, SolveError> {
+pub(crate) fn ln_evidence(net: &Network, evidence: &Evidence, limits: &Limits) -> Result<f64, SolveError> {
     let plan = best_plan(net, evidence, &[], limits)?;
     let core = Core::new(net, evidence, Arc::new(plan));
     Ok(core.up(&mut Work::default()).ln())

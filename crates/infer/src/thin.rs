@@ -14,16 +14,8 @@ pub(crate) enum Thin {
 
 impl Thin {
     /// Leaves the thinned leak and rows in `out` if the finding is of a kind.
-    pub fn of(
-        noisy: &NoisyMax,
-        parents: &[Var],
-        finding: Option<&Finding>,
-        out: &mut Vec<f64>,
-    ) -> Self {
-        let Some(Finding::OfKind {
-            leak_share, shares, ..
-        }) = finding
-        else {
+    pub fn of(noisy: &NoisyMax, parents: &[Var], finding: Option<&Finding>, out: &mut Vec<f64>) -> Self {
+        let Some(Finding::OfKind { leak_share, shares, .. }) = finding else {
             return Self::Plain;
         };
         out.clear();
@@ -37,12 +29,7 @@ impl Thin {
         Self::Thinned
     }
 
-    pub fn parts<'a>(
-        &self,
-        noisy: &'a NoisyMax,
-        thin: &'a [f64],
-        states: usize,
-    ) -> (&'a [f64], &'a [f64]) {
+    pub fn parts<'a>(&self, noisy: &'a NoisyMax, thin: &'a [f64], states: usize) -> (&'a [f64], &'a [f64]) {
         match self {
             Self::Plain => (&noisy.leak, &noisy.rows),
             Self::Thinned => thin.split_at(states),
@@ -80,17 +67,9 @@ impl Chain<'_> {
             start.copy_from_slice(&scratch.acc);
         }
         for s in 0..axis.states {
-            noisy::by_grade(
-                &grades,
-                &self.rows[axis.rows + s * states..][..states],
-                &mut scratch.p,
-            );
+            noisy::by_grade(&grades, &self.rows[axis.rows + s * states..][..states], &mut scratch.p);
             for b in 0..before {
-                let mut a = if before == 1 {
-                    start.clone()
-                } else {
-                    smallvec![0.0; n]
-                };
+                let mut a = if before == 1 { start.clone() } else { smallvec![0.0; n] };
                 if before > 1 {
                     a[b] = 1.0;
                 }

@@ -70,11 +70,7 @@ impl Variant {
 ///
 /// # Errors
 /// As [`solve`].
-pub fn leave_one_out(
-    net: &Network,
-    evidence: &Evidence,
-    limits: &Limits,
-) -> Result<Vec<(Var, Variant)>, SolveError> {
+pub fn leave_one_out(net: &Network, evidence: &Evidence, limits: &Limits) -> Result<Vec<(Var, Variant)>, SolveError> {
     solve(net, evidence, limits)?.leave_one_out()
 }
 
@@ -208,13 +204,7 @@ impl Core {
         Some(())
     }
 
-    fn without_product(
-        &self,
-        evidence: &Evidence,
-        var: Var,
-        finding: &Finding,
-        trial: &mut Trial,
-    ) -> Option<()> {
+    fn without_product(&self, evidence: &Evidence, var: Var, finding: &Finding, trial: &mut Trial) -> Option<()> {
         let node = &self.net.model.nodes[var.index()];
         let Family::NoisyMax(noisy) = &node.family else {
             return None;

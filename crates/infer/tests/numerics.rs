@@ -6,8 +6,8 @@
 mod kinds;
 
 use wythe_infer::{
-    Cause, Evidence, Finding, Limits, Network, NetworkError, SolveError, Solver, Var, joint,
-    most_probable_causes, probability_of, sequence, solve,
+    Cause, Evidence, Finding, Limits, Network, NetworkError, SolveError, Solver, Var, joint, most_probable_causes,
+    probability_of, sequence, solve,
 };
 
 /// The bits of every answer about a case.
@@ -108,19 +108,11 @@ fn hundreds_of_negative_findings_do_not_underflow() {
 fn impossible_evidence_is_named() {
     let mut net = Network::new();
     let a = net.table(2, &[], vec![1.0, 0.0]).unwrap();
-    let b = net
-        .noisy_max(vec![1.0, 0.0], vec![Cause::boolean(a, 0.5)])
-        .unwrap();
+    let b = net.noisy_max(vec![1.0, 0.0], vec![Cause::boolean(a, 0.5)]).unwrap();
     let seen = Evidence::new().with(b, Finding::State(1));
     let limits = Limits::default();
-    assert_eq!(
-        solve(&net, &seen, &limits).err(),
-        Some(SolveError::Impossible)
-    );
-    assert_eq!(
-        joint(&net, &seen, &[a], &limits).err(),
-        Some(SolveError::Impossible)
-    );
+    assert_eq!(solve(&net, &seen, &limits).err(), Some(SolveError::Impossible));
+    assert_eq!(joint(&net, &seen, &[a], &limits).err(), Some(SolveError::Impossible));
     let none = Evidence::new();
     assert_eq!(probability_of(&net, &none, &[(b, 1)], &limits), Ok(0.0));
 }
@@ -129,9 +121,7 @@ fn impossible_evidence_is_named() {
 #[test]
 fn too_tangled_is_a_typed_answer() {
     let mut net = Network::new();
-    let vars: Vec<Var> = (0..900)
-        .map(|_| net.table(2, &[], vec![0.5, 0.5]).unwrap())
-        .collect();
+    let vars: Vec<Var> = (0..900).map(|_| net.table(2, &[], vec![0.5, 0.5]).unwrap()).collect();
     for i in 0..30 {
         for j in 0..30 {
             let at = i * 30 + j;
@@ -155,17 +145,13 @@ fn too_tangled_is_a_typed_answer() {
 #[test]
 fn thirty_parents_are_no_matter() {
     let mut net = Network::new();
-    let causes: Vec<Var> = (0..30)
-        .map(|_| net.table(2, &[], vec![0.9, 0.1]).unwrap())
-        .collect();
+    let causes: Vec<Var> = (0..30).map(|_| net.table(2, &[], vec![0.9, 0.1]).unwrap()).collect();
     let clue = |net: &mut Network| {
         let links = causes.iter().map(|c| Cause::boolean(*c, 0.3)).collect();
         net.noisy_max(vec![0.99, 0.01], links).unwrap()
     };
     let (a, b, c) = (clue(&mut net), clue(&mut net), clue(&mut net));
-    let evidence = Evidence::new()
-        .with(a, Finding::State(0))
-        .with(b, Finding::State(1));
+    let evidence = Evidence::new().with(a, Finding::State(0)).with(b, Finding::State(1));
     let solved = solve(&net, &evidence, &Limits { width: 8 }).unwrap();
     // By symmetry and independence: each cause's weight is .9 to .1 x .7 after the first finding.
     let q: f64 = 0.07 / 0.97;
@@ -180,14 +166,8 @@ fn what_does_not_fit_is_refused() {
     let mut net = Network::new();
     let a = net.table(2, &[], vec![0.5, 0.5]).unwrap();
     let nobody = Var::from_index(9);
-    assert_eq!(
-        net.table(2, &[nobody], vec![]),
-        Err(NetworkError::Unknown(9))
-    );
-    assert_eq!(
-        net.table(2, &[a, a], vec![]),
-        Err(NetworkError::Repeated(0))
-    );
+    assert_eq!(net.table(2, &[nobody], vec![]), Err(NetworkError::Unknown(9)));
+    assert_eq!(net.table(2, &[a, a], vec![]), Err(NetworkError::Repeated(0)));
     assert_eq!(net.table(0, &[], vec![]), Err(NetworkError::Size));
     assert_eq!(
         net.table(2, &[], vec![0.5, 0.6]),
@@ -197,10 +177,7 @@ fn what_does_not_fit_is_refused() {
         net.table(2, &[], vec![f64::NAN, 1.0]),
         Err(NetworkError::NotADistribution(0))
     );
-    assert_eq!(
-        net.constraint(&[a], vec![-1.0, 1.0]),
-        Err(NetworkError::BadWeight(0))
-    );
+    assert_eq!(net.constraint(&[a], vec![-1.0, 1.0]), Err(NetworkError::BadWeight(0)));
     let limits = Limits::default();
     for (var, finding) in [
         (nobody, Finding::State(0)),
@@ -218,10 +195,7 @@ fn what_does_not_fit_is_refused() {
     ] {
         let evidence = Evidence::new().with(var, finding);
         let found = solve(&net, &evidence, &limits).err();
-        assert!(
-            matches!(found, Some(SolveError::Mismatch { .. })),
-            "{found:?}"
-        );
+        assert!(matches!(found, Some(SolveError::Mismatch { .. })), "{found:?}");
         assert!(sequence(&net, &evidence, &[vec![var]], &limits).is_err());
         assert!(most_probable_causes(&net, &evidence, &limits).is_err());
     }

@@ -19,10 +19,7 @@ fn yes(solved: &Solved, var: Var) -> f64 {
 }
 
 fn near(found: f64, expected: f64, tolerance: f64) {
-    assert!(
-        (found - expected).abs() <= tolerance,
-        "{found}, expected {expected}"
-    );
+    assert!((found - expected).abs() <= tolerance, "{found}, expected {expected}");
 }
 
 struct Clinic {
@@ -76,12 +73,7 @@ fn chest_clinic() {
     near(yes(&s, c.xray), 0.219539, 5e-7);
     near(yes(&s, c.smoke), 0.62592, 5e-6);
     let prior = solved(&c.net, &[]);
-    for (var, p) in [
-        (c.tub, 0.0104),
-        (c.lung, 0.055),
-        (c.bronc, 0.45),
-        (c.either, 0.064828),
-    ] {
+    for (var, p) in [(c.tub, 0.0104), (c.lung, 0.055), (c.bronc, 0.45), (c.either, 0.064828)] {
         near(yes(&prior, var), p, 5e-7);
     }
     near(yes(&prior, c.xray), 0.11029, 5e-6);
@@ -157,18 +149,11 @@ fn rain() {
 fn fever() {
     let mut net = Network::new();
     let parents: Vec<Var> = (0..3).map(|_| table(&mut net, &[], &[0.1])).collect();
-    let causes = parents
-        .iter()
-        .zip([0.4, 0.8, 0.9])
-        .map(|(p, s)| Cause::boolean(*p, s));
+    let causes = parents.iter().zip([0.4, 0.8, 0.9]).map(|(p, s)| Cause::boolean(*p, s));
     let fever = net.noisy_max(vec![1.0, 0.0], causes.collect()).unwrap();
     let printed = [1.0, 0.1, 0.2, 0.02, 0.6, 0.06, 0.12, 0.012];
     for (i, expected) in printed.into_iter().enumerate() {
-        let seen = [
-            (parents[0], i >> 2 & 1),
-            (parents[1], i >> 1 & 1),
-            (parents[2], i & 1),
-        ];
+        let seen = [(parents[0], i >> 2 & 1), (parents[1], i >> 1 & 1), (parents[2], i & 1)];
         near(solved(&net, &seen).posterior(fever)[0], expected, 1e-15);
     }
 }

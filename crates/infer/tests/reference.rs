@@ -20,13 +20,7 @@ fn read(name: &str) -> String {
 }
 
 fn kind(name: &str) -> kinds::Kind {
-    let all = [
-        kinds::WALL,
-        kinds::HOUSE,
-        kinds::BIG,
-        kinds::SMALL_DENSE,
-        kinds::DENSE,
-    ];
+    let all = [kinds::WALL, kinds::HOUSE, kinds::BIG, kinds::SMALL_DENSE, kinds::DENSE];
     *all.iter().find(|k| k.name == name).unwrap()
 }
 
@@ -60,10 +54,7 @@ fn posteriors_agree_with_general_purpose_libraries() {
         for i in 0..made.kind.causes {
             let expected: f64 = words.next().unwrap().parse().unwrap();
             let found = solved.posterior(Var::from_index(i))[1];
-            assert!(
-                (found - expected).abs() < TOLERANCE,
-                "{engine} {name} {seed} cause {i}"
-            );
+            assert!((found - expected).abs() < TOLERANCE, "{engine} {name} {seed} cause {i}");
             compared += 1;
         }
         for word in words {
@@ -71,10 +62,7 @@ fn posteriors_agree_with_general_purpose_libraries() {
             let found = solved.posterior(made.clue(clue.parse().unwrap()));
             for (f, e) in found.iter().zip(values.split(',')) {
                 let expected: f64 = e.parse().unwrap();
-                assert!(
-                    (f - expected).abs() < TOLERANCE,
-                    "{name} {seed} clue {clue}"
-                );
+                assert!((f - expected).abs() < TOLERANCE, "{name} {seed} clue {clue}");
                 compared += 1;
             }
         }
@@ -99,10 +87,7 @@ fn dense_posteriors_agree_with_sixty_digits() {
         for (i, word) in words.enumerate() {
             let expected: f64 = word.parse().unwrap();
             let found = solved.posterior(Var::from_index(i))[1];
-            assert!(
-                (found - expected).abs() < 1e-14,
-                "{seed} cause {i}: {found} {expected}"
-            );
+            assert!((found - expected).abs() < 1e-14, "{seed} cause {i}: {found} {expected}");
             compared += 1;
         }
     }

@@ -5,9 +5,7 @@
 pub(crate) fn is_hostile(c: char) -> bool {
     match c {
         '\t' | '\n' => false,
-        '\u{61c}' | '\u{200e}' | '\u{200f}' | '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}' => {
-            true
-        }
+        '\u{61c}' | '\u{200e}' | '\u{200f}' | '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}' => true,
         '\u{2028}' | '\u{2029}' | '\u{feff}' => true,
         c => c.is_control(),
     }

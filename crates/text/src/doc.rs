@@ -128,23 +128,12 @@ impl Doc {
     }
 
     /// A problem with the value at `locus`.
-    pub fn problem_at(
-        &self,
-        locus: &Locus,
-        what: impl Into<String>,
-        help: Option<String>,
-    ) -> Problem {
+    pub fn problem_at(&self, locus: &Locus, what: impl Into<String>, help: Option<String>) -> Problem {
         self.pointing(*locus, false, what.into(), help)
     }
 
     /// A problem with the name `key` in the mapping at `locus`; with the mapping, when it has no such name.
-    pub fn problem_at_key(
-        &self,
-        locus: &Locus,
-        key: &str,
-        what: impl Into<String>,
-        help: Option<String>,
-    ) -> Problem {
+    pub fn problem_at_key(&self, locus: &Locus, key: &str, what: impl Into<String>, help: Option<String>) -> Problem {
         let child = self.item_at(*locus).and_then(|item| item.child(key));
         match child {
             Some(child) => self.pointing(child.locus(), true, what.into(), help),
@@ -167,43 +156,26 @@ impl Doc {
             let rest = spots.rest(&self.0.text, place.value);
             let quote = usize::from(rest.starts_with(['"', '\'']));
             let before = value.get(..offset)?.chars().count();
-            let length = length
-                .min(value.chars().count().saturating_sub(before))
-                .max(1);
+            let length = length.min(value.chars().count().saturating_sub(before)).max(1);
             let column = column.saturating_add(quote).saturating_add(before);
-            rest.get(quote..)?.starts_with(value).then_some(Spot {
-                line,
-                column,
-                length,
-            })
+            rest.get(quote..)?
+                .starts_with(value)
+                .then_some(Spot { line, column, length })
         });
         match inside {
-            Some(spot) => {
-                Problem::new(self.name(), what, help).at(spot, spots.line(&self.0.text, spot.line))
-            }
+            Some(spot) => Problem::new(self.name(), what, help).at(spot, spots.line(&self.0.text, spot.line)),
             None => self.pointing(locus, false, what, help),
         }
     }
 
     /// A problem with the name of the value at `locus`; with the value, when it has no name.
-    pub fn problem_at_name(
-        &self,
-        locus: &Locus,
-        what: impl Into<String>,
-        help: Option<String>,
-    ) -> Problem {
+    pub fn problem_at_name(&self, locus: &Locus, what: impl Into<String>, help: Option<String>) -> Problem {
         self.pointing(*locus, true, what.into(), help)
     }
 
     /// A problem with the value that `path` leads to, name by name, from the mapping at `locus`; with the last value
     /// that is there.
-    pub fn problem_in(
-        &self,
-        locus: &Locus,
-        path: &[&str],
-        what: impl Into<String>,
-        help: Option<String>,
-    ) -> Problem {
+    pub fn problem_in(&self, locus: &Locus, path: &[&str], what: impl Into<String>, help: Option<String>) -> Problem {
         let mut item = self.item_at(*locus);
         for key in path {
             let Some(child) = item.and_then(|item| item.child(key)) else {
@@ -211,12 +183,7 @@ impl Doc {
             };
             item = Some(child);
         }
-        self.pointing(
-            item.map_or(*locus, |item| item.locus()),
-            false,
-            what.into(),
-            help,
-        )
+        self.pointing(item.map_or(*locus, |item| item.locus()), false, what.into(), help)
     }
 
     /// How many nodes the node of that number holds, itself included.
@@ -260,11 +227,7 @@ impl Doc {
             Some(key) if on_key => (key, 0),
             _ => (
                 place.value,
-                self.0
-                    .lengths
-                    .get(locus.0 as usize)
-                    .copied()
-                    .unwrap_or_default(),
+                self.0.lengths.get(locus.0 as usize).copied().unwrap_or_default(),
             ),
         };
         let length = scalar_length(spots.rest(&self.0.text, at), length as usize);

@@ -77,13 +77,7 @@ impl<'t> Scan<'t> {
     /// A tab: refused where only blanks stand before it on the line, for it would indent.
     fn tab(&mut self) -> Result<(), Refusal> {
         let before = self.text.get(..self.at).unwrap_or_default();
-        if before
-            .rsplit('\n')
-            .next()
-            .unwrap_or_default()
-            .trim()
-            .is_empty()
-        {
+        if before.rsplit('\n').next().unwrap_or_default().trim().is_empty() {
             return Err(self.refuse("a tab indents this line".into(), Some("indent with spaces")));
         }
         self.step();
@@ -94,9 +88,7 @@ impl<'t> Scan<'t> {
         self.content = true;
         self.values = self.values.saturating_add(1);
         if self.values > MAX_NODES {
-            return Err(Refusal::whole(format!(
-                "the file holds more than {MAX_NODES} values"
-            )));
+            return Err(Refusal::whole(format!("the file holds more than {MAX_NODES} values")));
         }
         Ok(())
     }
@@ -133,10 +125,7 @@ impl<'t> Scan<'t> {
                     _ => "a tag",
                 };
                 let what = format!("`{c}` begins {name} here, and those are not read");
-                return Err(self.refuse(
-                    what,
-                    Some("put text that begins with this character in quotes"),
-                ));
+                return Err(self.refuse(what, Some("put text that begins with this character in quotes")));
             }
             '[' | '{' => {
                 self.count()?;
@@ -169,16 +158,13 @@ impl<'t> Scan<'t> {
 
     fn is_document_mark(&self) -> bool {
         let rest = self.rest();
-        let after = rest
-            .strip_prefix("---")
-            .or_else(|| rest.strip_prefix("..."));
+        let after = rest.strip_prefix("---").or_else(|| rest.strip_prefix("..."));
         after.is_some_and(|after| after.chars().next().is_none_or(char::is_whitespace))
     }
 
     fn only_comments_follow(&self) -> bool {
         let mut lines = self.rest().lines();
-        lines.next() == Some("...")
-            && lines.all(|line| line.trim().is_empty() || line.trim().starts_with('#'))
+        lines.next() == Some("...") && lines.all(|line| line.trim().is_empty() || line.trim().starts_with('#'))
     }
 
     /// A quoted text, to its closing quote. A doubled single quote reads as two texts, which does no harm.
@@ -238,9 +224,7 @@ impl<'t> Scan<'t> {
             if ends {
                 break;
             }
-            let in_flow = |next: Option<char>| {
-                self.flow > 0 && next.is_some_and(|next| ",[]{}".contains(next))
-            };
+            let in_flow = |next: Option<char>| self.flow > 0 && next.is_some_and(|next| ",[]{}".contains(next));
             if c == ':' && (self.stands_alone() || in_flow(self.rest().chars().nth(1))) {
                 self.parent = if self.flow == 0 { column } else { self.parent };
                 self.step();
@@ -258,12 +242,9 @@ impl<'t> Scan<'t> {
         loop {
             self.step();
             let line = self.rest().lines().next().unwrap_or_default();
-            let indent = line
-                .len()
-                .saturating_sub(line.trim_start_matches(' ').len()) as i64;
+            let indent = line.len().saturating_sub(line.trim_start_matches(' ').len()) as i64;
             let blank = line.trim().is_empty();
-            if self.rest().is_empty() || !(blank || indent > self.parent) || self.is_document_mark()
-            {
+            if self.rest().is_empty() || !(blank || indent > self.parent) || self.is_document_mark() {
                 return Ok(());
             }
             self.skip_line();

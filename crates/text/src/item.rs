@@ -13,12 +13,7 @@ pub struct Item<'d> {
 
 impl<'d> Item<'d> {
     pub(crate) fn new(doc: &'d Doc, tree: &'d Tree, locus: Locus, key: Option<&'d str>) -> Self {
-        Self {
-            doc,
-            tree,
-            locus,
-            key,
-        }
+        Self { doc, tree, locus, key }
     }
 
     /// The value itself.
@@ -84,10 +79,7 @@ impl<'d> Item<'d> {
         };
         match self.tree {
             Tree::List(list) => list.iter().map(|tree| member(None, tree)).collect(),
-            Tree::Map(entries) => entries
-                .iter()
-                .map(|(key, tree)| member(Some(key), tree))
-                .collect(),
+            Tree::Map(entries) => entries.iter().map(|(key, tree)| member(Some(key), tree)).collect(),
             _ => Vec::new(),
         }
     }
@@ -109,11 +101,7 @@ impl<'d> Item<'d> {
                 let near = nearest(key, known.iter().copied());
                 let near = near.map_or(String::new(), |near| format!("did you mean `{near}`? "));
                 let help = format!("{near}names known here: {}", list_of(known));
-                item.key_problem(
-                    out,
-                    format!("{} is not a name known here", shown(key)),
-                    Some(help),
-                );
+                item.key_problem(out, format!("{} is not a name known here", shown(key)), Some(help));
             }
         }
         Fields {
@@ -162,10 +150,7 @@ impl<'d> Item<'d> {
         match self.tree {
             Tree::Text(text) => Some(text),
             Tree::Flag(_) | Tree::Integer(_) | Tree::Number(_) => {
-                let what = format!(
-                    "text is wanted here, and this reads as {}",
-                    self.tree.kind()
-                );
+                let what = format!("text is wanted here, and this reads as {}", self.tree.kind());
                 self.problem(out, what, Some("put it in quotes".into()));
                 None
             }
@@ -218,11 +203,7 @@ impl<'d> Item<'d> {
             let near = nearest(text, choices.iter().copied());
             let near = near.map_or(String::new(), |near| format!("did you mean `{near}`? "));
             let help = format!("{near}choices: {}", list_of(choices));
-            self.problem(
-                out,
-                format!("{} is not a choice here", shown(text)),
-                Some(help),
-            );
+            self.problem(out, format!("{} is not a choice here", shown(text)), Some(help));
         }
         found
     }
@@ -258,11 +239,8 @@ impl<'d> Fields<'d> {
     pub fn required(&self, out: &mut Problems, key: &str) -> Option<Item<'d>> {
         let found = self.optional(key);
         if found.is_none() && self.is_mapping {
-            self.whole.problem(
-                out,
-                format!("`{key}` is missing here"),
-                Some(format!("add `{key}:`")),
-            );
+            self.whole
+                .problem(out, format!("`{key}` is missing here"), Some(format!("add `{key}:`")));
         }
         found
     }

@@ -101,8 +101,7 @@ pub(crate) fn places(text: &str) -> Vec<Place> {
 /// # Errors
 /// A value that JSON has no form for.
 pub fn to_json<T: Serialize + ?Sized>(value: &T) -> Result<String, WriteError> {
-    let mut text =
-        serde_json::to_string_pretty(value).map_err(|error| WriteError(error.to_string()))?;
+    let mut text = serde_json::to_string_pretty(value).map_err(|error| WriteError(error.to_string()))?;
     text.push('\n');
     Ok(text)
 }

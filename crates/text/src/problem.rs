@@ -89,9 +89,7 @@ impl fmt::Display for Problem {
         writeln!(f, ": {}", self.what)?;
         if let (Some(spot), Some((line, from, to))) = (self.spot, &self.excerpt) {
             let caret = AnnotationKind::Primary.span(*from..*to);
-            let snippet = Snippet::source(line.as_str())
-                .line_start(spot.line)
-                .annotation(caret);
+            let snippet = Snippet::source(line.as_str()).line_start(spot.line).annotation(caret);
             let group = Group::with_level(Level::ERROR).element(snippet);
             let drawn = Renderer::plain().term_width(200).render(&[group]);
             for row in drawn.lines() {
@@ -139,10 +137,7 @@ impl Problems {
 
     /// Adds all of another.
     pub fn extend(&mut self, others: Problems) {
-        others
-            .kept
-            .into_iter()
-            .for_each(|problem| self.push(problem));
+        others.kept.into_iter().for_each(|problem| self.push(problem));
         self.more = self.more.saturating_add(others.more);
     }
 
@@ -163,8 +158,7 @@ impl Problems {
 
     /// In the order of file, line and column; equal ones keep the order found.
     pub fn sorted(mut self) -> Self {
-        self.kept
-            .sort_by(|a, b| (&a.file, a.spot).cmp(&(&b.file, b.spot)));
+        self.kept.sort_by(|a, b| (&a.file, a.spot).cmp(&(&b.file, b.spot)));
         self
     }
 
@@ -173,11 +167,7 @@ impl Problems {
     /// # Errors
     /// The problems, when there are any.
     pub fn into_result<T>(self, value: T) -> Result<T, Problems> {
-        if self.is_empty() {
-            Ok(value)
-        } else {
-            Err(self.sorted())
-        }
+        if self.is_empty() { Ok(value) } else { Err(self.sorted()) }
     }
 }
 

@@ -82,10 +82,7 @@ impl Reading {
 
     fn check_text(&mut self, at: u32, on_key: bool, text: &str) {
         if let Some((_, c)) = first_hostile(text) {
-            let what = format!(
-                "the text holds the control character U+{:04X}",
-                u32::from(c)
-            );
+            let what = format!("the text holds the control character U+{:04X}", u32::from(c));
             self.fault(at, on_key, what, Some("take it out"));
         }
     }
@@ -128,9 +125,7 @@ impl Node<'_> {
 
     fn deeper<E: Error>(&self) -> Result<usize, E> {
         if self.depth >= MAX_DEPTH {
-            return Err(E::custom(format_args!(
-                "nested more than {MAX_DEPTH} levels deep"
-            )));
+            return Err(E::custom(format_args!("nested more than {MAX_DEPTH} levels deep")));
         }
         Ok(self.depth.saturating_add(1))
     }
@@ -252,9 +247,7 @@ impl Visitor<'_> for Name {
 
     fn visit_str<E: Error>(self, value: &str) -> Result<String, E> {
         if value.len() > LONGEST_NAME {
-            return Err(E::custom(format_args!(
-                "a name is longer than {LONGEST_NAME} bytes"
-            )));
+            return Err(E::custom(format_args!("a name is longer than {LONGEST_NAME} bytes")));
         }
         Ok(value.to_owned())
     }

@@ -31,18 +31,13 @@ impl Spots {
             .checked_sub(1)
             .and_then(|index| self.line_starts.get(index))
             .copied();
-        let rest = start
-            .and_then(|start| text.get(start..))
-            .unwrap_or_default();
+        let rest = start.and_then(|start| text.get(start..)).unwrap_or_default();
         rest.lines().next().unwrap_or_default()
     }
 
     /// The spot of a byte offset.
     pub fn of_byte(&self, text: &str, byte: usize) -> Spot {
-        let line = self
-            .line_starts
-            .partition_point(|&start| start <= byte)
-            .max(1);
+        let line = self.line_starts.partition_point(|&start| start <= byte).max(1);
         let start = self
             .line_starts
             .get(line.saturating_sub(1))
@@ -62,11 +57,7 @@ impl Spots {
     }
 
     /// The place of the first bracket that opens after the value or name at a place.
-    pub fn next_bracket(
-        &self,
-        text: &str,
-        (line, column): (usize, usize),
-    ) -> Option<(usize, usize)> {
+    pub fn next_bracket(&self, text: &str, (line, column): (usize, usize)) -> Option<(usize, usize)> {
         let rest = self.rest(text, (line, column));
         let skip = if rest.starts_with(['[', '{']) {
             1
@@ -105,8 +96,7 @@ pub(crate) fn scalar_length(rest: &str, text: usize) -> usize {
                 escaped = quote == '"' && c == '\\' && !escaped;
                 closes
             });
-            end.and_then(|(at, _)| rest.get(..=at))
-                .unwrap_or(rest.trim_end())
+            end.and_then(|(at, _)| rest.get(..=at)).unwrap_or(rest.trim_end())
         }
         Some('[' | '{') => "[",
         _ if text > 0 => rest

@@ -45,8 +45,7 @@ impl Serialize for Tree {
             Tree::Text(text) => serializer.serialize_str(text),
             Tree::List(list) => {
                 let mut seq = serializer.serialize_seq(Some(list.len()))?;
-                list.iter()
-                    .try_for_each(|value| seq.serialize_element(value))?;
+                list.iter().try_for_each(|value| seq.serialize_element(value))?;
                 seq.end()
             }
             Tree::Map(entries) => {

@@ -18,9 +18,7 @@ pub(crate) fn parse(text: &str, reading: &mut Reading) -> Result<Tree, Refusal> 
     let Some(document) = documents.next() else {
         return Err(Refusal::whole("there is nothing in the file"));
     };
-    let tree = Node { reading, depth: 0 }
-        .deserialize(document)
-        .map_err(refusal)?;
+    let tree = Node { reading, depth: 0 }.deserialize(document).map_err(refusal)?;
     match documents.next() {
         None => Ok(tree),
         Some(_) => Err(Refusal::whole("the file holds more than one document")),
@@ -50,9 +48,7 @@ fn refusal(error: serde_yaml::Error) -> Refusal {
 
 /// A message without the path of names that the library puts in front of it.
 fn without_path(message: &str) -> String {
-    let path_ends = message
-        .split_once(": ")
-        .filter(|(path, _)| !path.contains(' '));
+    let path_ends = message.split_once(": ").filter(|(path, _)| !path.contains(' '));
     path_ends.map_or(message, |(_, rest)| rest).to_owned()
 }
 
@@ -92,9 +88,7 @@ fn place_empty_ones(text: &str, places: &mut [Place]) {
     let mut before = (1, 1);
     for place in places {
         if place.value == (0, 0) {
-            place.value = lines
-                .next_bracket(text, place.key.unwrap_or(before))
-                .unwrap_or(before);
+            place.value = lines.next_bracket(text, place.key.unwrap_or(before)).unwrap_or(before);
         }
         before = place.value;
     }
@@ -176,10 +170,7 @@ struct KeyPlace;
 impl<'de> DeserializeSeed<'de> for KeyPlace {
     type Value = (usize, usize);
 
-    fn deserialize<D: Deserializer<'de>>(
-        self,
-        deserializer: D,
-    ) -> Result<(usize, usize), D::Error> {
+    fn deserialize<D: Deserializer<'de>>(self, deserializer: D) -> Result<(usize, usize), D::Error> {
         Ok(deserializer
             .deserialize_str(Members(&mut Vec::new()))
             .map_or_else(place_of, |()| (1, 1)))

@@ -11,10 +11,7 @@ const NETWORKS: u64 = 5000;
 const TOLERANCE: f64 = 1e-9;
 
 pub fn close(a: f64, b: f64, what: &str, seed: u64) {
-    assert!(
-        (a - b).abs() <= TOLERANCE,
-        "{what}, network {seed}: {a} and {b}"
-    );
+    assert!((a - b).abs() <= TOLERANCE, "{what}, network {seed}: {a} and {b}");
 }
 
 /// Posteriors of everything and ln P(evidence), for every layout of the noisy-MAX tables.
@@ -56,12 +53,7 @@ fn posteriors_agree_with_enumeration() {
         let plan = Plan::new(&net, &evidence, &[], sweep, &limits).unwrap();
         swept += plan.dense.len();
         let sweeping = solve::solve_by(&net, &evidence, &limits, Arc::new(plan)).unwrap();
-        close(
-            sweeping.ln_evidence(),
-            total.ln(),
-            "ln P(e) by sweeps",
-            seed,
-        );
+        close(sweeping.ln_evidence(), total.ln(), "ln P(e) by sweeps", seed);
         for (var, without) in sweeping.leave_one_out().unwrap() {
             let mut less = evidence.clone();
             less.remove(var);
@@ -77,29 +69,15 @@ fn posteriors_agree_with_enumeration() {
             for (s, p) in brute.posterior(var).into_iter().enumerate() {
                 close(solved.posterior(var)[s], p, "posterior", seed);
                 close(chained.posterior(var)[s], p, "posterior by chains", seed);
-                close(
-                    pruned.posterior(var)[s],
-                    p,
-                    "posterior by pruned chains",
-                    seed,
-                );
+                close(pruned.posterior(var)[s], p, "posterior by pruned chains", seed);
                 compared += 1;
             }
         }
         let (a, b) = (all[r.below(all.len())], all[r.below(all.len())]);
         let (s, t) = (r.below(net.states(a)), r.below(net.states(b)));
-        let states = if a == b {
-            vec![(a, s)]
-        } else {
-            vec![(a, s), (b, t)]
-        };
+        let states = if a == b { vec![(a, s)] } else { vec![(a, s), (b, t)] };
         let p = probability_of(&net, &evidence, &states, &limits).unwrap();
-        close(
-            p,
-            brute.weight_of(&states) / total,
-            "probability of states",
-            seed,
-        );
+        close(p, brute.weight_of(&states) / total, "probability of states", seed);
     }
     assert!(impossible < NETWORKS / 3, "{impossible} impossible");
     assert!(swept > 50, "only {swept} sweeps");
@@ -125,12 +103,7 @@ fn leave_one_out_agrees_with_enumeration() {
             let mut less = evidence.clone();
             less.remove(var);
             let brute = Brute::new(&net, &less);
-            close(
-                without.ln_evidence(),
-                brute.total().ln(),
-                "ln P without",
-                seed,
-            );
+            close(without.ln_evidence(), brute.total().ln(), "ln P without", seed);
             for v in net.vars() {
                 for (s, p) in brute.posterior(v).into_iter().enumerate() {
                     close(without.posterior(v)[s], p, "posterior without", seed);
@@ -148,9 +121,7 @@ fn sequences_and_joints_agree_with_enumeration() {
         };
         let limits = Limits::default();
         let mut groups = vec![Vec::new(); 3];
-        evidence
-            .iter()
-            .for_each(|(v, _)| groups[r.below(3)].push(v));
+        evidence.iter().for_each(|(v, _)| groups[r.below(3)].push(v));
         let mut so_far = Evidence::new();
         let steps = sequence(&net, &evidence, &groups, &limits).unwrap();
         for (group, step) in groups.iter().zip(steps) {
@@ -190,12 +161,7 @@ fn a_kept_plan_gives_the_same_answers() {
             let ln = solver.solve(&evidence).unwrap();
             close(ln, solved.ln_evidence(), "ln P(e)", seed);
             for v in net.vars() {
-                for (p, q) in solver
-                    .posterior(v)
-                    .into_iter()
-                    .flatten()
-                    .zip(solved.posterior(v))
-                {
+                for (p, q) in solver.posterior(v).into_iter().flatten().zip(solved.posterior(v)) {
                     close(p, *q, "posterior", seed);
                 }
             }
@@ -244,12 +210,7 @@ fn sweeps_agree_with_enumeration() {
             let mut less = evidence.clone();
             less.remove(var);
             let other = Brute::new(&net, &less);
-            close(
-                without.ln_evidence(),
-                other.total().ln(),
-                "ln P without",
-                seed,
-            );
+            close(without.ln_evidence(), other.total().ln(), "ln P without", seed);
             for v in net.vars() {
                 for (s, p) in other.posterior(v).into_iter().enumerate() {
                     close(without.posterior(v)[s], p, "posterior without", seed);

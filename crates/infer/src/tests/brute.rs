@@ -20,9 +20,7 @@ fn noisy(net: &Network, var: Var, config: &[usize], x: usize, finding: Option<&F
     };
     let upto_g = |g: usize| -> f64 {
         let (leak_share, shares) = match finding {
-            Some(Finding::OfKind {
-                leak_share, shares, ..
-            }) => (*leak_share, Some(shares)),
+            Some(Finding::OfKind { leak_share, shares, .. }) => (*leak_share, Some(shares)),
             _ => (1.0, None),
         };
         let term = |row: &[f64], q: f64| row[0] + (upto(row, g) - row[0]) * q;

@@ -64,12 +64,7 @@ fn parameters(net: &Network) -> Vec<Parameter> {
                     out.push(Parameter::Leak { var, state });
                     for (cause, c) in n.causes.iter().enumerate() {
                         let rows = 0..c.rows.len();
-                        out.extend(rows.map(|row| Parameter::Cause {
-                            var,
-                            cause,
-                            row,
-                            state,
-                        }));
+                        out.extend(rows.map(|row| Parameter::Cause { var, cause, row, state }));
                     }
                 }
             }
@@ -105,9 +100,7 @@ fn sensitivity_functions_agree_with_moved_networks() {
             let parameter = all[r.below(all.len())];
             let t = 0.1 + 0.8 * r.unit();
             let (f, g) = (a.of(parameter).unwrap(), b.of(parameter).unwrap());
-            let (Parameter::Table { var, .. }
-            | Parameter::Leak { var, .. }
-            | Parameter::Cause { var, .. }) = parameter;
+            let (Parameter::Table { var, .. } | Parameter::Leak { var, .. } | Parameter::Cause { var, .. }) = parameter;
             if net.states(var) == 1 {
                 continue;
             }
@@ -186,12 +179,7 @@ fn explanations_agree_with_enumeration() {
         close(found.ln_joint, best.ln(), "best joint", seed);
         close(found.share, best / brute.total(), "share", seed);
         let at = (0..brute.weights.len()).find(|i| config(&brute.dims, *i) == found.states);
-        close(
-            brute.weights[at.unwrap()] / best,
-            1.0,
-            "the states found",
-            seed,
-        );
+        close(brute.weights[at.unwrap()] / best, 1.0, "the states found", seed);
     }
 }
 

@@ -29,13 +29,7 @@ impl Random {
             return (0..n).map(|i| f64::from(u8::from(i == at))).collect();
         }
         let mut w: Vec<f64> = (0..n)
-            .map(|_| {
-                if self.chance(0.1) {
-                    0.0
-                } else {
-                    self.unit() + 0.01
-                }
-            })
+            .map(|_| if self.chance(0.1) { 0.0 } else { self.unit() + 0.01 })
             .collect();
         if w.iter().all(|x| *x == 0.0) {
             w[0] = 1.0;
@@ -47,9 +41,7 @@ impl Random {
     fn some_of(&mut self, vars: &[Var], most: usize) -> Vec<Var> {
         let mut pool = vars.to_vec();
         let n = self.below(most.min(pool.len()) + 1);
-        (0..n)
-            .map(|_| pool.swap_remove(self.below(pool.len())))
-            .collect()
+        (0..n).map(|_| pool.swap_remove(self.below(pool.len()))).collect()
     }
 }
 
@@ -77,9 +69,7 @@ pub fn network(r: &mut Random) -> Network {
             let causes = parents
                 .into_iter()
                 .map(|parent| {
-                    let mut rows: Vec<Vec<f64>> = (0..net.states(parent))
-                        .map(|_| r.distribution(states))
-                        .collect();
+                    let mut rows: Vec<Vec<f64>> = (0..net.states(parent)).map(|_| r.distribution(states)).collect();
                     if r.chance(0.7) {
                         rows[0] = vec![0.0; states];
                         rows[0][0] = 1.0;
@@ -121,9 +111,7 @@ pub fn two_layers(r: &mut Random) -> Network {
             .into_iter()
             .map(|parent| Cause {
                 parent,
-                rows: (0..net.states(parent))
-                    .map(|_| r.distribution(states))
-                    .collect(),
+                rows: (0..net.states(parent)).map(|_| r.distribution(states)).collect(),
             })
             .collect();
         let leak = r.distribution(states);
@@ -160,9 +148,7 @@ pub fn finding(r: &mut Random, net: &Network, var: Var) -> Finding {
                 .collect();
             let hard = r.below(states);
             let likelihood = match r.chance(0.5) {
-                true => (0..states)
-                    .map(|s| f64::from(u8::from(s == hard)))
-                    .collect(),
+                true => (0..states).map(|s| f64::from(u8::from(s == hard))).collect(),
                 false => likelihood(r),
             };
             Finding::OfKind {

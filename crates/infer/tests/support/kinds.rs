@@ -115,11 +115,7 @@ fn family(draw: &mut Draw, parents: Vec<usize>, states: usize) -> Family {
             row(draw, states, strength)
         })
         .collect();
-    Family {
-        parents,
-        leak,
-        rows,
-    }
+    Family { parents, leak, rows }
 }
 
 /// Distinct causes near a place; anywhere if there are no places.
@@ -154,9 +150,7 @@ fn pick(draw: &mut Draw, kind: &Kind, place: usize, n: usize) -> Vec<usize> {
 
 pub fn make(kind: Kind, seed: u64) -> Made {
     let mut draw = Draw::new(kind.name, seed);
-    let priors = (0..kind.causes)
-        .map(|_| 20 + draw.below(30) * draw.below(30))
-        .collect();
+    let priors = (0..kind.causes).map(|_| 20 + draw.below(30) * draw.below(30)).collect();
     let mut families = Vec::new();
     for j in 0..kind.responses {
         let n = draw.from(2, 4);
@@ -190,10 +184,7 @@ impl Made {
         let mut net = Network::new();
         let mut vars = Vec::new();
         for prior in &self.priors {
-            vars.push(
-                net.table(2, &[], vec![p(10_000 - prior), p(*prior)])
-                    .unwrap(),
-            );
+            vars.push(net.table(2, &[], vec![p(10_000 - prior), p(*prior)]).unwrap());
         }
         for f in &self.families {
             let mut absent = vec![0.0; f.leak.len()];
@@ -252,8 +243,7 @@ impl Made {
                 value.push(most);
             }
             let clues = &value[kind.causes + kind.responses..];
-            let (mut positive, mut none): (Vec<usize>, Vec<usize>) =
-                (0..kind.clues).partition(|j| clues[*j] > 0);
+            let (mut positive, mut none): (Vec<usize>, Vec<usize>) = (0..kind.clues).partition(|j| clues[*j] > 0);
             if positive.len() < kind.positive || none.len() < kind.observed - kind.positive {
                 continue;
             }
@@ -268,9 +258,7 @@ impl Made {
                 let j = seen[at];
                 let states = self.families[kind.responses + j].leak.len();
                 let finding = if rank < kind.soft {
-                    let mut l: Vec<f64> = (0..states)
-                        .map(|_| draw.from(20, 400) as f64 / 1000.0)
-                        .collect();
+                    let mut l: Vec<f64> = (0..states).map(|_| draw.from(20, 400) as f64 / 1000.0).collect();
                     l[clues[j]] = 1.0;
                     Finding::Likelihood(l)
                 } else {

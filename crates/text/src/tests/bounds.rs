@@ -17,29 +17,14 @@ fn what_files_have_no_need_of_is_refused() {
             "- !tag 1\n",
             "a.yaml:1:3: `!` begins a tag here, and those are not read",
         ),
-        (
-            "a: 1\n---\nb: 2\n",
-            "a.yaml:2:1: the file holds more than one document",
-        ),
-        (
-            "a: 1\n...\nb: 2\n",
-            "a.yaml:2:1: the file holds more than one document",
-        ),
+        ("a: 1\n---\nb: 2\n", "a.yaml:2:1: the file holds more than one document"),
+        ("a: 1\n...\nb: 2\n", "a.yaml:2:1: the file holds more than one document"),
         ("a: 1\nb: 2\na: 3\n", "a.yaml:3:1: `a` is given twice here"),
         ("a: .nan\n", "a.yaml:1:4: a number must be finite"),
         ("a: [-.inf]\n", "a.yaml:1:5: a number must be finite"),
-        (
-            "a: 1\u{7}\n",
-            "a.yaml:1:5: the control character U+0007 is not read",
-        ),
-        (
-            "a: \u{202e}x\n",
-            "a.yaml:1:4: the control character U+202E is not read",
-        ),
-        (
-            "a: 1\rb: 2\n",
-            "a.yaml:1:5: the control character U+000D is not read",
-        ),
+        ("a: 1\u{7}\n", "a.yaml:1:5: the control character U+0007 is not read"),
+        ("a: \u{202e}x\n", "a.yaml:1:4: the control character U+202E is not read"),
+        ("a: 1\rb: 2\n", "a.yaml:1:5: the control character U+000D is not read"),
         (
             "a: \"\\e[31m\"\n",
             "a.yaml:1:4: the text holds the control character U+001B",
@@ -72,10 +57,7 @@ fn the_same_bounds_hold_in_json() {
     let rows = [
         ("", "a.json:1:1: the file ends while parsing a value"),
         ("{\"a\": 1,\n \"b\" 2}", "a.json:2:6: expected `:`"),
-        (
-            "{\"a\": 1, \"a\": 2}",
-            "a.json:1:10: `a` is given twice here",
-        ),
+        ("{\"a\": 1, \"a\": 2}", "a.json:1:10: `a` is given twice here"),
         (
             "{\"a\": \"\\u001b\"}",
             "a.json:1:7: the text holds the control character U+001B",
@@ -112,9 +94,7 @@ fn nesting_is_bounded() {
     }
     assert!(first_line("a.yaml", &"- ".repeat(1_000_000)).ends_with(deep));
     assert!(first_line("a.yaml", &"? ".repeat(1_000_000)).ends_with(deep));
-    let stairs: String = (0..70)
-        .map(|depth| format!("{}a:\n", " ".repeat(depth)))
-        .collect();
+    let stairs: String = (0..70).map(|depth| format!("{}a:\n", " ".repeat(depth))).collect();
     assert!(first_line("a.yaml", &stairs).ends_with(deep));
 }
 
@@ -136,10 +116,7 @@ fn aliases_past_the_guard_are_bounded() {
     let mut text = String::from("x0: &x0 [a,a,a,a,a,a,a,a]\n");
     for level in 1..20 {
         let inner = format!("*x{}", level - 1);
-        text.push_str(&format!(
-            "x{level}: &x{level} [{}]\n",
-            [inner.as_str(); 8].join(",")
-        ));
+        text.push_str(&format!("x{level}: &x{level} [{}]\n", [inner.as_str(); 8].join(",")));
     }
     let mut reading = crate::reading::Reading::new(text.len());
     let node = crate::reading::Node {

@@ -12,15 +12,9 @@ fn doc(text: &str) -> Doc {
 }
 
 fn refused(name: &str, text: &str) -> String {
-    Doc::parse(name, text)
-        .expect_err("should be refused")
-        .to_string()
+    Doc::parse(name, text).expect_err("should be refused").to_string()
 }
 
 fn first_line(name: &str, text: &str) -> String {
-    refused(name, text)
-        .lines()
-        .next()
-        .unwrap_or_default()
-        .to_owned()
+    refused(name, text).lines().next().unwrap_or_default().to_owned()
 }

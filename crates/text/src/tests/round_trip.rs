@@ -24,10 +24,7 @@ fn tree() -> impl Strategy<Value = Tree> {
     leaf.prop_recursive(5, 60, 6, |inner| {
         let list = proptest::collection::vec(inner.clone(), 0..6).prop_map(Tree::List);
         let map = proptest::collection::btree_map("[a-zé&*#' :\"-]{0,8}", inner, 0..6);
-        prop_oneof![
-            list,
-            map.prop_map(|map| Tree::Map(map.into_iter().collect()))
-        ]
+        prop_oneof![list, map.prop_map(|map| Tree::Map(map.into_iter().collect()))]
     })
 }
 

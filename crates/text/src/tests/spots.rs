@@ -7,10 +7,7 @@ fn rows(doc: &Doc) -> Vec<Row> {
     let mut rows = Vec::new();
     let mut left = vec![doc.root()];
     while let Some(item) = left.pop() {
-        let spot = doc
-            .problem_at(&item.locus(), "x", None)
-            .spot
-            .expect("has a spot");
+        let spot = doc.problem_at(&item.locus(), "x", None).spot.expect("has a spot");
         rows.push((item.locus().0, spot.line, spot.column, spot.length));
         left.extend(item.members().into_iter().map(|(_, child)| child));
     }
@@ -86,11 +83,7 @@ fn columns_count_characters() {
 
 #[test]
 fn a_part_of_a_text_is_pointed_at() {
-    for (text, column) in [
-        ("a: 1/16 inn\n", 9),
-        ("a: \"1/16 inn\"\n", 10),
-        ("{a: 1/16 inn}\n", 10),
-    ] {
+    for (text, column) in [("a: 1/16 inn\n", 9), ("a: \"1/16 inn\"\n", 10), ("{a: 1/16 inn}\n", 10)] {
         let doc = doc(text);
         let mut problems = Problems::new();
         doc.root()
@@ -140,11 +133,7 @@ fn problems_come_in_the_order_of_the_file() {
             .expect("is there")
             .problem(&mut problems, key, None);
     }
-    let what: Vec<String> = problems
-        .sorted()
-        .iter()
-        .map(|problem| problem.what.clone())
-        .collect();
+    let what: Vec<String> = problems.sorted().iter().map(|problem| problem.what.clone()).collect();
     assert_eq!(what, ["a", "b", "c"]);
 }
 

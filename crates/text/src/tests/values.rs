@@ -38,30 +38,15 @@ fn values_are_read() {
 #[test]
 fn wrong_kinds_are_named() {
     let text = |item: Item<'_>, out: &mut Problems| assert_eq!(item.text(out), None);
-    assert_eq!(
-        problem("12", text),
-        "text is wanted here, and this reads as a number"
-    );
-    assert_eq!(
-        problem("true", text),
-        "text is wanted here, and this reads as a flag"
-    );
+    assert_eq!(problem("12", text), "text is wanted here, and this reads as a number");
+    assert_eq!(problem("true", text), "text is wanted here, and this reads as a flag");
     assert_eq!(problem("[a]", text), "text is wanted here, found a list");
     let number = |item: Item<'_>, out: &mut Problems| assert_eq!(item.number(out), None);
-    assert_eq!(
-        problem("six", number),
-        "a number is wanted here, found `six`"
-    );
+    assert_eq!(problem("six", number), "a number is wanted here, found `six`");
     let integer = |item: Item<'_>, out: &mut Problems| assert_eq!(item.integer(out), None);
-    assert_eq!(
-        problem("1.5", integer),
-        "a whole number is wanted here, found a number"
-    );
+    assert_eq!(problem("1.5", integer), "a whole number is wanted here, found a number");
     let flag = |item: Item<'_>, out: &mut Problems| assert_eq!(item.flag(out), None);
-    assert_eq!(
-        problem("maybe", flag),
-        "`yes` or `no` is wanted here, found `maybe`"
-    );
+    assert_eq!(problem("maybe", flag), "`yes` or `no` is wanted here, found `maybe`");
     let list = |item: Item<'_>, out: &mut Problems| assert!(item.list(out).is_empty());
     assert_eq!(
         problem("a: 1", list),
@@ -72,9 +57,7 @@ fn wrong_kinds_are_named() {
         problem("[a]", entries),
         "a mapping (`name: value`) is wanted here, found a list"
     );
-    let choice = |item: Item<'_>, out: &mut Problems| {
-        assert_eq!(item.one_of(out, &["sure", "fairly"]), None)
-    };
+    let choice = |item: Item<'_>, out: &mut Problems| assert_eq!(item.one_of(out, &["sure", "fairly"]), None);
     assert_eq!(problem("shure", choice), "`shure` is not a choice here");
 }
 
@@ -85,10 +68,7 @@ fn a_miss_names_the_nearest_and_all() {
     let fields = doc.root().fields(&mut out, &["clue", "at"]);
     assert!(fields.required(&mut out, "clue").is_some());
     assert!(fields.required(&mut out, "at").is_none());
-    let rows: Vec<_> = out
-        .iter()
-        .map(|p| (p.what.as_str(), p.help.as_deref()))
-        .collect();
+    let rows: Vec<_> = out.iter().map(|p| (p.what.as_str(), p.help.as_deref())).collect();
     let help = "did you mean `at`? names known here: `clue`, `at`";
     assert_eq!(
         rows,
@@ -102,10 +82,7 @@ fn a_miss_names_the_nearest_and_all() {
 #[test]
 fn nearest_is_near_and_the_first_of_equals() {
     assert_eq!(nearest("cat", ["bat", "car", "rat"]), Some("bat"));
-    assert_eq!(
-        nearest("South-Wall", ["north_wall", "south_wall"]),
-        Some("south_wall")
-    );
+    assert_eq!(nearest("South-Wall", ["north_wall", "south_wall"]), Some("south_wall"));
     assert_eq!(nearest("x", ["y"]), Some("y"));
     assert_eq!(nearest("", ["y"]), None);
     assert_eq!(nearest("slab_crack", ["step_crack_veneer"]), None);
