@@ -42,6 +42,15 @@ pub enum Command {
     /// Say why one conclusion came out as it did.
     #[command(after_help = EXIT)]
     Reasons(Reasons),
+    /// Read a level survey: tilt, bend and shape, with their errors.
+    #[command(after_help = EXIT)]
+    Survey(crate::survey::Survey),
+    /// Read cracks over time: still, one way or with the seasons.
+    #[command(after_help = EXIT)]
+    Trend(crate::trend::Trend),
+    /// Reckon the dip of a loose lintel, against the dip seen.
+    #[command(after_help = EXIT)]
+    Lintel(crate::lintel::Lintel),
     /// Check a rule pack: print every problem, or one line of counts.
     #[command(after_help = EXIT)]
     Check {

@@ -1,8 +1,11 @@
 //! The program `wythe`: weighs the clues of a house, gives reasons, checks a rule pack.
 
 mod args;
+mod lintel;
 mod question;
 mod run;
+mod survey;
+mod trend;
 
 use std::io::{self, ErrorKind, Write};
 use std::process::ExitCode;

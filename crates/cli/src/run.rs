@@ -46,6 +46,9 @@ pub fn run(args: &Args) -> Result<String, Stopped> {
     match &args.command {
         Command::Weigh(asked) => weigh(asked),
         Command::Reasons(asked) => reasons(asked),
+        Command::Survey(asked) => crate::survey::survey(asked),
+        Command::Trend(asked) => crate::trend::trend(asked),
+        Command::Lintel(asked) => crate::lintel::lintel(asked),
         Command::Check { pack } => check(pack),
     }
 }

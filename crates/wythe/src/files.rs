@@ -112,7 +112,7 @@ fn gather(dir: &Path, deep: usize, paths: &mut Vec<PathBuf>) -> Result<(), Error
 }
 
 /// The text of a file, no more of it than a reader takes.
-fn text_of(path: &Path) -> Result<String, Error> {
+pub(crate) fn text_of(path: &Path) -> Result<String, Error> {
     let refused = |source| Error::File {
         path: path.to_owned(),
         source,

@@ -1,0 +1,27 @@
+//! Sheets of readings: level surveys, dated cracks, lintels. YAML, or a CSV table whose settings stand in a head of
+//! `#` lines, written as the same YAML.
+//!
+//! ```
+//! let survey = wythe_case::Survey::read("hall.csv", "\
+//! ## error: 1/16 in
+//! ## units: {plan: ft, readings: in}
+//! point,x,y,reading
+//! A,0,0,0.0
+//! B,12,0,1/4 in
+//! C,0,12,0.1
+//! ".replace("##", "#").as_str())?;
+//! assert_eq!(survey.reduce()?.levels.points().len(), 3);
+//! # Ok::<(), wythe_text::Problems>(())
+//! ```
+
+mod lintel;
+mod sheet;
+mod survey;
+#[cfg(test)]
+mod tests;
+mod trend;
+mod values;
+
+pub use lintel::Lintel;
+pub use survey::{Compass, Survey};
+pub use trend::{CrackPoint, CrackReadings};
