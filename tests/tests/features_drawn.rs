@@ -1,5 +1,11 @@
 //! Every feature is really drawn, so that the agreement with the obvious model cannot go hollow.
 #![allow(missing_docs)]
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::panic,
+    reason = "test code: a broken fixture should stop the test"
+)]
 
 use std::collections::BTreeMap;
 

@@ -2,6 +2,12 @@
 //!
 //! The houses are of our own invention and what they should come to is our own judgement: common practice, no source.
 #![allow(missing_docs)]
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::panic,
+    reason = "test code: a broken fixture should stop the test"
+)]
 
 use wythe::{Action, Case, Outcome, Support, built_in_pack, weigh};
 use wythe_case::{Looked, Seen};

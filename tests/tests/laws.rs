@@ -1,5 +1,11 @@
 //! The laws: what must be so whatever the pack and the case. DEVELOPERS.md lists them by the names of these tests.
 #![allow(missing_docs)]
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::panic,
+    reason = "test code: a broken fixture should stop the test"
+)]
 
 use approx::assert_abs_diff_eq;
 use proptest::prelude::*;

@@ -1,5 +1,11 @@
 //! The laws on the built-in pack and the example houses, where these say more than random draws do.
 #![allow(missing_docs)]
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::panic,
+    reason = "test code: a broken fixture should stop the test"
+)]
 
 use std::fs;
 
@@ -282,7 +288,11 @@ fn write_then_read_is_the_same_case() {
 #[test]
 fn no_output_makes_a_determination() {
     let pack = built_in_pack();
-    for (path, text) in wythe_rules::structural() {
+    // Trials are no part of the pack: they say what to expect of it, and nothing of them is printed.
+    for (path, text) in wythe_rules::structural()
+        .into_iter()
+        .filter(|(path, _)| !path.starts_with("trials/"))
+    {
         for line in text
             .lines()
             .filter(|line| !line.contains("address:") && !line.trim_start().starts_with('#'))

@@ -1,5 +1,11 @@
 //! A case that names what the pack has not: every such name at once, at its place, with the nearest one.
 #![allow(missing_docs)]
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::panic,
+    reason = "test code: a broken fixture should stop the test"
+)]
 
 use wythe::{Case, WeighError, built_in_pack, weigh};
 

@@ -1,5 +1,11 @@
 //! The rules of the house.
 #![allow(missing_docs)]
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::panic,
+    reason = "test code: a broken fixture should stop the test"
+)]
 
 use std::collections::{BTreeMap, BTreeSet};
 use std::fs;

@@ -2,6 +2,11 @@
 //!
 //! Each is the pack in `tests/bad/packs/good` with one edit. Run with `BLESS=1` to write the messages anew, then read
 //! each of them.
+#![allow(
+    clippy::expect_used,
+    clippy::panic,
+    reason = "test code: a broken fixture should stop the test"
+)]
 
 use std::fs;
 use std::path::{Path, PathBuf};
