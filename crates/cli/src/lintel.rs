@@ -44,13 +44,20 @@ pub fn lintel(asked: &Lintel) -> Result<String, Stopped> {
 fn sheet(asked: &Lintel) -> String {
     let quoted = |text: &str| format!("'{}'", text.replace('\'', "''"));
     let mut text = String::from("format: 1\ntitle: as given\n");
-    for (key, given) in [("angle", &asked.angle), ("clear_span", &asked.span), ("brick_height", &asked.brick)] {
+    for (key, given) in [
+        ("angle", &asked.angle),
+        ("clear_span", &asked.span),
+        ("brick_height", &asked.brick),
+    ] {
         if let Some(given) = given {
             text.push_str(&format!("{key}: {}\n", quoted(given)));
         }
     }
     if let Some(dip) = &asked.dip {
-        text.push_str(&format!("sight_line: {{left: 0 in, middle: {}, right: 0 in}}\n", quoted(dip)));
+        text.push_str(&format!(
+            "sight_line: {{left: 0 in, middle: {}, right: 0 in}}\n",
+            quoted(dip)
+        ));
     }
     text
 }

@@ -41,5 +41,8 @@ pub fn survey(asked: &Survey) -> Result<String, Stopped> {
 
 /// Writes a picture.
 pub fn write(path: &Path, text: &str) -> Result<(), Stopped> {
-    std::fs::write(path, text).map_err(|error| Stopped { code: 1, says: format!("{} could not be written: {error}", path.display()) })
+    std::fs::write(path, text).map_err(|error| Stopped {
+        code: 1,
+        says: format!("{} could not be written: {error}", path.display()),
+    })
 }

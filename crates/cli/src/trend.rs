@@ -30,7 +30,14 @@ pub fn trend(asked: &Trend) -> Result<String, Stopped> {
     let text = if asked.json { report.json()? } else { report.text()? };
     if let Some(path) = &asked.svg {
         let drawn = report.svg(asked.point.as_deref())?;
-        let drawn = drawn.ok_or_else(|| miss("point", asked.point.as_deref().unwrap_or_default(), report.points(), &report.points().collect::<Vec<_>>().join(", ")))?;
+        let drawn = drawn.ok_or_else(|| {
+            miss(
+                "point",
+                asked.point.as_deref().unwrap_or_default(),
+                report.points(),
+                &report.points().collect::<Vec<_>>().join(", "),
+            )
+        })?;
         write(path, &drawn)?;
     }
     Ok(text)

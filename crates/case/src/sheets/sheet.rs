@@ -39,7 +39,14 @@ pub(super) struct Sheet {
 impl Sheet {
     /// Reads a file: CSV when its name ends in `.csv`. `keys` are the names of the settings, `columns` those of the
     /// table, the first `needed` of them in every row.
-    pub fn read(name: &str, text: &str, keys: &[&str], columns: &[&str], needed: usize, out: &mut Problems) -> Result<Self, Problems> {
+    pub fn read(
+        name: &str,
+        text: &str,
+        keys: &[&str],
+        columns: &[&str],
+        needed: usize,
+        out: &mut Problems,
+    ) -> Result<Self, Problems> {
         if name.to_ascii_lowercase().ends_with(".csv") {
             return Self::csv(name, text, keys, columns, needed, out);
         }
@@ -49,7 +56,10 @@ impl Sheet {
         let fields = doc.root().fields(out, &known);
         format(&fields, out, true);
         let mut rows = Vec::new();
-        let list = fields.required(out, "readings").map(|item| item.list(out)).unwrap_or_default();
+        let list = fields
+            .required(out, "readings")
+            .map(|item| item.list(out))
+            .unwrap_or_default();
         if list.len() > MAX_ROWS {
             out.push(fields.problem(format!("more than {MAX_ROWS} readings"), None));
         }
@@ -61,19 +71,36 @@ impl Sheet {
             for column in columns.iter().take(needed) {
                 fields.required(out, column);
             }
-            let cells = columns.iter().map(|column| fields.optional(column).and_then(|item| cell_of(&item, out))).collect();
-            rows.push(Row { cells, at: At::Locus(item.locus()) });
+            let cells = columns
+                .iter()
+                .map(|column| fields.optional(column).and_then(|item| cell_of(&item, out)))
+                .collect();
+            rows.push(Row {
+                cells,
+                at: At::Locus(item.locus()),
+            });
         }
         Ok(Self { doc: doc.clone(), rows })
     }
 
-    fn csv(name: &str, text: &str, keys: &[&str], columns: &[&str], needed: usize, out: &mut Problems) -> Result<Self, Problems> {
+    fn csv(
+        name: &str,
+        text: &str,
+        keys: &[&str],
+        columns: &[&str],
+        needed: usize,
+        out: &mut Problems,
+    ) -> Result<Self, Problems> {
         if text.len() > MAX_BYTES {
             return Err(Problem::new(name, format!("the file is larger than {MAX_BYTES} bytes"), None).into());
         }
         let text = text.strip_prefix('\u{feff}').unwrap_or(text);
         let is_head = |line: &&str| line.trim().is_empty() || line.trim_start().starts_with('#');
-        let head: String = text.lines().take_while(is_head).map(|line| line.replacen('#', " ", 1) + "\n").collect();
+        let head: String = text
+            .lines()
+            .take_while(is_head)
+            .map(|line| line.replacen('#', " ", 1) + "\n")
+            .collect();
         let doc = Doc::parse(name, if head.trim().is_empty() { "{}" } else { &head })?;
         format(&doc.root().fields(out, keys), out, false);
         let mut order: Option<Vec<Option<usize>>> = None;
@@ -82,8 +109,14 @@ impl Sheet {
             if is_head(&line) || out.is_full() {
                 continue;
             }
-            let Some(cells) = cells_of(name, number, line, out) else { continue };
-            let whole = Spot { line: number, column: 1, length: line.chars().count().max(1) };
+            let Some(cells) = cells_of(name, number, line, out) else {
+                continue;
+            };
+            let whole = Spot {
+                line: number,
+                column: 1,
+                length: line.chars().count().max(1),
+            };
             let Some(order) = &order else {
                 order = Some(header(name, &cells, whole, columns, needed, out));
                 continue;
@@ -92,7 +125,10 @@ impl Sheet {
                 out.push(at_spot(name, whole, format!("more than {MAX_ROWS} readings"), None));
                 break;
             }
-            let mut row = Row { cells: vec![None; columns.len()], at: At::Spot(whole) };
+            let mut row = Row {
+                cells: vec![None; columns.len()],
+                at: At::Spot(whole),
+            };
             for (index, cell) in cells.into_iter().enumerate() {
                 match order.get(index) {
                     Some(Some(column)) => {
@@ -102,7 +138,12 @@ impl Sheet {
                     }
                     Some(None) => {}
                     None if cell.text.is_empty() => {}
-                    None => out.push(problem(&doc, cell.at, "this is one value more than the table has columns", Some("give every column a name in the first row".into()))),
+                    None => out.push(problem(
+                        &doc,
+                        cell.at,
+                        "this is one value more than the table has columns",
+                        Some("give every column a name in the first row".into()),
+                    )),
                 }
             }
             for (column, cell) in columns.iter().zip(&row.cells).take(needed) {
@@ -114,7 +155,11 @@ impl Sheet {
         }
         if order.is_none() {
             let what = "the file has no table";
-            out.push(Problem::new(name, what, Some(format!("begin it with the row `{}`", columns.join(",")))));
+            out.push(Problem::new(
+                name,
+                what,
+                Some(format!("begin it with the row `{}`", columns.join(","))),
+            ));
         }
         Ok(Self { doc, rows })
     }
@@ -140,7 +185,11 @@ fn at_spot(name: &str, spot: Spot, what: impl Into<String>, help: Option<String>
 
 /// `format: 1`, which a table in CSV may leave out.
 pub(super) fn format(fields: &Fields<'_>, out: &mut Problems, needed: bool) {
-    let item = if needed { fields.required(out, "format") } else { fields.optional("format") };
+    let item = if needed {
+        fields.required(out, "format")
+    } else {
+        fields.optional("format")
+    };
     if let Some(item) = item
         && *item.tree() != Tree::Integer(1)
     {
@@ -157,27 +206,64 @@ pub(super) fn cell_of(item: &Item<'_>, out: &mut Problems) -> Option<Cell> {
         Tree::Number(number) => number.to_string(),
         _ => item.text(out)?.to_owned(),
     };
-    Some(Cell { text, at: At::Locus(item.locus()) }).filter(|cell| !cell.text.is_empty())
+    Some(Cell {
+        text,
+        at: At::Locus(item.locus()),
+    })
+    .filter(|cell| !cell.text.is_empty())
 }
 
 /// The cells of one line.
 fn cells_of(name: &str, number: usize, line: &str, out: &mut Problems) -> Option<Vec<Cell>> {
-    let whole = Spot { line: number, column: 1, length: 1 };
-    let hidden = |c: char| (c.is_control() && c != '\t') || matches!(c, '\u{200e}' | '\u{200f}' | '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}');
+    let whole = Spot {
+        line: number,
+        column: 1,
+        length: 1,
+    };
+    let hidden = |c: char| {
+        (c.is_control() && c != '\t')
+            || matches!(c, '\u{200e}' | '\u{200f}' | '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}')
+    };
     if let Some((at, c)) = line.chars().enumerate().find(|(_, c)| hidden(*c)) {
-        let spot = Spot { column: at.saturating_add(1), ..whole };
-        out.push(at_spot(name, spot, format!("the control character U+{:04X} is not read", u32::from(c)), Some("take it out".into())));
+        let spot = Spot {
+            column: at.saturating_add(1),
+            ..whole
+        };
+        out.push(at_spot(
+            name,
+            spot,
+            format!("the control character U+{:04X} is not read", u32::from(c)),
+            Some("take it out".into()),
+        ));
         return None;
     }
     // A lone inch mark is no quote, so quotes count only where a cell begins with one.
     let spots = columns_of(number, line);
-    let mut reader = csv::ReaderBuilder::new().has_headers(false).flexible(true).trim(csv::Trim::All).from_reader(line.as_bytes());
+    let mut reader = csv::ReaderBuilder::new()
+        .has_headers(false)
+        .flexible(true)
+        .trim(csv::Trim::All)
+        .from_reader(line.as_bytes());
     let mut record = csv::StringRecord::new();
     if !reader.read_record(&mut record).unwrap_or(false) || record.len() > MAX_CELLS || record.len() != spots.len() {
-        out.push(at_spot(name, whole, "this row can't be read as values with commas between", Some("close every quote in its own row".into())));
+        out.push(at_spot(
+            name,
+            whole,
+            "this row can't be read as values with commas between",
+            Some("close every quote in its own row".into()),
+        ));
         return None;
     }
-    Some(record.iter().zip(spots).map(|(text, spot)| Cell { text: text.to_owned(), at: At::Spot(spot) }).collect())
+    Some(
+        record
+            .iter()
+            .zip(spots)
+            .map(|(text, spot)| Cell {
+                text: text.to_owned(),
+                at: At::Spot(spot),
+            })
+            .collect(),
+    )
 }
 
 /// Where each cell of a line begins, and its length; none when a quote is not closed.
@@ -189,7 +275,11 @@ fn columns_of(line: usize, text: &str) -> Vec<Spot> {
         column = column.saturating_add(1);
         match c {
             ',' if !quoted => {
-                spots.push(Spot { line, column: start, length: length.max(1) });
+                spots.push(Spot {
+                    line,
+                    column: start,
+                    length: length.max(1),
+                });
                 (start, length, fresh) = (column.saturating_add(1), 0, true);
             }
             '"' if fresh || quoted => {
@@ -207,29 +297,56 @@ fn columns_of(line: usize, text: &str) -> Vec<Spot> {
     if quoted {
         return Vec::new();
     }
-    spots.push(Spot { line, column: start, length: length.max(1) });
+    spots.push(Spot {
+        line,
+        column: start,
+        length: length.max(1),
+    });
     spots
 }
 
 /// Which of the known columns each cell of the first row names.
-fn header(name: &str, cells: &[Cell], whole: Spot, columns: &[&str], needed: usize, out: &mut Problems) -> Vec<Option<usize>> {
+fn header(
+    name: &str,
+    cells: &[Cell],
+    whole: Spot,
+    columns: &[&str],
+    needed: usize,
+    out: &mut Problems,
+) -> Vec<Option<usize>> {
     let mut order: Vec<Option<usize>> = Vec::new();
     for cell in cells {
         let text = cell.text.to_ascii_lowercase();
         let found = columns.iter().position(|column| *column == text);
         let At::Spot(spot) = cell.at else { continue };
         if found.is_none() {
-            let near = nearest(&text, columns.iter().copied()).map_or(String::new(), |near| format!("did you mean `{near}`? "));
+            let near = nearest(&text, columns.iter().copied())
+                .map_or(String::new(), |near| format!("did you mean `{near}`? "));
             let help = format!("{near}columns known here: {}", columns.join(", "));
-            out.push(at_spot(name, spot, format!("{} is not a column known here", shown(&cell.text)), Some(help)));
+            out.push(at_spot(
+                name,
+                spot,
+                format!("{} is not a column known here", shown(&cell.text)),
+                Some(help),
+            ));
         } else if order.contains(&found) {
-            out.push(at_spot(name, spot, format!("the column `{text}` is given twice"), Some("keep one of them".into())));
+            out.push(at_spot(
+                name,
+                spot,
+                format!("the column `{text}` is given twice"),
+                Some("keep one of them".into()),
+            ));
         }
         order.push(found);
     }
     for (index, column) in columns.iter().enumerate().take(needed) {
         if !order.contains(&Some(index)) {
-            out.push(at_spot(name, whole, format!("the column `{column}` is missing"), Some("name it in the first row".into())));
+            out.push(at_spot(
+                name,
+                whole,
+                format!("the column `{column}` is missing"),
+                Some("name it in the first row".into()),
+            ));
         }
     }
     order

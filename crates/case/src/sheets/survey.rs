@@ -10,7 +10,18 @@ use super::sheet::{At, Row, Sheet, cell_of};
 use super::values::{UNITS, error_sd, is_metric, length, name, setting, title};
 use crate::Date;
 
-const KEYS: [&str; 10] = ["format", "title", "date", "error", "reads", "units", "coverings", "instruments", "x_points", "y_points"];
+const KEYS: [&str; 10] = [
+    "format",
+    "title",
+    "date",
+    "error",
+    "reads",
+    "units",
+    "coverings",
+    "instruments",
+    "x_points",
+    "y_points",
+];
 const COLUMNS: [&str; 7] = ["point", "x", "y", "reading", "covering", "instrument", "station"];
 /// Error of a reading when none is stated, mm, 95 %: 1/8 in (common practice, no source).
 const UNSTATED_MM: f64 = 3.175;
@@ -80,7 +91,9 @@ impl Survey {
         let fields = sheet.doc.root().fields(&mut Problems::new(), &KEYS);
         let mut notes = Vec::new();
         let units = units(&fields, &mut out);
-        let sense = fields.optional("reads").and_then(|item| item.one_of(&mut out, &["height", "rod"]));
+        let sense = fields
+            .optional("reads")
+            .and_then(|item| item.one_of(&mut out, &["height", "rod"]));
         let mut survey = Survey {
             title: title(&sheet, &fields, &mut out),
             date: date(&sheet, &fields, &mut out),
@@ -105,7 +118,11 @@ impl Survey {
             let instrument = cell(5).and_then(|cell| {
                 let name = name(&sheet, cell, &mut out)?;
                 if !instruments.is_empty() && !instruments.contains_key(&name) {
-                    out.push(sheet.problem(cell.at, format!("the instrument `{name}` is not listed"), Some("add it under `instruments:`".into())));
+                    out.push(sheet.problem(
+                        cell.at,
+                        format!("the instrument `{name}` is not listed"),
+                        Some("add it under `instruments:`".into()),
+                    ));
                 }
                 Some(name)
             });
@@ -118,19 +135,39 @@ impl Survey {
         if used.len() < 2 {
             // One instrument: its stations are told apart by their own names.
             for shot in &mut survey.book.shots {
-                shot.station = shot.station.take().and_then(|both| both.split_once('\n').map(|(_, station)| station.to_owned()).filter(|station| !station.is_empty()));
+                shot.station = shot.station.take().and_then(|both| {
+                    both.split_once('\n')
+                        .map(|(_, station)| station.to_owned())
+                        .filter(|station| !station.is_empty())
+                });
             }
         } else {
-            survey.book.shots.iter_mut().filter_map(|shot| shot.station.as_mut()).for_each(|station| *station = station.replace('\n', " "));
+            survey
+                .book
+                .shots
+                .iter_mut()
+                .filter_map(|shot| shot.station.as_mut())
+                .for_each(|station| *station = station.replace('\n', " "));
             notes.push("More than one instrument was used: each is taken as a station of its own.".into());
         }
-        let of_used = used.iter().flatten().filter_map(|name| instruments.get(name).copied()).fold(stated, |most: Option<f64>, sd| Some(most.map_or(sd, |most| most.max(sd))));
+        let of_used = used
+            .iter()
+            .flatten()
+            .filter_map(|name| instruments.get(name).copied())
+            .fold(stated, |most: Option<f64>, sd| {
+                Some(most.map_or(sd, |most| most.max(sd)))
+            });
         match of_used {
             Some(sd) => survey.book.sd_mm = sd,
-            None => notes.push("No instrument error is stated: one reading is taken as good to ± 1/8 in (3.2 mm).".into()),
+            None => {
+                notes.push("No instrument error is stated: one reading is taken as good to ± 1/8 in (3.2 mm).".into())
+            }
         }
         if systems.len() > 1 {
-            notes.push("Readings are given in inches and in millimetres both: check that none was typed in the wrong unit.".into());
+            notes.push(
+                "Readings are given in inches and in millimetres both: check that none was typed in the wrong unit."
+                    .into(),
+            );
         }
         let stations: BTreeSet<_> = survey.book.shots.iter().map(|shot| &shot.station).collect();
         let again = survey.book.shots.len() > survey.rows.len();
@@ -168,9 +205,16 @@ impl Survey {
 type Units = (Option<&'static str>, Option<&'static str>);
 
 fn units(fields: &Fields<'_>, out: &mut Problems) -> Units {
-    let Some(item) = fields.optional("units") else { return (None, None) };
+    let Some(item) = fields.optional("units") else {
+        return (None, None);
+    };
     let inner = item.fields(out, &["plan", "readings"]);
-    let mut unit = |key| inner.optional(key).and_then(|item| item.one_of(out, &UNITS)).and_then(|at| UNITS.get(at).copied());
+    let mut unit = |key| {
+        inner
+            .optional(key)
+            .and_then(|item| item.one_of(out, &UNITS))
+            .and_then(|at| UNITS.get(at).copied())
+    };
     (unit("plan"), unit("readings"))
 }
 
@@ -186,35 +230,64 @@ pub(super) fn date(sheet: &Sheet, fields: &Fields<'_>, out: &mut Problems) -> Op
 }
 
 fn facing(fields: &Fields<'_>, out: &mut Problems) -> Option<(Compass, Compass)> {
-    let mut side = |key: &str| fields.optional(key).and_then(|item| item.one_of(out, &Compass::NAMES)).and_then(Compass::of);
+    let mut side = |key: &str| {
+        fields
+            .optional(key)
+            .and_then(|item| item.one_of(out, &Compass::NAMES))
+            .and_then(Compass::of)
+    };
     let (x, y) = (side("x_points")?, side("y_points")?);
     if x == y || x.across() == y {
-        out.push(fields.problem("`x_points` and `y_points` run along one line", Some("give two sides at right angles".into())));
+        out.push(fields.problem(
+            "`x_points` and `y_points` run along one line",
+            Some("give two sides at right angles".into()),
+        ));
         return None;
     }
     Some((x, y))
 }
 
 fn coverings(sheet: &Sheet, fields: &Fields<'_>, unit: Option<&str>, out: &mut Problems) -> Vec<Covering> {
-    let list = fields.optional("coverings").map(|item| item.list(out)).unwrap_or_default();
+    let list = fields
+        .optional("coverings")
+        .map(|item| item.list(out))
+        .unwrap_or_default();
     list.iter()
         .filter_map(|item| {
             let inner = item.fields(out, &["name", "thickness", "error"]);
-            let named = inner.required(out, "name").and_then(|item| cell_of(&item, out)).and_then(|cell| name(sheet, &cell, out))?;
+            let named = inner
+                .required(out, "name")
+                .and_then(|item| cell_of(&item, out))
+                .and_then(|cell| name(sheet, &cell, out))?;
             let thickness = setting(&inner, "thickness", out).and_then(|cell| length(sheet, &cell, unit, out));
-            let sd_mm = setting(&inner, "error", out).and_then(|cell| error_sd(sheet, &cell, unit, out)).unwrap_or(0.0);
-            Some(Covering { name: named, thickness, sd_mm })
+            let sd_mm = setting(&inner, "error", out)
+                .and_then(|cell| error_sd(sheet, &cell, unit, out))
+                .unwrap_or(0.0);
+            Some(Covering {
+                name: named,
+                thickness,
+                sd_mm,
+            })
         })
         .collect()
 }
 
 fn instruments(sheet: &Sheet, fields: &Fields<'_>, unit: Option<&str>, out: &mut Problems) -> BTreeMap<String, f64> {
-    let list = fields.optional("instruments").map(|item| item.list(out)).unwrap_or_default();
+    let list = fields
+        .optional("instruments")
+        .map(|item| item.list(out))
+        .unwrap_or_default();
     list.iter()
         .filter_map(|item| {
             let inner = item.fields(out, &["name", "error"]);
-            let named = inner.required(out, "name").and_then(|item| cell_of(&item, out)).and_then(|cell| name(sheet, &cell, out));
-            let sd = inner.required(out, "error").and_then(|item| cell_of(&item, out)).and_then(|cell| error_sd(sheet, &cell, unit, out));
+            let named = inner
+                .required(out, "name")
+                .and_then(|item| cell_of(&item, out))
+                .and_then(|cell| name(sheet, &cell, out));
+            let sd = inner
+                .required(out, "error")
+                .and_then(|item| cell_of(&item, out))
+                .and_then(|cell| error_sd(sheet, &cell, unit, out));
             Some((named?, sd?))
         })
         .collect()
@@ -226,8 +299,21 @@ fn shot(sheet: &Sheet, row: &Row, units: Units, instrument: Option<&str>, out: &
     let point = cell(0).and_then(|cell| name(sheet, cell, out));
     let mut sized = |index: usize, unit| cell(index).and_then(|cell| length(sheet, cell, unit, out));
     let (x, y, reading) = (sized(1, units.0), sized(2, units.0), sized(3, units.1));
-    let covering = cell(4).filter(|cell| cell.text != "bare").map(|cell| name(sheet, cell, out));
+    let covering = cell(4)
+        .filter(|cell| cell.text != "bare")
+        .map(|cell| name(sheet, cell, out));
     let station = cell(6).map(|cell| name(sheet, cell, out));
-    let both = format!("{}\n{}", instrument.unwrap_or_default(), station.clone().flatten().unwrap_or_default());
-    Some(Shot { point: point?, x: x?, y: y?, reading: reading?, covering: covering.flatten(), station: Some(both) })
+    let both = format!(
+        "{}\n{}",
+        instrument.unwrap_or_default(),
+        station.clone().flatten().unwrap_or_default()
+    );
+    Some(Shot {
+        point: point?,
+        x: x?,
+        y: y?,
+        reading: reading?,
+        covering: covering.flatten(),
+        station: Some(both),
+    })
 }

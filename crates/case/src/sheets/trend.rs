@@ -50,7 +50,10 @@ impl CrackReadings {
         let sheet = Sheet::read(file, text, &KEYS, &COLUMNS, 3, &mut out)?;
         // Names not known were told of when the sheet was read.
         let fields = sheet.doc.root().fields(&mut Problems::new(), &KEYS);
-        let unit = fields.optional("units").and_then(|item| item.one_of(&mut out, &UNITS)).and_then(|at| UNITS.get(at).copied());
+        let unit = fields
+            .optional("units")
+            .and_then(|item| item.one_of(&mut out, &UNITS))
+            .and_then(|at| UNITS.get(at).copied());
         let stated = setting(&fields, "error", &mut out).and_then(|cell| error_sd(&sheet, &cell, unit, &mut out));
         let mut read = CrackReadings {
             title: title(&sheet, &fields, &mut out),
@@ -59,7 +62,8 @@ impl CrackReadings {
             notes: Vec::new(),
         };
         if stated.is_none() {
-            read.notes.push("No error is stated: one reading is taken as good to ± 0.5 mm (1/64 in).".into());
+            read.notes
+                .push("No error is stated: one reading is taken as good to ± 0.5 mm (1/64 in).".into());
         }
         for row in &sheet.rows {
             let cell = |index: usize| row.cells.get(index).and_then(Option::as_ref);
@@ -72,9 +76,17 @@ impl CrackReadings {
                 }
             });
             let width = cell(2).and_then(|cell| length(&sheet, cell, unit, &mut out));
-            let (Some(point), Some(date), Some(width)) = (point, date, width) else { continue };
-            let Some(day) = day_number(i32::from(date.year()), u32::from(date.month()), u32::from(date.day())) else { continue };
-            let reading = DatedReading { day: day as f64, value_mm: width.as_mm(), sd_mm: read.sd_mm };
+            let (Some(point), Some(date), Some(width)) = (point, date, width) else {
+                continue;
+            };
+            let Some(day) = day_number(i32::from(date.year()), u32::from(date.month()), u32::from(date.day())) else {
+                continue;
+            };
+            let reading = DatedReading {
+                day: day as f64,
+                value_mm: width.as_mm(),
+                sd_mm: read.sd_mm,
+            };
             let full = read.points.len() >= MAX_POINTS;
             match read.points.iter_mut().find(|one| one.point == point) {
                 Some(one) => {
@@ -82,7 +94,11 @@ impl CrackReadings {
                     one.readings.push(reading);
                 }
                 None if full => out.push(sheet.problem(row.at, format!("more than {MAX_POINTS} points"), None)),
-                None => read.points.push(CrackPoint { point, dates: vec![date], readings: vec![reading] }),
+                None => read.points.push(CrackPoint {
+                    point,
+                    dates: vec![date],
+                    readings: vec![reading],
+                }),
             }
         }
         if read.points.is_empty() && out.is_empty() {

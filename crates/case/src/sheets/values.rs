@@ -14,7 +14,11 @@ const LONGEST_NAME: usize = 40;
 pub(super) fn length(sheet: &Sheet, cell: &Cell, unit: Option<&str>, out: &mut Problems) -> Option<Length> {
     let bare = cell.text.parse::<f64>();
     if bare.as_ref().is_ok_and(|number| !number.is_finite()) {
-        out.push(sheet.problem(cell.at, format!("{} is not a finite number", shown(&cell.text)), Some("leave the row out where nothing was read".into())));
+        out.push(sheet.problem(
+            cell.at,
+            format!("{} is not a finite number", shown(&cell.text)),
+            Some("leave the row out where nothing was read".into()),
+        ));
         return None;
     }
     let text = match (bare, unit) {
@@ -24,7 +28,11 @@ pub(super) fn length(sheet: &Sheet, cell: &Cell, unit: Option<&str>, out: &mut P
     match Length::parse(&text) {
         Ok(length) => Some(length),
         Err(error) => {
-            out.push(sheet.problem(cell.at, format!("{} is not read as a length: {error}", shown(&cell.text)), None));
+            out.push(sheet.problem(
+                cell.at,
+                format!("{} is not read as a length: {error}", shown(&cell.text)),
+                None,
+            ));
             None
         }
     }
@@ -33,10 +41,17 @@ pub(super) fn length(sheet: &Sheet, cell: &Cell, unit: Option<&str>, out: &mut P
 /// A stated error as a standard deviation, mm: `1/16 in` is ±1/16 in, a 95 % half-width.
 pub(super) fn error_sd(sheet: &Sheet, cell: &Cell, unit: Option<&str>, out: &mut Problems) -> Option<f64> {
     let text = cell.text.trim_start_matches(['±', '+', '/', '-', ' ']);
-    let cell = Cell { text: text.to_owned(), at: cell.at };
+    let cell = Cell {
+        text: text.to_owned(),
+        at: cell.at,
+    };
     let mm = length(sheet, &cell, unit, out)?.as_mm();
     if !(0.002..=190.0).contains(&mm) {
-        out.push(sheet.problem(cell.at, "an error is between 0.002 mm and 190 mm", Some("write for example `1/16 in`".into())));
+        out.push(sheet.problem(
+            cell.at,
+            "an error is between 0.002 mm and 190 mm",
+            Some("write for example `1/16 in`".into()),
+        ));
         return None;
     }
     Some(mm / COVER_95)
@@ -67,7 +82,18 @@ pub(super) fn title(sheet: &Sheet, fields: &Fields<'_>, out: &mut Problems) -> S
         }
         fits
     });
-    given.map_or_else(|| sheet.doc.name().rsplit(['/', '\\']).next().unwrap_or_default().to_owned(), |cell| cell.text)
+    given.map_or_else(
+        || {
+            sheet
+                .doc
+                .name()
+                .rsplit(['/', '\\'])
+                .next()
+                .unwrap_or_default()
+                .to_owned()
+        },
+        |cell| cell.text,
+    )
 }
 
 /// Whether a text names metric units (`Some(true)`), others (`Some(false)`) or none.

@@ -36,8 +36,10 @@ pub fn svg(analysis: &Analysis, every: Length, title: &str) -> Result<String, Su
     // Writing to a String can't fail.
     let _ = write!(
         s,
-        "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 {WIDTH} {height:.0}\" font-family=\"sans-serif\" font-size=\"11\" fill=\"#111\">\n<title>{0}</title>\n<rect width=\"{WIDTH}\" height=\"{height:.0}\" fill=\"#fff\"/>\n<text x=\"{MARGIN}\" y=\"30\" font-size=\"16\">{0}</text>\n",
-        escape(title)
+        "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 {WIDTH} {height:.0}\" font-family=\"sans-serif\" font-size=\"11\" fill=\"#111\">\n<title>{0}</title>\n<rect width=\"{WIDTH}\" height=\"{height:.0}\" fill=\"#fff\"/>\n<text x=\"{MARGIN}\" y=\"30\" font-size=\"{1:.1}\">{0}</text>\n",
+        escape(title),
+        // Small enough for its line, with the arrow beside it.
+        ((WIDTH - 2.0 * MARGIN - 40.0) / (0.55 * title.chars().count().max(1) as f64)).clamp(7.0, 16.0)
     );
     for line in contours(levels, &values, every.as_mm())? {
         let heavy = (libm::round(line.height_mm / every.as_mm()) as i64) % 5 == 0;
@@ -70,18 +72,6 @@ pub fn svg(analysis: &Analysis, every: Length, title: &str) -> Result<String, Su
             );
         }
     }
-    if points.len() <= 400 {
-        for p in points {
-            let (x, y) = at(p.x, p.y);
-            let _ = writeln!(
-                s,
-                "<circle cx=\"{x:.1}\" cy=\"{y:.1}\" r=\"2\"/>\n<text x=\"{:.1}\" y=\"{:.1}\" font-size=\"9\">{:.0}</text>",
-                x + 4.0,
-                y - 4.0,
-                p.z - low
-            );
-        }
-    }
     if let Some(w) = analysis.lines.worst() {
         let [a, m, b] = w.line.map(|i| at(points[i].x, points[i].y));
         let _ = writeln!(
@@ -90,12 +80,37 @@ pub fn svg(analysis: &Analysis, every: Length, title: &str) -> Result<String, Su
             a.0, a.1, b.0, b.1, m.0, m.1
         );
     }
+    if points.len() <= 400 {
+        for p in points {
+            let (x, y) = at(p.x, p.y);
+            // Names where there is room for them.
+            let name = if points.len() <= 120 {
+                format!("{} ", p.name)
+            } else {
+                String::new()
+            };
+            let _ = writeln!(
+                s,
+                "<circle cx=\"{x:.1}\" cy=\"{y:.1}\" r=\"2\"/>\n<text x=\"{:.1}\" y=\"{:.1}\" font-size=\"9\" paint-order=\"stroke\" stroke=\"#fff\" stroke-width=\"3\">{}<tspan font-weight=\"bold\">{:.0}</tspan></text>",
+                x + 4.0,
+                y - 5.0,
+                escape(&name),
+                p.z - low
+            );
+        }
+    }
     let tilt = &analysis.tilt;
     if tilt.down_sd.is_finite() {
-        let (c, angle) = (at(0.5 * (x0 + x1), 0.5 * (y0 + y1)), tilt.down.rad());
-        let (dx, dy) = (60.0 * libm::cos(angle), -60.0 * libm::sin(angle));
-        let (ux, uy) = (dx / 60.0, dy / 60.0);
-        let (tx, ty) = (c.0 + dx, c.1 + dy);
+        // Beside the title, where it hides nothing.
+        let angle = tilt.down.rad();
+        let (ux, uy) = (libm::cos(angle), -libm::sin(angle));
+        let c = (WIDTH - MARGIN - 22.0 * ux, 48.0 - 22.0 * uy);
+        let (tx, ty) = (c.0 + 44.0 * ux, c.1 + 44.0 * uy);
+        let _ = writeln!(
+            s,
+            "<text x=\"{:.1}\" y=\"52\" font-size=\"10\" text-anchor=\"end\">down</text>",
+            WIDTH - MARGIN - 28.0
+        );
         let _ = writeln!(
             s,
             "<line x1=\"{:.1}\" y1=\"{:.1}\" x2=\"{tx:.1}\" y2=\"{ty:.1}\" stroke=\"#000\" stroke-width=\"1.5\"/>\n<path d=\"M{tx:.1} {ty:.1}L{:.1} {:.1}L{:.1} {:.1}Z\"/>",

@@ -45,7 +45,10 @@ impl Lines {
     }
 
     fn put(&mut self, first: &str, rest: &str, text: &str) {
-        let options = textwrap::Options::new(WIDTH).initial_indent(first).subsequent_indent(rest).word_splitter(textwrap::WordSplitter::NoHyphenation);
+        let options = textwrap::Options::new(WIDTH)
+            .initial_indent(first)
+            .subsequent_indent(rest)
+            .word_splitter(textwrap::WordSplitter::NoHyphenation);
         // A name may run into the text when it is long, so a word may be broken.
         for line in textwrap::wrap(text, options) {
             let _ = writeln!(self.0, "{}", line.trim_end());

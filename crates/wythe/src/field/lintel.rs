@@ -24,8 +24,12 @@ impl LintelReport {
     /// # Errors
     /// Sizes that make no sense; a lintel to which a bare angle's dip does not apply, and why.
     pub fn new(read: &Lintel) -> Result<Self, Error> {
-        let result = expected(&read.lintel).map_err(|error| Problems::from(Problem::new(&read.title, error.to_string(), None)))?;
-        Ok(Self { read: read.clone(), result })
+        let result = expected(&read.lintel)
+            .map_err(|error| Problems::from(Problem::new(&read.title, error.to_string(), None)))?;
+        Ok(Self {
+            read: read.clone(),
+            result,
+        })
     }
 
     /// As plain text, at most 80 columns wide.
@@ -37,9 +41,23 @@ impl LintelReport {
         let mut out = Lines::titled(&format!("Loose lintel: {}", self.read.title));
         out.say("Every ± is a 95 % error.");
         out.heading("Numbers");
-        let flat = if lintel.long_leg_flat { ", laid with its long leg flat" } else { "" };
-        out.row("Angle", &format!("{} of {} in{flat}", if lintel.count == 2 { "two" } else { "one" }, lintel.angle.name));
-        out.row("Span", &format!("{} from centre to centre of its seats", mm(result.effective_span_mm)));
+        let flat = if lintel.long_leg_flat {
+            ", laid with its long leg flat"
+        } else {
+            ""
+        };
+        out.row(
+            "Angle",
+            &format!(
+                "{} of {} in{flat}",
+                if lintel.count == 2 { "two" } else { "one" },
+                lintel.angle.name
+            ),
+        );
+        out.row(
+            "Span",
+            &format!("{} from centre to centre of its seats", mm(result.effective_span_mm)),
+        );
         out.row(
             "Brick it carries",
             &match result.load {
@@ -49,13 +67,25 @@ impl LintelReport {
             },
         );
         let dip = result.expected_dip_mm;
-        out.row("Dip expected", &format!("{}, with its own weight", mm_pm(dip.value, dip.sd)));
+        out.row(
+            "Dip expected",
+            &format!("{}, with its own weight", mm_pm(dip.value, dip.sd)),
+        );
         if let Some(seen) = self.read.dip_mm {
-            out.row("Dip seen", &format!("{}, {} of the span", mm_pm(seen.value, seen.sd), ratio(seen.value / result.effective_span_mm)));
+            out.row(
+                "Dip seen",
+                &format!(
+                    "{}, {} of the span",
+                    mm_pm(seen.value, seen.sd),
+                    ratio(seen.value / result.effective_span_mm)
+                ),
+            );
             let (excess, sd) = (seen.value - dip.value, seen.sd.hypot(dip.sd));
             let says = match excess / sd {
                 z if z > COVER_95 => "more than expected, beyond both errors",
-                z if z < -COVER_95 => "less than expected, beyond both errors: camber, or brick that arches more than was taken",
+                z if z < -COVER_95 => {
+                    "less than expected, beyond both errors: camber, or brick that arches more than was taken"
+                }
                 _ => "no different from what is expected, within both errors",
             };
             out.row("Seen less expected", &format!("{}: {says}", mm_pm(excess, sd)));
@@ -66,13 +96,21 @@ impl LintelReport {
         let limit = result.limit_mm;
         out.item(&format!("A calculated dip of new work: {}, the lesser of span/600 and 0.3 in (ACI 530-88, MSJC 1999). The dip expected is {}.", mm(limit), against(dip.value, limit)));
         match [lintel.seats.0, lintel.seats.1].into_iter().flatten().min() {
-            Some(seat) => out.item(&format!("The shorter seat seen, {}: against 4 in of new work (IRC R703.8.3): {}.", seat.both(), against(seat.as_mm(), MIN_SEAT_MM))),
+            Some(seat) => out.item(&format!(
+                "The shorter seat seen, {}: against 4 in of new work (IRC R703.8.3): {}.",
+                seat.both(),
+                against(seat.as_mm(), MIN_SEAT_MM)
+            )),
             None => out.item("No seat was seen. New work has 4 in or more (IRC R703.8.3)."),
         }
         if let Some((projection, bed)) = self.read.overhang
             && let Ok(share) = overhang(projection, bed)
         {
-            out.item(&format!("The brick overhangs by {:.0} % of its bed: against one third (IRC R703.8.2.2): {}.", 100.0 * share, against(share, 1.0 / 3.0)));
+            out.item(&format!(
+                "The brick overhangs by {:.0} % of its bed: against one third (IRC R703.8.2.2): {}.",
+                100.0 * share,
+                against(share, 1.0 / 3.0)
+            ));
         }
         out.heading("Say with it");
         for note in self.read.notes.iter().chain(&result.notes) {
@@ -88,7 +126,12 @@ impl LintelReport {
     /// # Errors
     /// A sentence that makes a determination.
     pub fn json(&self) -> Result<String, Error> {
-        let readings = lintel_readings(&self.read.lintel, &self.result, self.read.dip_mm, &[self.read.title.clone()]);
+        let readings = lintel_readings(
+            &self.read.lintel,
+            &self.result,
+            self.read.dip_mm,
+            &[self.read.title.clone()],
+        );
         let notes: Vec<&String> = self.read.notes.iter().chain(&self.result.notes).collect();
         guarded_json(&json!({
             "format": 1, "title": self.read.title, "effective_span_mm": self.result.effective_span_mm, "limit_mm": self.result.limit_mm,

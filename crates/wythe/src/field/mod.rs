@@ -3,8 +3,8 @@
 //! Each says what it measured, with its error, and what published marks it may be compared with. None makes a
 //! determination: every text goes through the guard before it is given.
 
-mod lintel;
 mod lines;
+mod lintel;
 mod survey;
 mod trend;
 mod words;
@@ -56,7 +56,12 @@ fn guarded(text: String) -> Result<String, Error> {
     match refused(&text) {
         None => Ok(text),
         Some(phrase) => {
-            let sentence = text.lines().find(|line| refused(line).is_some()).unwrap_or_default().trim().to_owned();
+            let sentence = text
+                .lines()
+                .find(|line| refused(line).is_some())
+                .unwrap_or_default()
+                .trim()
+                .to_owned();
             Err(ReportError::Determination { phrase, sentence }.into())
         }
     }

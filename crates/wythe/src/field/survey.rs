@@ -3,10 +3,12 @@
 use serde_json::{Value, json};
 use wythe_case::{Compass, Survey};
 use wythe_measure::limits::{
-    Limit, TexasReading, band, chance_beyond, eurocode7, skempton_macdonald, texas_deflection, texas_reading, texas_tilt, tilt_low_rise,
+    Limit, TexasReading, band, chance_beyond, eurocode7, skempton_macdonald, texas_deflection, texas_reading,
+    texas_tilt, tilt_low_rise,
 };
 use wythe_measure::survey::{
-    Analysis, Axis, Benchmark, Change, Corner, Edge, Options, Reduction, Shape, WorstLine, analyse, change, svg, text_map,
+    Analysis, Axis, Benchmark, Change, Corner, Edge, Options, Reduction, Shape, WorstLine, analyse, change, svg,
+    text_map,
 };
 use wythe_measure::{COVER_95, Estimate, Length};
 use wythe_text::Problems;
@@ -21,6 +23,8 @@ construction from movement. Published surveys of new house slabs found about 1/2
 (Walsh, Bashford & Mason 2001). A second survey at the same points, a season or a year on, can tell.";
 const CHANGE_CAUTION: &str = "Two surveys show what changed between two days, not before. Clay moves with the seasons: \
 compare visits in the same season, or read through a full year.";
+/// As the picture of one survey says it, which a change does not.
+const ONE_SURVEY: &str = "How level the floor was built is unknown: one survey can't tell construction from movement.";
 /// Columns of the map.
 const COLUMNS: usize = 60;
 
@@ -43,8 +47,15 @@ impl SurveyReport {
     /// What stops it: too few points, points in one line, numbers that no floor has.
     pub fn new(survey: &Survey) -> Result<Self, Error> {
         let reduction = survey.reduce()?;
-        let analysis = analyse(&reduction.levels, &Options::default()).map_err(|error| Problems::from(survey.problem(&error)))?;
-        let notes = survey.notes.iter().chain(&reduction.notes).chain(&analysis.notes).cloned().collect();
+        let analysis =
+            analyse(&reduction.levels, &Options::default()).map_err(|error| Problems::from(survey.problem(&error)))?;
+        let notes = survey
+            .notes
+            .iter()
+            .chain(&reduction.notes)
+            .chain(&analysis.notes)
+            .cloned()
+            .collect();
         let when = survey.date.map_or(String::new(), |date| format!(", {date}"));
         Ok(Self {
             title: format!("{}{when}", survey.title),
@@ -63,10 +74,23 @@ impl SurveyReport {
     /// A sentence that makes a determination, such as in a title.
     pub fn text(&self) -> Result<String, Error> {
         let (a, heights) = (&self.analysis, if self.change.is_some() { "changes" } else { "levels" });
-        let mut out = Lines::titled(&format!("{}: {}", if self.change.is_some() { "Change between two level surveys" } else { "Level survey" }, self.title));
+        let mut out = Lines::titled(&format!(
+            "{}: {}",
+            if self.change.is_some() {
+                "Change between two level surveys"
+            } else {
+                "Level survey"
+            },
+            self.title
+        ));
         out.say(&format!(
-            "{} points; one reading is good to ± {}. Every ± is a 95 % error of measurement.",
+            "{} points; one {} is good to ± {}. Every ± is a 95 % error of measurement.",
             a.levels.points().len(),
+            if self.change.is_some() {
+                "difference of two readings"
+            } else {
+                "reading"
+            },
             mm(COVER_95 * self.sd_mm)
         ));
         out.heading("Numbers");
@@ -81,7 +105,9 @@ impl SurveyReport {
         self.marks(&mut out);
         out.heading("Map");
         let names = |low: bool| extreme(a, low);
-        out.say(&format!("Heights ({heights}) from 0, the lowest, to 9, the highest; not to scale; y runs up the page."));
+        out.say(&format!(
+            "Heights ({heights}) from 0, the lowest, to 9, the highest; not to scale; y runs up the page."
+        ));
         out.raw(&text_map(&a.levels, &heights_of(a), COLUMNS).unwrap_or_else(|error| format!("no map: {error}")));
         out.say(&format!("Lowest at {}; highest at {}.", names(true), names(false)));
         out.heading("Say with it");
@@ -98,16 +124,36 @@ impl SurveyReport {
 
     fn numbers(&self, out: &mut Lines) {
         let a = &self.analysis;
-        out.row("High to low", &format!("{}. It mixes tilt with bend, so it is the poorest of these numbers.", mm_pm(a.high_low.value, a.high_low.sd)));
+        out.row(
+            "High to low",
+            &format!(
+                "{}. It mixes tilt with bend, so it is the poorest of these numbers.",
+                mm_pm(a.high_low.value, a.high_low.sd)
+            ),
+        );
         let slope = a.tilt.slope;
-        let way = if a.tilt.down_sd.is_finite() { format!(", down toward {}", self.toward(a.tilt.down.rad())) } else { "; too little to give its direction".into() };
-        out.row("Tilt", &format!("{} ± {:.2} %{way}. Over the whole floor: {}.", slope.value.both(), 100.0 * COVER_95 * slope.sd, mm(slope.value.value() * a.extent_mm())));
-        let (mut low, mut high) = (0.0_f64, 0.0_f64);
-        for residual in a.plane.residuals(&a.levels) {
-            (low, high) = (low.min(residual), high.max(residual));
-        }
-        out.row("Off the best plane", &format!("{} from high to low, once tilt is taken out", mm(high - low)));
-        for (name, line) in [("Worst hogging line", &a.lines.hogging), ("Worst sagging line", &a.lines.sagging)] {
+        let way = if a.tilt.down_sd.is_finite() {
+            format!(", down toward {}", self.toward(a.tilt.down.rad()))
+        } else {
+            "; too little to give its direction".into()
+        };
+        out.row(
+            "Tilt",
+            &format!(
+                "{} ± {:.2} %{way}. Over the whole floor: {}.",
+                slope.value.both(),
+                100.0 * COVER_95 * slope.sd,
+                mm(slope.value.value() * a.extent_mm())
+            ),
+        );
+        out.row(
+            "Off the best plane",
+            &format!("{} from high to low, once tilt is taken out", mm(self.off_plane())),
+        );
+        for (name, line) in [
+            ("Worst hogging line", &a.lines.hogging),
+            ("Worst sagging line", &a.lines.sagging),
+        ] {
             if let Some(line) = line {
                 out.row(name, &self.line(line));
             }
@@ -117,7 +163,7 @@ impl SurveyReport {
             out.row(
                 "Angular distortion",
                 &format!(
-                    "{} ({}) from {} to {}, {} apart; the most of all neighbours",
+                    "{} ({}) from {} to {}, {} apart. It is the most of many pairs, so partly noise.",
                     ratio(d.distortion.value.value()),
                     ratio_range(d.distortion.value.value(), d.distortion.sd),
                     name(d.between.0),
@@ -127,14 +173,31 @@ impl SurveyReport {
             );
         }
         for closure in self.reduction.iter().flat_map(|reduction| &reduction.closures) {
-            let station = if closure.station.is_empty() { String::new() } else { format!(" from station {}", closure.station) };
-            let spread = if closure.spread { "spread back over the readings" } else { "within the error of reading, left as it is" };
-            out.row("Closing error", &format!("{} at {}{station}: {spread}", mm(closure.error_mm), closure.point));
+            let station = if closure.station.is_empty() {
+                String::new()
+            } else {
+                format!(" from station {}", closure.station)
+            };
+            let spread = if closure.spread {
+                "spread back over the readings"
+            } else {
+                "within the error of reading, left as it is"
+            };
+            out.row(
+                "Closing error",
+                &format!("{} at {}{station}: {spread}", mm(closure.error_mm), closure.point),
+            );
         }
     }
 
     fn line(&self, line: &WorstLine) -> String {
-        let [from, by, to] = line.line.map(|index| self.analysis.levels.points().get(index).map_or("?", |point| point.name.as_str()));
+        let [from, by, to] = line.line.map(|index| {
+            self.analysis
+                .levels
+                .points()
+                .get(index)
+                .map_or("?", |point| point.name.as_str())
+        });
         format!(
             "{} ({}): {} is {} {} than the line from {from} to {to}, {} long. Allowing for the search over many lines, at least {}.",
             ratio(line.ratio.value.value()),
@@ -153,11 +216,48 @@ impl SurveyReport {
         };
         let bend = !matches!(fit.shape, Shape::NoPattern | Shape::PlainTilt);
         let sure = match fit.shape {
-            Shape::Unclear => format!("; the nearest is \"{}\", with {} of the evidence", self.named(fit.nearest), chance(fit.share)),
-            _ if bend => format!("; {} of the evidence for this form over the others; height {}", chance(fit.share), mm_pm(fit.height_mm.value.abs(), fit.height_mm.sd)),
+            Shape::Unclear => format!(
+                "; the nearest is \"{}\", with {} of the evidence",
+                self.named(fit.nearest),
+                chance(fit.share)
+            ),
+            _ if bend => format!(
+                "; {} of the evidence for this form over the others; height {}",
+                chance(fit.share),
+                mm_pm(fit.height_mm.value.abs(), fit.height_mm.sd)
+            ),
             _ => String::new(),
         };
-        out.say(&format!("{}{sure}. Found by comparing forms, not by eye; readings stray {} about it.", capital(&self.named(fit.shape)), mm(fit.noise_mm)));
+        out.say(&format!(
+            "{}{sure}. Found by comparing forms, not by eye; readings stray {} about it.",
+            capital(&self.named(fit.shape)),
+            mm(fit.noise_mm)
+        ));
+        let left = mm(self.off_plane());
+        let high_low = mm(self.analysis.high_low.value);
+        match (fit.shape, self.analysis.lines.worst()) {
+            (Shape::NoPattern, _) | (_, None) => {}
+            (Shape::PlainTilt, _) => out.say(&format!("Of {high_low} from high to low, all but {left} is tilt: it leans as one piece. Walls follow a tilt without bending, and a floor may be laid out of level.")),
+            (_, Some(worst)) => out.say(&format!("From high to low it is {high_low}; with tilt taken out, {left}. The worst of that lies along one line: {}. Walls crack over a bend sooner than over a tilt.", self.ends(worst))),
+        }
+    }
+
+    /// The points of a line: `A1, B2, C3`.
+    fn ends(&self, line: &WorstLine) -> String {
+        let names = line.line.map(|index| {
+            self.analysis
+                .levels
+                .points()
+                .get(index)
+                .map_or("?", |point| point.name.as_str())
+        });
+        names.join(", ")
+    }
+
+    /// Residuals from the plane, highest less lowest, mm.
+    fn off_plane(&self) -> f64 {
+        let residuals = self.analysis.plane.residuals(&self.analysis.levels);
+        residuals.iter().copied().fold(0.0, f64::max) - residuals.iter().copied().fold(0.0, f64::min)
     }
 
     fn marks(&self, out: &mut Lines) {
@@ -167,7 +267,9 @@ impl SurveyReport {
             let allowed = worst.allowing_for_search();
             let limit = texas_deflection();
             let reading = match texas_reading(&allowed, 0) {
-                TexasReading::Unlikely => "under the mark. Movement enough to deflect the slab is unlikely, unless visible signs of distress say otherwise",
+                TexasReading::Unlikely => {
+                    "under the mark. Movement enough to deflect the slab is unlikely, unless visible signs of distress say otherwise"
+                }
                 TexasReading::MoreInformation | TexasReading::Likely => {
                     "more information is needed: over or near the mark. With more than minimal signs of distress, deflection is likely; with few, the survey alone does not say"
                 }
@@ -179,6 +281,27 @@ impl SurveyReport {
                 limit.purpose,
                 chance(chance_beyond(&allowed, &limit))
             ));
+            let name = if worst.offset_mm.value > 0.0 {
+                "hogging"
+            } else {
+                "sagging"
+            };
+            if self.change.is_none()
+                && let Some(sd) = a
+                    .readings()
+                    .iter()
+                    .find(|reading| reading.name == name)
+                    .and_then(|reading| reading.sd_as_movement)
+            {
+                let moved = Estimate {
+                    value: allowed.value,
+                    sd,
+                };
+                out.item(&format!(
+                    "The mark is for movement since construction. Allowing too for how level it may have been built, the chance that the bend is beyond it: {}.",
+                    chance(chance_beyond(&moved, &limit))
+                ));
+            }
         }
         let slope = a.tilt.slope;
         let tilt = texas_tilt();
@@ -187,7 +310,11 @@ impl SurveyReport {
             ratio(slope.value.value()),
             tilt.publisher,
             tilt.purpose,
-            if slope.value.value() >= tilt.value.value() { "over it; to be considered with signs of distress" } else { "under it" },
+            if slope.value.value() >= tilt.value.value() {
+                "over it; to be considered with signs of distress"
+            } else {
+                "under it"
+            },
             chance(chance_beyond(&slope, &tilt))
         ));
         bands(out, "Tilt", slope, &tilt_low_rise());
@@ -197,9 +324,14 @@ impl SurveyReport {
             bands(out, "Angular distortion", d.distortion, &eurocode7(hogging));
         }
         if self.change.is_none() {
-            let built = self.analysis.readings().iter().find(|reading| reading.name == "tilt").and_then(|reading| reading.sd_as_movement);
+            let built = self
+                .analysis
+                .readings()
+                .iter()
+                .find(|reading| reading.name == "tilt")
+                .and_then(|reading| reading.sd_as_movement);
             if let Some(sd) = built {
-                out.item(&format!("Taken as movement since construction, the tilt is uncertain by ± {:.2} % more or less, since how level it was built is unknown.", 100.0 * COVER_95 * sd));
+                out.item(&format!("Taken as movement since construction, the tilt is uncertain by ± {:.2} %, since how level it was built is unknown.", 100.0 * COVER_95 * sd));
             }
         }
     }
@@ -209,7 +341,10 @@ impl SurveyReport {
         match self.facing {
             Some((x, y)) => {
                 let (east, north) = (rad.cos(), rad.sin());
-                let (x, y) = (if east < 0.0 { x.across() } else { x }, if north < 0.0 { y.across() } else { y });
+                let (x, y) = (
+                    if east < 0.0 { x.across() } else { x },
+                    if north < 0.0 { y.across() } else { y },
+                );
                 // Within 22.5 degrees of a side, that side alone.
                 match (east.abs() > 0.924, north.abs() > 0.924) {
                     (true, _) => format!("the {}", x.name()),
@@ -219,8 +354,18 @@ impl SurveyReport {
                 }
             }
             None => {
-                let part = |size: f64, axis: &str| if size.abs() < 0.383 { None } else { Some(format!("{} {axis}", if size > 0.0 { "larger" } else { "smaller" })) };
-                [part(rad.cos(), "x"), part(rad.sin(), "y")].into_iter().flatten().collect::<Vec<_>>().join(" and ")
+                let part = |size: f64, axis: &str| {
+                    if size.abs() < 0.383 {
+                        None
+                    } else {
+                        Some(format!("{} {axis}", if size > 0.0 { "larger" } else { "smaller" }))
+                    }
+                };
+                [part(rad.cos(), "x"), part(rad.sin(), "y")]
+                    .into_iter()
+                    .flatten()
+                    .collect::<Vec<_>>()
+                    .join(" and ")
             }
         }
     }
@@ -269,10 +414,20 @@ impl SurveyReport {
     /// Points that can't be drawn; a title that makes a determination.
     pub fn svg(&self) -> Result<String, Error> {
         let range = self.analysis.high_low.value;
-        // Contours every 1/16, 1/8, 1/4 ... in, some six to twelve of them.
-        let every = [1, 2, 4, 8, 16, 32].into_iter().map(|n| Length::from_nm(n * 1_587_500)).find(|every| range / every.as_mm() <= 12.0);
+        // Contours every 1/16, 1/8, 1/4 ... in, some six to twelve of them, no closer than the error.
+        let every = [1, 2, 4, 8, 16, 32]
+            .into_iter()
+            .map(|n| Length::from_nm(n * 1_587_500))
+            .find(|every| range / every.as_mm() <= 12.0 && every.as_mm() >= self.sd_mm);
         let every = every.unwrap_or(Length::from_nm(50_800_000));
-        let drawn = svg(&self.analysis, every, &self.title).map_err(|error| Problems::from(wythe_text::Problem::new(&self.title, error.to_string(), None)))?;
+        let drawn = svg(&self.analysis, every, &self.title)
+            .map_err(|error| Problems::from(wythe_text::Problem::new(&self.title, error.to_string(), None)))?;
+        let drawn = match &self.change {
+            Some(_) => drawn
+                .replace("Heights above the lowest point", "Change, above that of the lowest")
+                .replace(ONE_SURVEY, "Seasons move clay: compare visits in the same season."),
+            None => drawn,
+        };
         guarded(drawn.replace("stable", "unmoved"))
     }
 
@@ -291,9 +446,24 @@ impl SurveyReport {
             })
         };
         let shape = a.shape.as_ref().map(|fit| json!({ "name": self.named(fit.shape), "share": fit.share, "height_mm": fit.height_mm.value, "height_sd_mm": fit.height_mm.sd, "noise_mm": fit.noise_mm }));
-        let points: Vec<Value> = a.levels.points().iter().map(|p| json!({ "point": p.name, "x_mm": p.x, "y_mm": p.y, "z_mm": p.z, "readings": p.readings })).collect();
-        let moved: Option<Vec<Value>> = self.change.as_ref().map(|change| change.moved.iter().map(|one| json!({ "point": one.point, "change_mm": one.change_mm.value, "sd_mm": one.change_mm.sd })).collect());
-        let notes: Vec<String> = self.notes.iter().map(|note| note.replace("stable", "unmoved")).collect();
+        let points: Vec<Value> = a
+            .levels
+            .points()
+            .iter()
+            .map(|p| json!({ "point": p.name, "x_mm": p.x, "y_mm": p.y, "z_mm": p.z, "readings": p.readings }))
+            .collect();
+        let moved: Option<Vec<Value>> = self.change.as_ref().map(|change| {
+            change
+                .moved
+                .iter()
+                .map(|one| json!({ "point": one.point, "change_mm": one.change_mm.value, "sd_mm": one.change_mm.sd }))
+                .collect()
+        });
+        let notes: Vec<String> = self
+            .notes
+            .iter()
+            .map(|note| note.replace("stable", "unmoved"))
+            .collect();
         guarded_json(&json!({
             "format": 1,
             "title": self.title,
@@ -326,14 +496,28 @@ pub fn survey_change(before: &Survey, after: &Survey, benchmark: Option<&str>) -
     if let (Some(one), Some(two)) = (before.date, after.date)
         && one >= two
     {
-        notes.push(format!("The dates of the visits, {one} and {two}, do not run forward: check which was first."));
+        notes.push(format!(
+            "The dates of the visits, {one} and {two}, do not run forward: check which was first."
+        ));
     }
-    for note in before.notes.iter().chain(&after.notes).chain(&first.notes).chain(&second.notes).chain(&change.notes).chain(&analysis.notes) {
+    for note in before
+        .notes
+        .iter()
+        .chain(&after.notes)
+        .chain(&first.notes)
+        .chain(&second.notes)
+        .chain(&change.notes)
+        .chain(&analysis.notes)
+    {
         if !notes.contains(note) {
             notes.push(note.clone());
         }
     }
-    let day = |survey: &Survey| survey.date.map_or("an undated visit".to_owned(), |date| date.to_string());
+    let day = |survey: &Survey| {
+        survey
+            .date
+            .map_or("an undated visit".to_owned(), |date| date.to_string())
+    };
     Ok(SurveyReport {
         title: format!("{}, from {} to {}", after.title, day(before), day(after)),
         facing: after.facing.or(before.facing),
@@ -351,13 +535,20 @@ fn moved(out: &mut Lines, change: &Change) {
     }
     for one in change.moved.iter().take(20) {
         let way = if one.change_mm.value > 0.0 { "up" } else { "down" };
-        out.item(&format!("{}: {way} {}", one.point, mm_pm(one.change_mm.value.abs(), one.change_mm.sd)));
+        out.item(&format!(
+            "{}: {way} {}",
+            one.point,
+            mm_pm(one.change_mm.value.abs(), one.change_mm.sd)
+        ));
     }
     if change.moved.len() > 20 {
         out.item(&format!("and {} more", change.moved.len().saturating_sub(20)));
     }
     if let Some(drift) = change.drift_mm {
-        out.say(&format!("The bench mark itself drifted by {}: taken out.", mm_pm(drift.value, drift.sd)));
+        out.say(&format!(
+            "The bench mark itself drifted by {}: taken out.",
+            mm_pm(drift.value, drift.sd)
+        ));
     }
 }
 
@@ -365,7 +556,13 @@ fn bands<T: Copy + Into<f64>>(out: &mut Lines, what: &str, value: Estimate<T>, l
     let band = band(value.value, limits);
     let size: f64 = value.value.into();
     let reached = band.reached.map(|limit| format!("reaches {}", mark(&limit)));
-    let next = band.next.map(|limit| format!("short of {}; chance that it is beyond that: {}", mark(&limit), chance(chance_beyond(&value, &limit))));
+    let next = band.next.map(|limit| {
+        format!(
+            "short of {}; chance that it is beyond that: {}",
+            mark(&limit),
+            chance(chance_beyond(&value, &limit))
+        )
+    });
     let both: Vec<String> = reached.into_iter().chain(next).collect();
     out.item(&format!("{what}, {}: {}.", ratio(size), both.join(". It is ")));
 }
@@ -377,12 +574,17 @@ fn heights_of(a: &Analysis) -> Vec<f64> {
 /// The point that is lowest or highest.
 fn extreme(a: &Analysis, low: bool) -> String {
     let sign = if low { 1.0 } else { -1.0 };
-    let least = a.levels.points().iter().min_by(|one, two| (sign * one.z).total_cmp(&(sign * two.z)));
+    let least = a
+        .levels
+        .points()
+        .iter()
+        .min_by(|one, two| (sign * one.z).total_cmp(&(sign * two.z)));
     least.map_or(String::new(), |point| point.name.clone())
 }
 
 fn capital(text: &str) -> String {
     let mut chars = text.chars();
-    chars.next().map_or(String::new(), |first| first.to_uppercase().chain(chars).collect())
+    chars
+        .next()
+        .map_or(String::new(), |first| first.to_uppercase().chain(chars).collect())
 }
-

@@ -31,10 +31,17 @@ impl TrendReport {
         for one in &read.points {
             match trend(&one.readings) {
                 Ok(found) => trends.push((one.clone(), found)),
-                Err(error) => problems.push(Problem::new(&read.title, format!("point `{}`: {error}", one.point), None)),
+                Err(error) => problems.push(Problem::new(
+                    &read.title,
+                    format!("point `{}`: {error}", one.point),
+                    None,
+                )),
             }
         }
-        Ok(problems.into_result(Self { read: read.clone(), trends })?)
+        Ok(problems.into_result(Self {
+            read: read.clone(),
+            trends,
+        })?)
     }
 
     /// The names of the points, in the order read.
@@ -48,12 +55,22 @@ impl TrendReport {
     /// A sentence that makes a determination, such as in a title.
     pub fn text(&self) -> Result<String, Error> {
         let mut out = Lines::titled(&format!("Readings over time: {}", self.read.title));
-        out.say(&format!("One reading is good to ± {}. Every ± is a 95 % error.", mm(wythe_measure::COVER_95 * self.read.sd_mm)));
+        out.say(&format!(
+            "One reading is good to ± {}. Every ± is a 95 % error.",
+            mm(wythe_measure::COVER_95 * self.read.sd_mm)
+        ));
         for (one, found) in &self.trends {
             out.heading(&one.point);
             let (first, last) = (one.dates.iter().min(), one.dates.iter().max());
             if let (Some(first), Some(last)) = (first, last) {
-                out.row("Seen", &format!("{} readings from {first} to {last}, {:.1} months", one.readings.len(), found.span_days / (365.25 / 12.0)));
+                out.row(
+                    "Seen",
+                    &format!(
+                        "{} readings from {first} to {last}, {:.1} months",
+                        one.readings.len(),
+                        found.span_days / (365.25 / 12.0)
+                    ),
+                );
             }
             out.row("It may be said", said(found.verdict));
             match found.verdict {
@@ -64,9 +81,14 @@ impl TrendReport {
                 }
                 TrendVerdict::CannotSeparate | TrendVerdict::NoChangeYet | TrendVerdict::Unclear => {}
             }
-            let shares: Vec<String> = found.fits.iter().map(|fit| format!("{} {}", name(fit.movement), chance(fit.weight))).collect();
-            let meaning = if matches!(found.verdict, TrendVerdict::CannotSeparate | TrendVerdict::NoChangeYet) { ". Shares of less than a year's readings mislead: do not quote them" } else { "" };
-            out.row("Evidence", &format!("{}{meaning}", shares.join("; ")));
+            if whole_year(found) {
+                let shares: Vec<String> = found
+                    .fits
+                    .iter()
+                    .map(|fit| format!("{} {}", name(fit.movement), chance(fit.weight)))
+                    .collect();
+                out.row("Evidence", &shares.join("; "));
+            }
             for note in &found.notes {
                 out.item(note);
             }
@@ -98,8 +120,19 @@ impl TrendReport {
     /// # Errors
     /// A title that makes a determination.
     pub fn svg(&self, point: Option<&str>) -> Result<Option<String>, Error> {
-        let found = self.trends.iter().find(|(one, _)| point.is_none_or(|point| one.point == point));
-        found.map(|(one, trend)| guarded(trend_svg(&one.readings, trend, &format!("{}: {}", self.read.title, one.point)))).transpose()
+        let found = self
+            .trends
+            .iter()
+            .find(|(one, _)| point.is_none_or(|point| one.point == point));
+        found
+            .map(|(one, trend)| {
+                guarded(trend_svg(
+                    &one.readings,
+                    trend,
+                    &format!("{}: {}", self.read.title, one.point),
+                ))
+            })
+            .transpose()
     }
 
     /// As JSON: lengths in mm, rates in mm per year.
@@ -114,22 +147,46 @@ impl TrendReport {
                 let fits: Vec<Value> = found
                     .fits
                     .iter()
+                    .filter(|_| whole_year(found))
                     .map(|fit| json!({ "movement": name(fit.movement), "share": fit.weight, "rate": fit.rate_mm_per_year.value, "rate_sd": fit.rate_mm_per_year.sd, "half_swing": fit.amplitude_mm.value, "half_swing_sd": fit.amplitude_mm.sd }))
                     .collect();
                 json!({ "point": one.point, "says": said(found.verdict), "span_days": found.span_days, "widened": found.widened, "fits": fits, "readings": readings_json(&trend_readings(found, &one.point)), "notes": found.notes })
             })
             .collect();
-        guarded_json(&json!({ "format": 1, "title": self.read.title, "reading_sd_mm": self.read.sd_mm, "points": points, "notes": self.read.notes, "caution": [NO_ENGINEERING] }))
+        guarded_json(
+            &json!({ "format": 1, "title": self.read.title, "reading_sd_mm": self.read.sd_mm, "points": points, "notes": self.read.notes, "caution": [NO_ENGINEERING] }),
+        )
     }
+}
+
+/// Whether a full year was seen. The rates and shares of less mislead, so they are not given.
+fn whole_year(found: &Trend) -> bool {
+    !matches!(found.verdict, TrendVerdict::CannotSeparate | TrendVerdict::NoChangeYet)
 }
 
 fn sizes(out: &mut Lines, fit: &TrendFit) {
     if matches!(fit.movement, Movement::Linear | Movement::Both) {
-        let way = if fit.rate_mm_per_year.value > 0.0 { "opening" } else { "closing" };
-        out.row("One way", &format!("{way}, {} a year", mm_pm(fit.rate_mm_per_year.value.abs(), fit.rate_mm_per_year.sd)));
+        let way = if fit.rate_mm_per_year.value > 0.0 {
+            "opening"
+        } else {
+            "closing"
+        };
+        out.row(
+            "One way",
+            &format!(
+                "{way}, {} a year",
+                mm_pm(fit.rate_mm_per_year.value.abs(), fit.rate_mm_per_year.sd)
+            ),
+        );
     }
     if matches!(fit.movement, Movement::Seasonal | Movement::Both) {
-        out.row("With the seasons", &format!("{} from its middle to either end", mm_pm(fit.amplitude_mm.value, fit.amplitude_mm.sd)));
+        out.row(
+            "With the seasons",
+            &format!(
+                "{} from its middle to either end",
+                mm_pm(fit.amplitude_mm.value, fit.amplitude_mm.sd)
+            ),
+        );
     }
 }
 
@@ -148,7 +205,9 @@ fn said(verdict: TrendVerdict) -> &'static str {
         TrendVerdict::Is(Movement::Linear) => "it moved one way",
         TrendVerdict::Is(Movement::Seasonal) => "it moved to and fro with the seasons",
         TrendVerdict::Is(Movement::Both) => "it moved to and fro with the seasons, and one way too",
-        TrendVerdict::CannotSeparate => "cannot separate seasonal from one-way movement: less than a full year was seen",
+        TrendVerdict::CannotSeparate => {
+            "cannot separate seasonal from one-way movement: less than a full year was seen"
+        }
         TrendVerdict::NoChangeYet => "no change beyond the error so far, in less than a full year",
         TrendVerdict::Unclear => "it moved in a way that no one pattern explains best",
     }

@@ -1,7 +1,7 @@
 //! Measurements in words: both units, with their 95 % error.
 
 use wythe_measure::limits::{Limit, Provenance};
-use wythe_measure::{COVER_95, Length};
+use wythe_measure::{COVER_95, Length, Slope};
 use wythe_pack::guard::refused;
 
 /// A length, in both units.
@@ -12,13 +12,19 @@ pub(super) fn mm(value: f64) -> String {
 /// A length with its 95 % error: `3/16 in (4.8 mm) ± 1.2 mm`.
 pub(super) fn mm_pm(value: f64, sd: f64) -> String {
     let half = COVER_95 * sd;
-    if half < 0.05 { mm(value) } else { format!("{} ± {}", mm(value), mm(half)) }
+    if half < 0.05 {
+        mm(value)
+    } else {
+        format!("{} ± {}", mm(value), mm(half))
+    }
 }
 
 /// A ratio as `1/n`, or none to speak of.
 pub(super) fn ratio(value: f64) -> String {
-    let size = value.abs();
-    if size < 1e-5 { "none".into() } else { format!("1/{:.0}", 1.0 / size) }
+    match Slope::new(value.abs()) {
+        Ok(size) if size.value() >= 1e-5 => size.to_string(),
+        _ => "none".into(),
+    }
 }
 
 /// The range of a ratio's 95 % interval: `1/420 to 1/350`.
@@ -42,6 +48,16 @@ pub(super) fn mark<T: Copy + Into<f64>>(limit: &Limit<T>) -> String {
         None => limit.means,
         Some(_) => "one of its severest marks",
     };
-    let memory = if limit.provenance == Provenance::FromMemory { "; figure from memory" } else { "" };
-    format!("{} ({}), {}; for {}{memory}", ratio(limit.value.into()), means, limit.publisher, limit.purpose)
+    let memory = if limit.provenance == Provenance::FromMemory {
+        "; figure from memory"
+    } else {
+        ""
+    };
+    format!(
+        "{} ({}), {}; for {}{memory}",
+        ratio(limit.value.into()),
+        means,
+        limit.publisher,
+        limit.purpose
+    )
 }
