@@ -6,6 +6,8 @@
 mod lines;
 mod lintel;
 mod survey;
+mod survey_text;
+mod survey_words;
 mod trend;
 mod words;
 

@@ -61,3 +61,11 @@ pub(super) fn mark<T: Copy + Into<f64>>(limit: &Limit<T>) -> String {
         limit.purpose
     )
 }
+
+/// The text with its first letter large.
+pub(super) fn capital(text: &str) -> String {
+    let mut chars = text.chars();
+    chars
+        .next()
+        .map_or(String::new(), |first| first.to_uppercase().chain(chars).collect())
+}
