@@ -11,20 +11,48 @@ use wythe_text::{Doc, Item, Problems};
 
 /// What each kind of verdict is in the pack's terms. An empty list: the pack has no such mechanism.
 const KINDS: [(&str, &[&str]); 17] = [
-    ("framing_deflection", &["header_sag", "joist_overspan_or_notch", "opening_cut_no_header", "rafter_thrust"]),
+    (
+        "framing_deflection",
+        &[
+            "header_sag",
+            "joist_overspan_or_notch",
+            "opening_cut_no_header",
+            "rafter_thrust",
+        ],
+    ),
     ("ordinary_settlement", &["ordinary_settlement"]),
-    ("shrinkage", &["drywall_shrinkage", "slab_shrinkage", "frame_shrinkage_at_veneer", "trim_caulk_shrinkage"]),
+    (
+        "shrinkage",
+        &[
+            "drywall_shrinkage",
+            "slab_shrinkage",
+            "frame_shrinkage_at_veneer",
+            "trim_caulk_shrinkage",
+        ],
+    ),
     ("seasonal_humidity_door", &["door_humidity_swelling"]),
     ("as_built_unlevel", &[]),
     ("lateral_pressure", &["basement_lateral_pressure"]),
     ("moisture_decay", &["decay_or_insects"]),
     ("thermal_moisture_brick", &["veneer_expansion"]),
-    ("lintel_distress", &["lintel_rust_jacking", "lintel_undersized", "lintel_short_bearing"]),
+    (
+        "lintel_distress",
+        &["lintel_rust_jacking", "lintel_undersized", "lintel_short_bearing"],
+    ),
     ("veneer_detachment", &["veneer_not_tied", "brick_ledge_fault"]),
     ("moisture_source", &["under_slab_leak", "soil_washout"]),
     (
         "differential_foundation",
-        &["perimeter_edge_drop", "corner_drop", "centre_heave", "edge_lift", "fill_consolidation", "slope_creep", "addition_differential", "pier_loss"],
+        &[
+            "perimeter_edge_drop",
+            "corner_drop",
+            "centre_heave",
+            "edge_lift",
+            "fill_consolidation",
+            "slope_creep",
+            "addition_differential",
+            "pier_loss",
+        ],
     ),
     ("slab_infill_settlement", &["fill_consolidation"]),
     ("frost_heave", &["frost_heave"]),
@@ -45,13 +73,27 @@ fn verdicts() -> Vec<Verdict> {
     let doc = Doc::parse("expected.yaml", &text).unwrap();
     let mut out = Problems::new();
     let top = doc.root().fields(&mut out, &["format", "cases"]);
-    let read = top.required(&mut out, "cases").unwrap().list(&mut out).iter().map(|item| verdict(item, &mut out)).collect();
+    let read = top
+        .required(&mut out, "cases")
+        .unwrap()
+        .list(&mut out)
+        .iter()
+        .map(|item| verdict(item, &mut out))
+        .collect();
     assert!(out.is_empty(), "{out}");
     read
 }
 
 fn verdict(item: &Item<'_>, out: &mut Problems) -> Verdict {
-    let known = ["case", "title", "address", "grade", "conclusions", "ruled_out", "action"];
+    let known = [
+        "case",
+        "title",
+        "address",
+        "grade",
+        "conclusions",
+        "ruled_out",
+        "action",
+    ];
     let fields = item.fields(out, &known);
     for key in ["title", "address"] {
         let text = fields.required(out, key).and_then(|item| item.text(out));
@@ -59,14 +101,30 @@ fn verdict(item: &Item<'_>, out: &mut Problems) -> Verdict {
     }
     let mut list = |key: &str, out: &mut Problems| {
         let items = fields.optional(key).map(|item| item.list(out)).unwrap_or_default();
-        items.iter().filter_map(|item| item.text(out).map(str::to_owned)).collect::<Vec<_>>()
+        items
+            .iter()
+            .filter_map(|item| item.text(out).map(str::to_owned))
+            .collect::<Vec<_>>()
     };
     let conclusions = list("conclusions", out);
     let ruled_out = list("ruled_out", out);
-    assert!(conclusions.iter().all(|kind| KINDS.iter().any(|(name, _)| name == kind)), "{conclusions:?}");
+    assert!(
+        conclusions
+            .iter()
+            .all(|kind| KINDS.iter().any(|(name, _)| name == kind)),
+        "{conclusions:?}"
+    );
     let names = Action::ALL.map(Action::name);
-    let action = fields.optional("action").and_then(|item| item.one_of(out, &names)).map(|at| Action::ALL[at]);
-    Verdict { case: fields.required(out, "case").unwrap().text(out).unwrap().to_owned(), conclusions, ruled_out, action }
+    let action = fields
+        .optional("action")
+        .and_then(|item| item.one_of(out, &names))
+        .map(|at| Action::ALL[at]);
+    Verdict {
+        case: fields.required(out, "case").unwrap().text(out).unwrap().to_owned(),
+        conclusions,
+        ruled_out,
+        action,
+    }
 }
 
 /// The mechanisms that the signs raised and that are supported at all, each once, the best first.
@@ -96,7 +154,10 @@ fn related(pack: &Pack, one: usize, other: usize) -> bool {
     let of = |at: usize, members: &[wythe_pack::MechanismIx]| members.iter().any(|member| member.0 == at);
     one == other
         || pack.mechanisms[one].ordinary && pack.mechanisms[other].ordinary
-        || pack.families.iter().any(|family| of(one, &family.members) && of(other, &family.members))
+        || pack
+            .families
+            .iter()
+            .any(|family| of(one, &family.members) && of(other, &family.members))
 }
 
 #[derive(Debug, Default, PartialEq)]
@@ -119,7 +180,11 @@ fn score(investigated: bool, table: &mut String) -> Score {
         let name = format!("{}.yaml", verdict.case);
         let text = std::fs::read_to_string(root().join("tests/published/cases").join(&name)).unwrap();
         let case = Case::read(&name, &text).unwrap_or_else(|problems| panic!("{problems}"));
-        let case = if investigated { case } else { case.as_of("walk-round").unwrap() };
+        let case = if investigated {
+            case
+        } else {
+            case.as_of("walk-round").unwrap()
+        };
         let outcome = weigh(pack, &case).unwrap();
         let wanted: Vec<usize> = verdict
             .conclusions
@@ -130,9 +195,16 @@ fn score(investigated: bool, table: &mut String) -> Score {
         let ranked = ranked(pack, &outcome);
         let first = ranked.first().is_some_and(|at| wanted.contains(at));
         let second = ranked.iter().take(2).any(|at| wanted.contains(at));
-        let family = ranked.iter().take(2).any(|at| wanted.iter().any(|other| related(pack, *at, *other)));
-        let ground = outcome.conclusions.iter().find(|one| one.about == About::Family(pack.family("ground_movement").unwrap()));
-        let alarm = verdict.ruled_out.iter().any(|kind| kind == "differential_foundation") && ground.is_some_and(|one| one.support >= Support::Fair);
+        let family = ranked
+            .iter()
+            .take(2)
+            .any(|at| wanted.iter().any(|other| related(pack, *at, *other)));
+        let ground = outcome
+            .conclusions
+            .iter()
+            .find(|one| one.about == About::Family(pack.family("ground_movement").unwrap()));
+        let alarm = verdict.ruled_out.iter().any(|kind| kind == "differential_foundation")
+            && ground.is_some_and(|one| one.support >= Support::Fair);
         score.cases += 1;
         score.top_one += usize::from(first);
         score.top_two += usize::from(second);
@@ -152,7 +224,11 @@ fn score(investigated: bool, table: &mut String) -> Score {
                 score.unsafe_misses.push(verdict.case.clone());
             }
         }
-        let top: Vec<&str> = ranked.iter().take(2).map(|at| pack.mechanisms[*at].id.as_str()).collect();
+        let top: Vec<&str> = ranked
+            .iter()
+            .take(2)
+            .map(|at| pack.mechanisms[*at].id.as_str())
+            .collect();
         let mark = |hit: bool| if hit { "x" } else { "-" };
         let stated = verdict.action.map_or("", Action::name);
         writeln!(
@@ -174,7 +250,8 @@ fn score(investigated: bool, table: &mut String) -> Score {
 }
 
 fn both() -> (Score, Score) {
-    let mut table = String::from("case                     top one, top two, family; with what only an investigation finds\n");
+    let mut table =
+        String::from("case                     top one, top two, family; with what only an investigation finds\n");
     let with = score(true, &mut table);
     table.push_str("\nwithout it\n");
     let without = score(false, &mut table);
@@ -195,8 +272,21 @@ fn both() -> (Score, Score) {
 fn the_counts_reached_are_kept() {
     let (with, without) = both();
     assert_eq!((with.cases, with.stated), (39, 26));
-    assert!(with.top_one >= 22 && with.top_two >= 27 && with.family >= 28 && with.action >= 9, "{with:?}");
-    assert!(without.top_one >= 21 && without.top_two >= 26 && without.family >= 27 && without.action >= 9, "{without:?}");
-    assert!(with.unsafe_misses.len() <= 15 && without.unsafe_misses.len() <= 15, "{with:?} {without:?}");
-    assert_eq!((with.false_alarms, without.false_alarms), (0, 0), "ground movement was ruled out there");
+    assert!(
+        with.top_one >= 22 && with.top_two >= 27 && with.family >= 28 && with.action >= 9,
+        "{with:?}"
+    );
+    assert!(
+        without.top_one >= 21 && without.top_two >= 26 && without.family >= 27 && without.action >= 9,
+        "{without:?}"
+    );
+    assert!(
+        with.unsafe_misses.len() <= 15 && without.unsafe_misses.len() <= 15,
+        "{with:?} {without:?}"
+    );
+    assert_eq!(
+        (with.false_alarms, without.false_alarms),
+        (0, 0),
+        "ground movement was ruled out there"
+    );
 }

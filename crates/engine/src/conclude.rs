@@ -9,7 +9,9 @@ use crate::grade::{Coverage, action, cannot_tell, corroborated, coverage, suppor
 use crate::network::End;
 use crate::paths::{Reached, reached};
 use crate::weigh::{Chances, Weighing};
-use crate::{About, Conclusion, HeldBack, Misfit, Notice, NoticeKind, Outcome, Step, StepKind, Used, WeighError, decibans};
+use crate::{
+    About, Conclusion, HeldBack, Misfit, Notice, NoticeKind, Outcome, Step, StepKind, Used, WeighError, decibans,
+};
 
 /// What a conclusion can reach, and its coverage.
 type Reach = (BTreeMap<(ClueIx, usize), Reached>, Coverage);
@@ -23,7 +25,10 @@ pub(crate) fn outcome(weighing: &mut Weighing<'_>) -> Result<Outcome, WeighError
     let mut entered: Vec<usize> = Vec::new();
     let mut walk: Vec<(StepKind, Vec<usize>, Chances)> = vec![(StepKind::Context, Vec::new(), prior.clone())];
     let none = (!none.is_empty()).then_some((StepKind::NoneThere, none));
-    for (kind, group) in none.into_iter().chain(groups.into_iter().map(|group| (StepKind::Seen, group))) {
+    for (kind, group) in none
+        .into_iter()
+        .chain(groups.into_iter().map(|group| (StepKind::Seen, group)))
+    {
         entered.extend(&group);
         let (chances, _) = weighing.chances(|index| entered.contains(&index))?;
         walk.push((kind, group, chances));
@@ -33,9 +38,12 @@ pub(crate) fn outcome(weighing: &mut Weighing<'_>) -> Result<Outcome, WeighError
     let mut reaches: Vec<Reach> = Vec::with_capacity(weighing.about.len());
     for about in &weighing.about {
         let found = match about {
-            About::Mechanism { mechanism, at } => {
-                reached(weighing.pack, weighing.case, &weighing.bound, (Node::Mechanism(*mechanism), *at))
-            }
+            About::Mechanism { mechanism, at } => reached(
+                weighing.pack,
+                weighing.case,
+                &weighing.bound,
+                (Node::Mechanism(*mechanism), *at),
+            ),
             About::Family(family) => family_reach(weighing, *family, &last),
         };
         let covered = coverage(weighing.pack, &weighing.bound.readings, &found);
@@ -49,18 +57,41 @@ pub(crate) fn outcome(weighing: &mut Weighing<'_>) -> Result<Outcome, WeighError
         let mut steps = Vec::with_capacity(walk.len());
         for (kind, readings, chances) in &walk {
             let after = pick(chances, at);
-            steps.push(Step { kind: *kind, readings: readings.clone(), weight: decibans(after) - decibans(before), after });
+            steps.push(Step {
+                kind: *kind,
+                readings: readings.clone(),
+                weight: decibans(after) - decibans(before),
+                after,
+            });
             before = after;
         }
         let Some((_, covered)) = reaches.get(at) else { continue };
-        conclusions.push(conclusion(weighing, *about, base, pick(&prior, at), pick(&last, at), (pick(&low, at), pick(&high, at)), steps, covered));
+        conclusions.push(conclusion(
+            weighing,
+            *about,
+            base,
+            pick(&prior, at),
+            pick(&last, at),
+            (pick(&low, at), pick(&high, at)),
+            steps,
+            covered,
+        ));
     }
     hold_back(weighing, &mut conclusions);
     let decibans = weighing.conflict()?;
     let bound = weighing.pack.policy.misfit;
-    let misfit = Misfit { decibans, bound, over: decibans > bound };
+    let misfit = Misfit {
+        decibans,
+        bound,
+        over: decibans > bound,
+    };
     let notices = notices(weighing, misfit);
-    let action = conclusions.iter().map(|one| one.action).chain(notices.iter().map(|one| one.action)).max().unwrap_or(Action::Record);
+    let action = conclusions
+        .iter()
+        .map(|one| one.action)
+        .chain(notices.iter().map(|one| one.action))
+        .max()
+        .unwrap_or(Action::Record);
     let (pack, case) = (weighing.pack, weighing.case);
     Ok(Outcome {
         pack: (pack.id.clone(), pack.version.clone(), FORMAT),
@@ -80,10 +111,22 @@ pub(crate) fn outcome(weighing: &mut Weighing<'_>) -> Result<Outcome, WeighError
 }
 
 /// What the likeliest member of a family reaches.
-fn family_reach(weighing: &Weighing<'_>, family: wythe_pack::FamilyIx, chances: &Chances) -> BTreeMap<(ClueIx, usize), Reached> {
+fn family_reach(
+    weighing: &Weighing<'_>,
+    family: wythe_pack::FamilyIx,
+    chances: &Chances,
+) -> BTreeMap<(ClueIx, usize), Reached> {
     let of = |site: &(wythe_pack::MechanismIx, usize)| {
-        let about = About::Mechanism { mechanism: site.0, at: site.1 };
-        weighing.about.iter().position(|other| *other == about).and_then(|at| chances.get(at).copied()).unwrap_or(0.0)
+        let about = About::Mechanism {
+            mechanism: site.0,
+            at: site.1,
+        };
+        weighing
+            .about
+            .iter()
+            .position(|other| *other == about)
+            .and_then(|at| chances.get(at).copied())
+            .unwrap_or(0.0)
     };
     let mut best: Option<((wythe_pack::MechanismIx, usize), f64)> = None;
     for member in weighing.members(family) {
@@ -92,8 +135,15 @@ fn family_reach(weighing: &Weighing<'_>, family: wythe_pack::FamilyIx, chances: 
             best = Some((member, chance));
         }
     }
-    best.map(|((mechanism, at), _)| reached(weighing.pack, weighing.case, &weighing.bound, (Node::Mechanism(mechanism), at)))
-        .unwrap_or_default()
+    best.map(|((mechanism, at), _)| {
+        reached(
+            weighing.pack,
+            weighing.case,
+            &weighing.bound,
+            (Node::Mechanism(mechanism), at),
+        )
+    })
+    .unwrap_or_default()
 }
 
 #[expect(clippy::too_many_arguments, reason = "the numbers of one conclusion, named once")]
@@ -116,10 +166,22 @@ fn conclusion(
     let corroboration = corroborated(pack, &weighing.bound.readings, &steps);
     let row = |support: Support| match about {
         About::Mechanism { mechanism, .. } => {
-            let own = pack[mechanism].actions.iter().find(|(key, _)| *key == support).map(|(_, action)| *action);
-            own.or_else(|| pack.policy.consequences.get(pack[mechanism].consequence).map(|row| row.action(support)))
+            let own = pack[mechanism]
+                .actions
+                .iter()
+                .find(|(key, _)| *key == support)
+                .map(|(_, action)| *action);
+            own.or_else(|| {
+                pack.policy
+                    .consequences
+                    .get(pack[mechanism].consequence)
+                    .map(|row| row.action(support))
+            })
         }
-        About::Family(family) => pack[family].consequence.and_then(|at| pack.policy.consequences.get(at)).map(|row| row.action(support)),
+        About::Family(family) => pack[family]
+            .consequence
+            .and_then(|at| pack.policy.consequences.get(at))
+            .map(|row| row.action(support)),
     };
     let row = |support| row(support).unwrap_or(Action::Record);
     let (action, decided) = action(pack, &row, support, chance, &corroboration, covered);
@@ -154,11 +216,23 @@ fn hold_back(weighing: &Weighing<'_>, conclusions: &mut [Conclusion]) {
     };
     let mut held = Vec::new();
     for (at, one) in conclusions.iter().enumerate() {
-        let About::Mechanism { mechanism, .. } = one.about else { continue };
-        let Some(harm) = &weighing.pack[mechanism].harm_if_wrong else { continue };
+        let About::Mechanism { mechanism, .. } = one.about else {
+            continue;
+        };
+        let Some(harm) = &weighing.pack[mechanism].harm_if_wrong else {
+            continue;
+        };
         let chance = chance_of(harm.rival, conclusions);
-        if chance > harm.over && one.support >= Support::Slight && matches!(one.action, Action::Upkeep | Action::Trade) {
-            held.push((at, HeldBack { rival: harm.rival, chance, check_first: harm.check_first }));
+        if chance > harm.over && one.support >= Support::Slight && matches!(one.action, Action::Upkeep | Action::Trade)
+        {
+            held.push((
+                at,
+                HeldBack {
+                    rival: harm.rival,
+                    chance,
+                    check_first: harm.check_first,
+                },
+            ));
         }
     }
     for (at, back) in held {
@@ -173,12 +247,23 @@ fn notices(weighing: &Weighing<'_>, misfit: Misfit) -> Vec<Notice> {
     let pack = weighing.pack;
     let mut notices = Vec::new();
     let seen = |clue: ClueIx| {
-        let of_clue = move |reading: &crate::Reading| reading.clue == clue && matches!(reading.used, Used::Weighed | Used::SetAside { .. });
-        weighing.bound.readings.iter().enumerate().filter(move |(_, reading)| of_clue(reading))
+        let of_clue = move |reading: &crate::Reading| {
+            reading.clue == clue && matches!(reading.used, Used::Weighed | Used::SetAside { .. })
+        };
+        weighing
+            .bound
+            .readings
+            .iter()
+            .enumerate()
+            .filter(move |(_, reading)| of_clue(reading))
     };
     for (at, hazard) in pack.hazards.iter().enumerate() {
         for (index, _) in seen(hazard.clue).filter(|(_, reading)| reading.grade >= hazard.from) {
-            notices.push(Notice { kind: NoticeKind::Hazard(at), reading: Some(index), action: hazard.at_least });
+            notices.push(Notice {
+                kind: NoticeKind::Hazard(at),
+                reading: Some(index),
+                action: hazard.at_least,
+            });
         }
     }
     for (at, limit) in pack.limits.iter().enumerate() {
@@ -188,12 +273,20 @@ fn notices(weighing: &Weighing<'_>, misfit: Misfit) -> Vec<Notice> {
                 Bound::Over { value, .. } => measured(weighing, &reading.sighting).is_some_and(|read| read > *value),
             };
             if passed {
-                notices.push(Notice { kind: NoticeKind::Limit(at), reading: Some(index), action: limit.at_least });
+                notices.push(Notice {
+                    kind: NoticeKind::Limit(at),
+                    reading: Some(index),
+                    action: limit.at_least,
+                });
             }
         }
     }
     if misfit.over {
-        notices.push(Notice { kind: NoticeKind::Misfit, reading: None, action: Action::Refer });
+        notices.push(Notice {
+            kind: NoticeKind::Misfit,
+            reading: None,
+            action: Action::Refer,
+        });
     }
     notices
 }

@@ -43,7 +43,10 @@ pub(crate) struct Coverage {
 }
 
 pub(crate) fn coverage(pack: &Pack, readings: &[Reading], reached: &BTreeMap<(ClueIx, usize), Reached>) -> Coverage {
-    let mut out = Coverage { factor: 1.0, ..Coverage::default() };
+    let mut out = Coverage {
+        factor: 1.0,
+        ..Coverage::default()
+    };
     let (mut looked, mut all) = (0.0, 0.0);
     for ((clue, at), how) in reached {
         if pack[*clue].pattern.is_some() {
@@ -51,7 +54,9 @@ pub(crate) fn coverage(pack: &Pack, readings: &[Reading], reached: &BTreeMap<(Cl
         }
         let weight = crate::paths::telling(pack, *clue, how.chance);
         all += weight;
-        let reading = readings.iter().find(|reading| (reading.clue, reading.at) == (*clue, *at));
+        let reading = readings
+            .iter()
+            .find(|reading| (reading.clue, reading.at) == (*clue, *at));
         match reading.map(|reading| &reading.used) {
             Some(Used::Weighed | Used::SetAside { .. }) => looked += weight,
             Some(Used::NotReached) => {}
@@ -63,7 +68,8 @@ pub(crate) fn coverage(pack: &Pack, readings: &[Reading], reached: &BTreeMap<(Cl
             }
         }
     }
-    out.unlooked.sort_by(|a, b| b.2.total_cmp(&a.2).then((a.0, a.1).cmp(&(b.0, b.1))));
+    out.unlooked
+        .sort_by(|a, b| b.2.total_cmp(&a.2).then((a.0, a.1).cmp(&(b.0, b.1))));
     out.share = if all > 0.0 { looked / all } else { 1.0 };
     out
 }
@@ -78,9 +84,16 @@ pub(crate) fn cannot_tell(bounds: &Bounds, chance: f64, coverage: &Coverage) -> 
 pub(crate) fn corroborated(pack: &Pack, readings: &[Reading], steps: &[Step]) -> Corroborated {
     let need = pack.policy.referral.corroborate;
     let mut out = Corroborated::default();
-    for step in steps.iter().filter(|step| step.kind == StepKind::Seen && step.weight >= need.at_least) {
+    for step in steps
+        .iter()
+        .filter(|step| step.kind == StepKind::Seen && step.weight >= need.at_least)
+    {
         out.groups += 1;
-        let zones = step.readings.iter().filter_map(|at| readings.get(*at)).map(|reading| pack[reading.clue].zone);
+        let zones = step
+            .readings
+            .iter()
+            .filter_map(|at| readings.get(*at))
+            .map(|reading| pack[reading.clue].zone);
         out.zones.extend(zones);
     }
     out.zones.sort();
@@ -120,7 +133,9 @@ fn look(pack: &Pack, corroborated: &Corroborated, coverage: &Coverage) -> Option
     coverage
         .unlooked
         .iter()
-        .find(|(clue, _, weight)| *weight >= pack.policy.referral.corroborate.at_least && (!zones_lack || new(pack[*clue].zone)))
+        .find(|(clue, _, weight)| {
+            *weight >= pack.policy.referral.corroborate.at_least && (!zones_lack || new(pack[*clue].zone))
+        })
         .map(|(clue, at, _)| (*clue, *at))
 }
 

@@ -34,7 +34,9 @@ pub(crate) struct Grounded {
 impl Grounded {
     /// The causes of a site, with the link from each, in a fixed order.
     pub fn causes(&self, site: Site) -> Vec<(Site, Arc)> {
-        let Some(at) = self.at.get(&site) else { return Vec::new() };
+        let Some(at) = self.at.get(&site) else {
+            return Vec::new();
+        };
         let mut causes: Vec<(Site, Arc)> = self
             .graph
             .edges_directed(*at, petgraph::Direction::Incoming)
@@ -52,8 +54,14 @@ impl Grounded {
 
 /// Whether a context that the case states rules a mechanism out.
 pub(crate) fn ruled_out(bound: &Bound, mechanism: &Mechanism) -> bool {
-    mechanism.applies_if.iter().any(|context| bound.context(*context) == Some(false))
-        || mechanism.contexts.iter().any(|effect| effect.times == 0.0 && bound.context(effect.context) == Some(true))
+    mechanism
+        .applies_if
+        .iter()
+        .any(|context| bound.context(*context) == Some(false))
+        || mechanism
+            .contexts
+            .iter()
+            .any(|effect| effect.times == 0.0 && bound.context(effect.context) == Some(true))
 }
 
 /// Whether a link joins a cause at one place to an effect at another.
@@ -69,7 +77,8 @@ pub(crate) fn joins(case: &Case, reach: Reach, cause: usize, effect: usize) -> b
 
 /// Whether the context that a link asks for is known not to hold.
 pub(crate) fn barred(bound: &Bound, link: &Link) -> bool {
-    link.only_if.is_some_and(|context| bound.context(context) == Some(false))
+    link.only_if
+        .is_some_and(|context| bound.context(context) == Some(false))
 }
 
 /// Lays the pack's template on the case.
@@ -81,14 +90,22 @@ pub(crate) fn ground(pack: &Pack, case: &Case, bound: &Bound, prune: bool) -> Gr
     let mut work: Vec<Site> = Vec::new();
     for (at, mechanism) in pack.mechanisms.iter().enumerate() {
         if !ruled_out(bound, mechanism) {
-            work.extend(bound.places(mechanism.at).map(|place| (Node::Mechanism(MechanismIx(at)), place)));
+            work.extend(
+                bound
+                    .places(mechanism.at)
+                    .map(|place| (Node::Mechanism(MechanismIx(at)), place)),
+            );
         }
     }
     if prune {
         let weighed = bound.readings.iter().filter(|reading| reading.used == Used::Weighed);
         work.extend(weighed.map(|reading| (Node::Clue(reading.clue), reading.at)));
     } else {
-        let others = pack.template().order().iter().filter(|node| !matches!(node, Node::Mechanism(_)));
+        let others = pack
+            .template()
+            .order()
+            .iter()
+            .filter(|node| !matches!(node, Node::Mechanism(_)));
         work.extend(others.flat_map(|node| bound.places(pack.at(*node)).map(|place| (*node, place))));
     }
     for site in &work {
@@ -96,13 +113,17 @@ pub(crate) fn ground(pack: &Pack, case: &Case, bound: &Bound, prune: bool) -> Gr
     }
     while let Some((node, place)) = work.pop() {
         for rule in pack.template().into(node) {
-            let Some(link) = pack.links(rule.from).get(rule.link) else { continue };
+            let Some(link) = pack.links(rule.from).get(rule.link) else {
+                continue;
+            };
             if barred(bound, link) || matches!(rule.from, Node::Mechanism(at) if ruled_out(bound, &pack[at])) {
                 continue;
             }
             let kind = pack.at(rule.from);
             let how_many = |kind| bound.how_many(kind);
-            let Some(among) = pack.among(link.reach, kind, pack.at(node), &how_many) else { continue };
+            let Some(among) = pack.among(link.reach, kind, pack.at(node), &how_many) else {
+                continue;
+            };
             for from in bound.places(kind).filter(|from| joins(case, link.reach, *from, place)) {
                 let cause = (rule.from, from);
                 if !grounded.has(cause) {
@@ -113,9 +134,17 @@ pub(crate) fn ground(pack: &Pack, case: &Case, bound: &Bound, prune: bool) -> Gr
             }
         }
     }
-    let position: BTreeMap<Node, usize> = pack.template().order().iter().enumerate().map(|(at, node)| (*node, at)).collect();
+    let position: BTreeMap<Node, usize> = pack
+        .template()
+        .order()
+        .iter()
+        .enumerate()
+        .map(|(at, node)| (*node, at))
+        .collect();
     grounded.order = grounded.at.keys().copied().collect();
-    grounded.order.sort_by_key(|(node, place)| (position.get(node).copied(), *place));
+    grounded
+        .order
+        .sort_by_key(|(node, place)| (position.get(node).copied(), *place));
     grounded
 }
 

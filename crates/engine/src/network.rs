@@ -39,7 +39,11 @@ pub(crate) fn base(pack: &Pack, bound: &Bound, at: MechanismIx, end: End) -> f64
         End::High => prevalence.to,
     };
     let among = bound.how_many(mechanism.at);
-    if among <= 1.0 { chance } else { -libm::expm1(libm::log1p(-chance) / among) }
+    if among <= 1.0 {
+        chance
+    } else {
+        -libm::expm1(libm::log1p(-chance) / among)
+    }
 }
 
 /// The chance of a mechanism at one place before any sighting: its odds times the effects of the contexts that hold,
@@ -49,16 +53,31 @@ pub(crate) fn base(pack: &Pack, bound: &Bound, at: MechanismIx, end: End) -> f64
 /// itself: it is summed out, and carries no news from one mechanism to another.
 pub(crate) fn prior(pack: &Pack, bound: &Bound, at: MechanismIx, end: End) -> f64 {
     let mechanism = &pack[at];
-    let asked = mechanism.applies_if.iter().copied().chain(mechanism.contexts.iter().map(|effect| effect.context));
+    let asked = mechanism
+        .applies_if
+        .iter()
+        .copied()
+        .chain(mechanism.contexts.iter().map(|effect| effect.context));
     let mut unknown: Vec<ContextIx> = asked.filter(|context| bound.context(*context).is_none()).collect();
     unknown.sort();
     unknown.dedup();
     let base = base(pack, bound, at, end);
     let mut sum = 0.0;
     for row in 0..1_u32 << unknown.len().min(20) {
-        let told = |context: ContextIx| unknown.iter().position(|other| *other == context).map(|bit| row >> bit & 1 == 1);
+        let told = |context: ContextIx| {
+            unknown
+                .iter()
+                .position(|other| *other == context)
+                .map(|bit| row >> bit & 1 == 1)
+        };
         let holds = |context: ContextIx| told(context).unwrap_or(bound.context(context) == Some(true));
-        let share = |context: &ContextIx| if holds(*context) { pack[*context].share } else { 1.0 - pack[*context].share };
+        let share = |context: &ContextIx| {
+            if holds(*context) {
+                pack[*context].share
+            } else {
+                1.0 - pack[*context].share
+            }
+        };
         sum += unknown.iter().map(share).product::<f64>() * chance(pack, mechanism, base, &holds);
     }
     sum
@@ -70,7 +89,10 @@ fn chance(pack: &Pack, mechanism: &Mechanism, base: f64, holds: &dyn Fn(ContextI
         return 0.0;
     }
     let cap = pack.policy.context_cap;
-    let times = effects().map(|effect| effect.times).product::<f64>().clamp(1.0 / cap, cap);
+    let times = effects()
+        .map(|effect| effect.times)
+        .product::<f64>()
+        .clamp(1.0 / cap, cap);
     let odds = base / (1.0 - base) * times;
     odds / (1.0 + odds)
 }
@@ -94,7 +116,12 @@ pub(crate) fn row(pack: &Pack, bound: &Bound, link: &Link, among: f64) -> Vec<f6
 
 impl Model {
     pub fn of(pack: &Pack, bound: &Bound, grounded: &Grounded, end: End) -> Result<Model, NetworkError> {
-        let mut model = Model { net: Network::new(), vars: BTreeMap::new(), witnesses: BTreeMap::new(), links: BTreeMap::new() };
+        let mut model = Model {
+            net: Network::new(),
+            vars: BTreeMap::new(),
+            witnesses: BTreeMap::new(),
+            links: BTreeMap::new(),
+        };
         for site in &grounded.order {
             let causes = grounded.causes(*site);
             let var = match site.0 {
@@ -108,7 +135,10 @@ impl Model {
             };
             model.vars.insert(*site, var);
             if matches!(site.0, Node::Mechanism(_)) {
-                let follows = Cause { parent: var, rows: vec![vec![1.0, 0.0], vec![0.0, 1.0]] };
+                let follows = Cause {
+                    parent: var,
+                    rows: vec![vec![1.0, 0.0], vec![0.0, 1.0]],
+                };
                 let witness = model.net.noisy_max(vec![1.0, 0.0], vec![follows])?;
                 model.witnesses.insert(*site, witness);
             }
@@ -117,14 +147,27 @@ impl Model {
     }
 
     /// A mechanism: present of its own accord with its chance, or by causes that are mechanisms themselves.
-    fn mechanism(&mut self, pack: &Pack, bound: &Bound, at: MechanismIx, causes: &[(Site, Arc)], end: End) -> Result<Var, NetworkError> {
+    fn mechanism(
+        &mut self,
+        pack: &Pack,
+        bound: &Bound,
+        at: MechanismIx,
+        causes: &[(Site, Arc)],
+        end: End,
+    ) -> Result<Var, NetworkError> {
         let p = prior(pack, bound, at, end);
         let causes = self.causes(pack, bound, causes, 2, None)?;
         self.net.noisy_max(vec![1.0 - p, p], causes)
     }
 
     /// A response: noisy-MAX; opposed directions are two pushes and one node of three states.
-    fn response(&mut self, pack: &Pack, bound: &Bound, at: ResponseIx, causes: &[(Site, Arc)]) -> Result<Var, NetworkError> {
+    fn response(
+        &mut self,
+        pack: &Pack,
+        bound: &Bound,
+        at: ResponseIx,
+        causes: &[(Site, Arc)],
+    ) -> Result<Var, NetworkError> {
         let response = &pack[at];
         let Some(opposed) = &response.opposed else {
             let causes = self.causes(pack, bound, causes, response.states.len(), None)?;
@@ -133,28 +176,48 @@ impl Model {
         let mut pushes = Vec::with_capacity(2);
         for (direction, background) in opposed.background.iter().enumerate() {
             let causes = self.causes(pack, bound, causes, 2, Some(direction + 1))?;
-            pushes.push(self.net.noisy_max(vec![1.0 - background.value, background.value], causes)?);
+            pushes.push(
+                self.net
+                    .noisy_max(vec![1.0 - background.value, background.value], causes)?,
+            );
         }
         // Neither: still. One: that way. Both: either way, as likely.
-        self.net.table(3, &pushes, vec![1.0, 0.0, 0.0, 0.0, 0.0, 1.0, 0.0, 1.0, 0.0, 0.0, 0.5, 0.5])
+        self.net.table(
+            3,
+            &pushes,
+            vec![1.0, 0.0, 0.0, 0.0, 0.0, 1.0, 0.0, 1.0, 0.0, 0.0, 0.5, 0.5],
+        )
     }
 
     /// The causes of one variable, each with the distribution it makes alone per state of its own.
-    fn causes(&mut self, pack: &Pack, bound: &Bound, causes: &[(Site, Arc)], states: usize, direction: Option<usize>) -> Result<Vec<Cause>, NetworkError> {
+    fn causes(
+        &mut self,
+        pack: &Pack,
+        bound: &Bound,
+        causes: &[(Site, Arc)],
+        states: usize,
+        direction: Option<usize>,
+    ) -> Result<Vec<Cause>, NetworkError> {
         let mut all = Vec::with_capacity(causes.len());
         for (site, arc) in causes {
-            let Some(link) = pack.links(arc.rule.from).get(arc.rule.link) else { continue };
+            let Some(link) = pack.links(arc.rule.from).get(arc.rule.link) else {
+                continue;
+            };
             if direction.is_some() && link.direction != direction {
                 continue;
             }
-            let Some(parent) = self.vars.get(site).copied() else { continue };
+            let Some(parent) = self.vars.get(site).copied() else {
+                continue;
+            };
             let count = self.net.states(parent);
             let mut rest = vec![0.0; states];
             if let Some(first) = rest.first_mut() {
                 *first = 1.0;
             }
             let row = row(pack, bound, link, arc.among);
-            let rows = (0..count).map(|state| if speaks(link, state) { row.clone() } else { rest.clone() }).collect();
+            let rows = (0..count)
+                .map(|state| if speaks(link, state) { row.clone() } else { rest.clone() })
+                .collect();
             all.push(Cause { parent, rows });
         }
         Ok(all)
@@ -185,9 +248,19 @@ impl Model {
         let leak_share = share(&|mark| Some(pack[reading.clue].marks.get(mark)?.background.clone()));
         let shares = self.links.get(&site)?.iter().filter_map(|arc| {
             let link = pack.links(arc.rule.from).get(arc.rule.link)?;
-            Some(vec![share(&|mark| link.marks.get(mark).cloned()); pack.states(arc.rule.from)])
+            Some(vec![
+                share(&|mark| link.marks.get(mark).cloned());
+                pack.states(arc.rule.from)
+            ])
         });
-        Some((var, Finding::OfKind { likelihood: reading.likelihood.clone(), leak_share, shares: shares.collect() }))
+        Some((
+            var,
+            Finding::OfKind {
+                likelihood: reading.likelihood.clone(),
+                leak_share,
+                shares: shares.collect(),
+            },
+        ))
     }
 
     /// All readings as evidence, chosen by `keep`.

@@ -52,21 +52,43 @@ fn walk(
     found: &mut BTreeMap<(ClueIx, usize), Reached>,
 ) {
     for (index, link) in pack.links(from.0).iter().enumerate() {
-        let active: f64 = states.iter().enumerate().filter(|(state, _)| speaks(link, *state)).map(|(_, p)| p).sum();
+        let active: f64 = states
+            .iter()
+            .enumerate()
+            .filter(|(state, _)| speaks(link, *state))
+            .map(|(_, p)| p)
+            .sum();
         if active <= 0.0 || barred(bound, link) || matches!(link.effect, Node::Mechanism(_)) {
             continue;
         }
         let (here, there) = (pack.at(from.0), pack.at(link.effect));
         let how_many = |kind| bound.how_many(kind);
-        let Some(among) = pack.among(link.reach, here, there, &how_many) else { continue };
+        let Some(among) = pack.among(link.reach, here, there, &how_many) else {
+            continue;
+        };
         let row = crate::network::row(pack, bound, link, among);
         let chance = 1.0 - row.first().copied().unwrap_or(1.0);
-        for place in bound.places(there).filter(|place| joins(case, link.reach, from.1, *place)) {
+        for place in bound
+            .places(there)
+            .filter(|place| joins(case, link.reach, from.1, *place))
+        {
             let p = so_far * active * chance;
-            path.push(Hop { rule: Rule { from: from.0, link: index }, from_at: from.1, to_at: place, chance });
+            path.push(Hop {
+                rule: Rule {
+                    from: from.0,
+                    link: index,
+                },
+                from_at: from.1,
+                to_at: place,
+                chance,
+            });
             match link.effect {
                 Node::Clue(clue) => {
-                    let entry = found.entry((clue, place)).or_insert(Reached { chance: 0.0, path: Vec::new(), best: 0.0 });
+                    let entry = found.entry((clue, place)).or_insert(Reached {
+                        chance: 0.0,
+                        path: Vec::new(),
+                        best: 0.0,
+                    });
                     entry.chance = 1.0 - (1.0 - entry.chance) * (1.0 - p);
                     if p > entry.best {
                         entry.best = p;

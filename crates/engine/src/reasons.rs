@@ -103,7 +103,9 @@ impl Chain {
     /// # Errors
     /// The first thing that is not so.
     pub fn check(&self, pack: &Pack, case: &Case, outcome: &Outcome) -> Result<(), ChainError> {
-        let About::Mechanism { mechanism, at } = self.about else { return Err(ChainError::End) };
+        let About::Mechanism { mechanism, at } = self.about else {
+            return Err(ChainError::End);
+        };
         let bound = crate::bind::bind(pack, case).map_err(|_| ChainError::OtherCase)?;
         let mut site = (Node::Mechanism(mechanism), at);
         for hop in &self.hops {
@@ -116,14 +118,23 @@ impl Chain {
             }
             let how_many = |kind| bound.how_many(kind);
             let among = pack.among(link.reach, pack.at(hop.rule.from), pack.at(link.effect), &how_many);
-            let row = crate::network::row(pack, &bound, link, among.ok_or_else(|| ChainError::NotJoined(link.id.clone()))?);
+            let row = crate::network::row(
+                pack,
+                &bound,
+                link,
+                among.ok_or_else(|| ChainError::NotJoined(link.id.clone()))?,
+            );
             if (1.0 - row.first().copied().unwrap_or(1.0) - hop.chance).abs() > 1e-12 {
                 return Err(ChainError::Chance(link.id.clone()));
             }
             site = (link.effect, hop.to_at);
         }
         let reading = outcome.readings.get(self.reading).ok_or(ChainError::End)?;
-        if site == (Node::Clue(reading.clue), reading.at) { Ok(()) } else { Err(ChainError::End) }
+        if site == (Node::Clue(reading.clue), reading.at) {
+            Ok(())
+        } else {
+            Err(ChainError::End)
+        }
     }
 
     /// The rules that it names, from the mechanism down.
@@ -149,7 +160,13 @@ pub fn reasons(pack: &Pack, case: &Case, about: About) -> Result<Reasons, WeighE
     let outcome = crate::conclude::outcome(&mut weighing)?;
     let action = outcome.conclusions.get(target).map_or(Action::Record, |one| one.action);
     let used: Vec<usize> = (0..weighing.bound.readings.len())
-        .filter(|index| weighing.bound.readings.get(*index).is_some_and(|reading| reading.used == Used::Weighed))
+        .filter(|index| {
+            weighing
+                .bound
+                .readings
+                .get(*index)
+                .is_some_and(|reading| reading.used == Used::Weighed)
+        })
         .collect();
     let starts: Vec<(wythe_pack::MechanismIx, usize)> = match about {
         About::Mechanism { mechanism, at } => vec![(mechanism, at)],
@@ -157,9 +174,19 @@ pub fn reasons(pack: &Pack, case: &Case, about: About) -> Result<Reasons, WeighE
     };
     let reaches: Vec<_> = starts
         .iter()
-        .map(|(mechanism, at)| ((*mechanism, *at), reached(pack, case, &weighing.bound, (Node::Mechanism(*mechanism), *at))))
+        .map(|(mechanism, at)| {
+            (
+                (*mechanism, *at),
+                reached(pack, case, &weighing.bound, (Node::Mechanism(*mechanism), *at)),
+            )
+        })
         .collect();
-    let mut reasons = Reasons { about, chains: Vec::new(), without: Vec::new(), explained_away: Vec::new() };
+    let mut reasons = Reasons {
+        about,
+        chains: Vec::new(),
+        without: Vec::new(),
+        explained_away: Vec::new(),
+    };
     let weight = |after: &[f64], before: &[f64], at: usize| match (after.get(at), before.get(at)) {
         (Some(after), Some(before)) => decibans(*after) - decibans(*before),
         _ => 0.0,
@@ -167,25 +194,39 @@ pub fn reasons(pack: &Pack, case: &Case, about: About) -> Result<Reasons, WeighE
     for index in used {
         let (alone, _) = weighing.chances(|other| other == index)?;
         let (others, _) = weighing.chances(|other| other != index)?;
-        let Some(reading) = weighing.bound.readings.get(index) else { continue };
+        let Some(reading) = weighing.bound.readings.get(index) else {
+            continue;
+        };
         let (alone_weight, adds) = (weight(&alone, &prior, target), weight(&all, &others, target));
         let flag = match (alone_weight, adds) {
             (alone, adds) if alone >= SOME && adds <= -SOME / 10.0 => Some(Flag::ExplainedElsewhere),
             (alone, adds) if alone <= -SOME / 10.0 && adds >= SOME => Some(Flag::OnlyInCompany),
             _ => None,
         };
-        reasons.without.push(Without { reading: index, chance: others.get(target).copied().unwrap_or(0.0), adds, alone: alone_weight, flag });
+        reasons.without.push(Without {
+            reading: index,
+            chance: others.get(target).copied().unwrap_or(0.0),
+            adds,
+            alone: alone_weight,
+            flag,
+        });
         let key = (reading.clue, reading.at);
         let best = reaches
             .iter()
             .filter_map(|(start, reach)| Some((start, reach.get(&key)?)))
-            .fold(None, |best: Option<(&(wythe_pack::MechanismIx, usize), &crate::paths::Reached)>, (start, reach)| match best {
-                Some((_, most)) if most.chance >= reach.chance => best,
-                _ => Some((start, reach)),
-            });
+            .fold(
+                None,
+                |best: Option<(&(wythe_pack::MechanismIx, usize), &crate::paths::Reached)>, (start, reach)| match best {
+                    Some((_, most)) if most.chance >= reach.chance => best,
+                    _ => Some((start, reach)),
+                },
+            );
         if let Some(((mechanism, at), reach)) = best {
             reasons.chains.push(Chain {
-                about: About::Mechanism { mechanism: *mechanism, at: *at },
+                about: About::Mechanism {
+                    mechanism: *mechanism,
+                    at: *at,
+                },
                 reading: index,
                 hops: reach.path.clone(),
                 alone: alone_weight,
@@ -202,7 +243,12 @@ pub fn reasons(pack: &Pack, case: &Case, about: About) -> Result<Reasons, WeighE
                 }
             }
             if let Some((by, _)) = by {
-                reasons.explained_away.push(ExplainedAway { reading: index, alone: alone_weight, in_company: adds, by });
+                reasons.explained_away.push(ExplainedAway {
+                    reading: index,
+                    alone: alone_weight,
+                    in_company: adds,
+                    by,
+                });
             }
         }
     }
@@ -212,7 +258,11 @@ pub fn reasons(pack: &Pack, case: &Case, about: About) -> Result<Reasons, WeighE
 fn name(pack: &Pack, case: &Case, about: About) -> String {
     match about {
         About::Mechanism { mechanism, at } => {
-            format!("{} at {}", pack[mechanism].id, case.places.get(at).map_or("an unknown place", |place| &place.id))
+            format!(
+                "{} at {}",
+                pack[mechanism].id,
+                case.places.get(at).map_or("an unknown place", |place| &place.id)
+            )
         }
         About::Family(family) => pack[family].id.clone(),
     }

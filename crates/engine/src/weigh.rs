@@ -31,7 +31,9 @@ pub enum WeighError {
         places: Vec<String>,
     },
     /// The sightings contradict each other under this pack.
-    #[error("these sightings cannot all hold under this pack: their chance is 0; check the contexts that rule causes out")]
+    #[error(
+        "these sightings cannot all hold under this pack: their chance is 0; check the contexts that rule causes out"
+    )]
     Impossible,
     /// There is no such conclusion in this case.
     #[error("there is no such conclusion here: {0}")]
@@ -53,7 +55,10 @@ pub struct Options {
 
 impl Default for Options {
     fn default() -> Self {
-        Options { prune: true, width: Limits::default().width }
+        Options {
+            prune: true,
+            width: Limits::default().width,
+        }
     }
 }
 
@@ -98,11 +103,17 @@ impl<'a> Weighing<'a> {
         let bound = bind(pack, case).map_err(WeighError::Mismatch)?;
         let grounded = ground(pack, case, &bound, options.prune);
         let model = Model::of(pack, &bound, &grounded, End::Best)?;
-        let mut about: Vec<About> = mechanisms(&grounded).map(|(mechanism, at)| About::Mechanism { mechanism, at }).collect();
+        let mut about: Vec<About> = mechanisms(&grounded)
+            .map(|(mechanism, at)| About::Mechanism { mechanism, at })
+            .collect();
         about.sort();
         let here: Vec<MechanismIx> = mechanisms(&grounded).map(|(mechanism, _)| mechanism).collect();
         let families = (0..pack.families.len()).map(FamilyIx);
-        about.extend(families.filter(|at| pack[*at].members.iter().any(|one| here.contains(one))).map(About::Family));
+        about.extend(
+            families
+                .filter(|at| pack[*at].members.iter().any(|one| here.contains(one)))
+                .map(About::Family),
+        );
         let mut quiet = Evidence::new();
         for (mechanism, at) in mechanisms(&grounded) {
             if let Some(var) = model.witnesses.get(&(Node::Mechanism(mechanism), at)) {
@@ -110,7 +121,17 @@ impl<'a> Weighing<'a> {
             }
         }
         let solver = Solver::new(&model.net, &Limits { width: options.width });
-        Ok(Weighing { pack, case, bound, grounded, model, about, options, solver, quiet })
+        Ok(Weighing {
+            pack,
+            case,
+            bound,
+            grounded,
+            model,
+            about,
+            options,
+            solver,
+            quiet,
+        })
     }
 
     /// The variable of a mechanism at a place.
@@ -121,7 +142,9 @@ impl<'a> Weighing<'a> {
     /// The members of a family that the case has places for.
     pub fn members(&self, family: FamilyIx) -> Vec<(MechanismIx, usize)> {
         let of = &self.pack[family].members;
-        let mut members: Vec<_> = mechanisms(&self.grounded).filter(|(mechanism, _)| of.contains(mechanism)).collect();
+        let mut members: Vec<_> = mechanisms(&self.grounded)
+            .filter(|(mechanism, _)| of.contains(mechanism))
+            .collect();
         members.sort();
         members
     }
@@ -149,11 +172,33 @@ impl<'a> Weighing<'a> {
                 About::Family(family) => Some(self.members(*family)),
                 About::Mechanism { .. } => None,
             })
-            .map(|members| members.into_iter().filter_map(|(one, at)| Some((self.var((Node::Mechanism(one), at))?, 0))).collect())
+            .map(|members| {
+                members
+                    .into_iter()
+                    .filter_map(|(one, at)| Some((self.var((Node::Mechanism(one), at))?, 0)))
+                    .collect()
+            })
             .collect();
-        let none = self.solver.ln_with(&absent).unwrap_or_default();
+        // Their witnesses keep all mechanisms live; without that each family is solved for by itself.
+        let none = match self.solver.ln_with(&absent) {
+            Some(none) => none,
+            None => self.ln_absent(&evidence, &absent)?,
+        };
         chances.extend(none.into_iter().map(|without| -libm::expm1((without - ln).min(0.0))));
         Ok((chances, ln))
+    }
+
+    /// ln P(evidence and all of these variables at rest), one list after another.
+    fn ln_absent(&mut self, evidence: &Evidence, absent: &[Vec<(Var, usize)>]) -> Result<Vec<f64>, WeighError> {
+        let mut out = Vec::with_capacity(absent.len());
+        for vars in absent {
+            let mut with = evidence.clone();
+            for (var, state) in vars {
+                with.insert(*var, Finding::State(*state));
+            }
+            out.push(self.solver.ln_evidence(&with).map_err(|error| self.tangled(error))?);
+        }
+        Ok(out)
     }
 
     /// The chances before any context of this house is known.
@@ -164,7 +209,11 @@ impl<'a> Weighing<'a> {
             .map(|about| match about {
                 About::Mechanism { mechanism, .. } => of(*mechanism),
                 About::Family(family) => {
-                    1.0 - self.members(*family).into_iter().map(|(mechanism, _)| 1.0 - of(mechanism)).product::<f64>()
+                    1.0 - self
+                        .members(*family)
+                        .into_iter()
+                        .map(|(mechanism, _)| 1.0 - of(mechanism))
+                        .product::<f64>()
                 }
             })
             .collect()
@@ -173,7 +222,12 @@ impl<'a> Weighing<'a> {
     /// The chances given everything, with every prevalence at one end of its range.
     pub fn at_end(&self, end: End) -> Result<Chances, WeighError> {
         let model = Model::of(self.pack, &self.bound, &self.grounded, end)?;
-        let solver = Solver::new(&model.net, &Limits { width: self.options.width });
+        let solver = Solver::new(
+            &model.net,
+            &Limits {
+                width: self.options.width,
+            },
+        );
         let mut other = Weighing {
             pack: self.pack,
             case: self.case,
@@ -191,9 +245,12 @@ impl<'a> Weighing<'a> {
     /// The conflict of all readings, in decibans.
     pub fn conflict(&self) -> Result<f64, WeighError> {
         let evidence = self.model.evidence(self.pack, &self.bound.readings, |_| true);
-        let limits = Limits { width: self.options.width };
+        let limits = Limits {
+            width: self.options.width,
+        };
         let nats = solve(&self.model.net, &evidence, &limits).and_then(|solved| solved.conflict());
-        nats.map(|nats| nats * 10.0 / std::f64::consts::LN_10).map_err(|error| self.tangled(error))
+        nats.map(|nats| nats * 10.0 / std::f64::consts::LN_10)
+            .map_err(|error| self.tangled(error))
     }
 
     /// Readings grouped as the ledger enters them: what was not there, then what was seen, by shared response or place.
@@ -214,7 +271,12 @@ impl<'a> Weighing<'a> {
             seen.entry(shared.unwrap_or(site)).or_default().push(index);
         }
         let mut groups: Vec<Vec<usize>> = seen.into_values().collect();
-        let order = |index: &usize| self.bound.readings.get(*index).map(|reading| (reading.clue, reading.at));
+        let order = |index: &usize| {
+            self.bound
+                .readings
+                .get(*index)
+                .map(|reading| (reading.clue, reading.at))
+        };
         for group in &mut groups {
             group.sort_by_key(order);
         }
@@ -226,11 +288,20 @@ impl<'a> Weighing<'a> {
         match error {
             SolveError::TooTangled { width, limit, vars } => {
                 let name = |var: Var| {
-                    let (node, at) = self.model.vars.iter().find(|(_, other)| **other == var).map(|(site, _)| *site)?;
+                    let (node, at) = self
+                        .model
+                        .vars
+                        .iter()
+                        .find(|(_, other)| **other == var)
+                        .map(|(site, _)| *site)?;
                     let place = self.case.places.get(at)?;
                     Some(format!("{} at {}", self.pack.name(node), place.id))
                 };
-                WeighError::TooTangled { width, limit, places: vars.into_iter().filter_map(name).take(12).collect() }
+                WeighError::TooTangled {
+                    width,
+                    limit,
+                    places: vars.into_iter().filter_map(name).take(12).collect(),
+                }
             }
             _ => WeighError::Impossible,
         }

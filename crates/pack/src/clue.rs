@@ -114,8 +114,12 @@ pub enum PatternKind {
 
 impl PatternKind {
     pub(crate) const NAMES: [&'static str; 4] = ["all_alike", "one_only", "one_wall_only", "worst_to_one_side"];
-    pub(crate) const ALL: [PatternKind; 4] =
-        [PatternKind::AllAlike, PatternKind::OneOnly, PatternKind::OneWallOnly, PatternKind::WorstToOneSide];
+    pub(crate) const ALL: [PatternKind; 4] = [
+        PatternKind::AllAlike,
+        PatternKind::OneOnly,
+        PatternKind::OneWallOnly,
+        PatternKind::WorstToOneSide,
+    ];
 }
 
 /// A clue derived from several places before weighing.

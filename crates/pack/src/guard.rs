@@ -81,7 +81,9 @@ pub fn refused(text: &str) -> Option<&'static str> {
     let words = plain(text);
     match phrases {
         Some(phrases) => REFUSED.get(phrases.find(&words)?.pattern().as_usize()).copied(),
-        None => REFUSED.into_iter().find(|phrase| words.contains(&format!(" {phrase} "))),
+        None => REFUSED
+            .into_iter()
+            .find(|phrase| words.contains(&format!(" {phrase} "))),
     }
 }
 
@@ -89,7 +91,10 @@ pub fn refused(text: &str) -> Option<&'static str> {
 fn plain(text: &str) -> String {
     let mut out = String::with_capacity(text.len() + 2);
     out.push(' ');
-    for word in text.split(|c: char| !c.is_alphanumeric() && c != '\'').filter(|word| !word.is_empty()) {
+    for word in text
+        .split(|c: char| !c.is_alphanumeric() && c != '\'')
+        .filter(|word| !word.is_empty())
+    {
         out.extend(word.chars().flat_map(char::to_lowercase));
         out.push(' ');
     }
@@ -110,6 +115,9 @@ mod tests {
 
     #[test]
     fn words_are_whole() {
-        assert_eq!(refused("It sounds hollow; reactive clay; an activity; unsafely? no"), None);
+        assert_eq!(
+            refused("It sounds hollow; reactive clay; an activity; unsafely? no"),
+            None
+        );
     }
 }

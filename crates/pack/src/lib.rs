@@ -27,7 +27,7 @@ pub use place::{Context, PlaceKind};
 pub use policy::{Action, Bounds, Consequence, Corroboration, Policy, Referral, Support, Unsure};
 pub use read::PackFile;
 pub use response::{Opposed, Response};
-pub use rule::{Bound, Hazard, Limit, Suppression, SuppressedBy};
+pub use rule::{Bound, Hazard, Limit, SuppressedBy, Suppression};
 pub use source::{Basis, Source, SourceKind};
 pub use template::{Rule, Template};
 pub use wording::Wording;
@@ -132,7 +132,10 @@ impl Pack {
 
     /// The index of the mechanism named `id`.
     pub fn mechanism(&self, id: &str) -> Option<MechanismIx> {
-        self.mechanisms.iter().position(|mechanism| mechanism.id == id).map(MechanismIx)
+        self.mechanisms
+            .iter()
+            .position(|mechanism| mechanism.id == id)
+            .map(MechanismIx)
     }
 
     /// The index of the family named `id`.

@@ -31,8 +31,14 @@ pub enum Reach {
 
 impl Reach {
     pub(crate) const NAMES: [&'static str; 6] = ["here", "inside", "around", "touching", "anywhere", "each"];
-    pub(crate) const ALL: [Reach; 6] =
-        [Reach::Here, Reach::Inside, Reach::Around, Reach::Touching, Reach::Anywhere, Reach::Each];
+    pub(crate) const ALL: [Reach; 6] = [
+        Reach::Here,
+        Reach::Inside,
+        Reach::Around,
+        Reach::Touching,
+        Reach::Anywhere,
+        Reach::Each,
+    ];
 
     /// The name in rule files and JSON.
     pub fn name(self) -> &'static str {
@@ -98,7 +104,11 @@ impl Link {
 
 /// The chance at each of `among` places whose chance of at least one is `p`.
 pub(crate) fn share(p: f64, among: f64) -> f64 {
-    if among <= 1.0 { p } else { -f64::exp_m1(f64::ln_1p(-p) / among) }
+    if among <= 1.0 {
+        p
+    } else {
+        -f64::exp_m1(f64::ln_1p(-p) / among)
+    }
 }
 
 /// An effect that a mechanism is not expected to have, taught on its page and barred from its links.

@@ -30,8 +30,15 @@ impl Support {
         Support::Fair,
         Support::Strong,
     ];
-    pub(crate) const NAMES: [&'static str; 7] =
-        ["cannot_tell", "spoken_against", "not_moved", "slight", "some", "fair", "strong"];
+    pub(crate) const NAMES: [&'static str; 7] = [
+        "cannot_tell",
+        "spoken_against",
+        "not_moved",
+        "slight",
+        "some",
+        "fair",
+        "strong",
+    ];
 
     /// The name in rule files and JSON.
     pub fn name(self) -> &'static str {
@@ -73,8 +80,14 @@ pub enum Action {
 impl Action {
     pub(crate) const NAMES: [&'static str; 6] = ["record", "upkeep", "trade", "monitor", "refer", "promptly"];
     /// Every action, least first.
-    pub const ALL: [Action; 6] =
-        [Action::Record, Action::Upkeep, Action::Trade, Action::Monitor, Action::Refer, Action::Promptly];
+    pub const ALL: [Action; 6] = [
+        Action::Record,
+        Action::Upkeep,
+        Action::Trade,
+        Action::Monitor,
+        Action::Refer,
+        Action::Promptly,
+    ];
 
     /// The name in rule files and JSON.
     pub fn name(self) -> &'static str {

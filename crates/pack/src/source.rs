@@ -20,8 +20,16 @@ pub enum SourceKind {
 }
 
 impl SourceKind {
-    pub(crate) const NAMES: [&'static str; 8] =
-        ["standard", "agency", "university", "paper", "textbook", "guideline", "common_practice", "judgement"];
+    pub(crate) const NAMES: [&'static str; 8] = [
+        "standard",
+        "agency",
+        "university",
+        "paper",
+        "textbook",
+        "guideline",
+        "common_practice",
+        "judgement",
+    ];
     pub(crate) const ALL: [SourceKind; 8] = [
         SourceKind::Standard,
         SourceKind::Agency,
@@ -69,8 +77,12 @@ pub enum Basis {
 
 impl Basis {
     pub(crate) const NAMES: [&'static str; 4] = ["measured", "published_opinion", "common_practice", "our_judgement"];
-    pub(crate) const ALL: [Basis; 4] =
-        [Basis::Measured, Basis::PublishedOpinion, Basis::CommonPractice, Basis::OurJudgement];
+    pub(crate) const ALL: [Basis; 4] = [
+        Basis::Measured,
+        Basis::PublishedOpinion,
+        Basis::CommonPractice,
+        Basis::OurJudgement,
+    ];
 
     /// The name in rule files.
     pub fn name(self) -> &'static str {

@@ -44,7 +44,10 @@ impl Template {
             }
         }
         if let Ok(order) = toposort(&template.graph, None) {
-            template.order = order.into_iter().filter_map(|at| template.graph.node_weight(at).copied()).collect();
+            template.order = order
+                .into_iter()
+                .filter_map(|at| template.graph.node_weight(at).copied())
+                .collect();
         }
         template
     }
@@ -56,9 +59,14 @@ impl Template {
 
     /// The rules that lead into a node, in the order of the pack.
     pub fn into(&self, node: Node) -> Vec<Rule> {
-        let Some(at) = self.at.get(&node) else { return Vec::new() };
-        let mut rules: Vec<Rule> =
-            self.graph.edges_directed(*at, petgraph::Direction::Incoming).map(|edge| *edge.weight()).collect();
+        let Some(at) = self.at.get(&node) else {
+            return Vec::new();
+        };
+        let mut rules: Vec<Rule> = self
+            .graph
+            .edges_directed(*at, petgraph::Direction::Incoming)
+            .map(|edge| *edge.weight())
+            .collect();
         rules.sort();
         rules
     }
@@ -69,7 +77,10 @@ impl Template {
             .into_iter()
             .find(|part| part.len() > 1 || part.first().is_some_and(|at| self.graph.contains_edge(*at, *at)))
             .map(|part| {
-                let mut nodes: Vec<Node> = part.into_iter().filter_map(|at| self.graph.node_weight(at).copied()).collect();
+                let mut nodes: Vec<Node> = part
+                    .into_iter()
+                    .filter_map(|at| self.graph.node_weight(at).copied())
+                    .collect();
                 nodes.sort();
                 nodes
             })
@@ -77,7 +88,9 @@ impl Template {
 
     /// The responses on some path of links from `from` to `to`, at least one link long before and after.
     pub(crate) fn between(&self, from: Node, to: Node) -> Vec<Node> {
-        let (Some(start), Some(end)) = (self.at.get(&from), self.at.get(&to)) else { return Vec::new() };
+        let (Some(start), Some(end)) = (self.at.get(&from), self.at.get(&to)) else {
+            return Vec::new();
+        };
         let forward = self.reached(*start, petgraph::Direction::Outgoing);
         let back = self.reached(*end, petgraph::Direction::Incoming);
         forward
@@ -94,7 +107,11 @@ impl Template {
         while let Some(at) = seen.get(next).copied() {
             next += 1;
             for edge in self.graph.edges_directed(at, direction) {
-                let other = if direction == petgraph::Direction::Outgoing { edge.target() } else { edge.source() };
+                let other = if direction == petgraph::Direction::Outgoing {
+                    edge.target()
+                } else {
+                    edge.source()
+                };
                 if !seen.contains(&other) {
                     seen.push(other);
                 }
@@ -114,7 +131,9 @@ impl Pack {
             Reach::Each => Some(1.0),
             Reach::Anywhere => Some(at_least_one(how_many(to))),
             Reach::Around => self.lies_in(from, to).then_some(1.0),
-            Reach::Inside => self.lies_in(to, from).then(|| at_least_one(how_many(to) / how_many(from))),
+            Reach::Inside => self
+                .lies_in(to, from)
+                .then(|| at_least_one(how_many(to) / how_many(from))),
             Reach::Touching => self.touched_by(from, to, how_many).map(at_least_one),
         }
     }
@@ -133,7 +152,13 @@ impl Pack {
 
     /// How many places of kind `to` touch one of kind `from`.
     fn touched_by(&self, from: KindIx, to: KindIx, how_many: &dyn Fn(KindIx) -> f64) -> Option<f64> {
-        let declared = |one: KindIx, other: KindIx| self[one].touches.iter().find(|(kind, _)| *kind == other).map(|(_, n)| *n);
+        let declared = |one: KindIx, other: KindIx| {
+            self[one]
+                .touches
+                .iter()
+                .find(|(kind, _)| *kind == other)
+                .map(|(_, n)| *n)
+        };
         if let Some(n) = declared(from, to) {
             return Some(n);
         }

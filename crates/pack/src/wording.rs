@@ -14,11 +14,17 @@ pub struct Wording {
 impl Wording {
     /// The sentence for a support; empty when the pack gives none.
     pub fn support(&self, support: Support) -> &str {
-        self.supports.iter().find(|(key, _)| *key == support).map_or("", |(_, text)| text)
+        self.supports
+            .iter()
+            .find(|(key, _)| *key == support)
+            .map_or("", |(_, text)| text)
     }
 
     /// The sentence for an action; empty when the pack gives none.
     pub fn action(&self, action: Action) -> &str {
-        self.actions.iter().find(|(key, _)| *key == action).map_or("", |(_, text)| text)
+        self.actions
+            .iter()
+            .find(|(key, _)| *key == action)
+            .map_or("", |(_, text)| text)
     }
 }

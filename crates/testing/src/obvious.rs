@@ -22,13 +22,33 @@ pub struct Obvious {
 /// Weighs news by enumerating the joint.
 pub fn obvious(pack: &Pack, case: &Case, news: &[News]) -> Obvious {
     let kind = |at: usize| pack.kind(&case.places[at].kind).unwrap();
-    let sites = |node: Node| (0..case.places.len()).filter(move |at| kind(*at) == pack.at(node)).map(move |at| (node, at));
-    let hidden: Vec<Site> = pack.template().order().iter().filter(|node| !matches!(node, Node::Clue(_))).flat_map(|node| sites(*node)).collect();
-    let mut out = Obvious { chances: Vec::new(), families: vec![0.0; pack.families.len()], evidence: 0.0 };
+    let sites = |node: Node| {
+        (0..case.places.len())
+            .filter(move |at| kind(*at) == pack.at(node))
+            .map(move |at| (node, at))
+    };
+    let hidden: Vec<Site> = pack
+        .template()
+        .order()
+        .iter()
+        .filter(|node| !matches!(node, Node::Clue(_)))
+        .flat_map(|node| sites(*node))
+        .collect();
+    let mut out = Obvious {
+        chances: Vec::new(),
+        families: vec![0.0; pack.families.len()],
+        evidence: 0.0,
+    };
     let mechanisms: Vec<(usize, (usize, usize))> = hidden
         .iter()
         .enumerate()
-        .filter_map(|(index, (node, at))| if let Node::Mechanism(mechanism) = node { Some((index, (mechanism.0, *at))) } else { None })
+        .filter_map(|(index, (node, at))| {
+            if let Node::Mechanism(mechanism) = node {
+                Some((index, (mechanism.0, *at)))
+            } else {
+                None
+            }
+        })
         .collect();
     out.chances = mechanisms.iter().map(|(_, site)| (*site, 0.0)).collect();
     let mut state = vec![0; hidden.len()];
@@ -48,7 +68,9 @@ pub fn obvious(pack: &Pack, case: &Case, news: &[News]) -> Obvious {
             slot.1 += p * state[*index] as f64;
         }
         for (family, slot) in pack.families.iter().zip(&mut out.families) {
-            let member = |(index, (mechanism, _)): &(usize, (usize, usize))| state[*index] == 1 && family.members.iter().any(|one| one.0 == *mechanism);
+            let member = |(index, (mechanism, _)): &(usize, (usize, usize))| {
+                state[*index] == 1 && family.members.iter().any(|one| one.0 == *mechanism)
+            };
             *slot += if mechanisms.iter().any(member) { p } else { 0.0 };
         }
     });
@@ -69,7 +91,13 @@ fn each(state: &mut Vec<usize>, index: usize, states: &dyn Fn(usize) -> usize, t
 }
 
 /// The active causes of a site: each link, and the chance that it makes its effect show there.
-fn causes<'p>(pack: &'p Pack, case: &Case, hidden: &[Site], state: &[usize], (effect, at): Site) -> Vec<(&'p Link, f64)> {
+fn causes<'p>(
+    pack: &'p Pack,
+    case: &Case,
+    hidden: &[Site],
+    state: &[usize],
+    (effect, at): Site,
+) -> Vec<(&'p Link, f64)> {
     let mut all = Vec::new();
     for ((cause, from), value) in hidden.iter().zip(state) {
         for link in pack.links(*cause).iter().filter(|link| link.effect == effect) {
@@ -83,7 +111,11 @@ fn causes<'p>(pack: &'p Pack, case: &Case, hidden: &[Site], state: &[usize], (ef
             };
             let given = link.only_if.map_or(1.0, |context| holds(pack, case, context.0));
             if active && reaches {
-                let n = pack.among(link.reach, pack.at(*cause), pack.at(effect), &|kind| count(pack, case, kind.0)).unwrap();
+                let n = pack
+                    .among(link.reach, pack.at(*cause), pack.at(effect), &|kind| {
+                        count(pack, case, kind.0)
+                    })
+                    .unwrap();
                 all.push((link, (1.0 - (1.0 - link.how_often.value).powf(1.0 / n)) * given));
             }
         }
@@ -93,7 +125,10 @@ fn causes<'p>(pack: &'p Pack, case: &Case, hidden: &[Site], state: &[usize], (ef
 
 /// How many places of a kind the house has.
 fn count(pack: &Pack, case: &Case, kind: usize) -> f64 {
-    case.how_many.iter().find(|(name, _)| *name == pack.kinds[kind].id).map_or(pack.kinds[kind].usual, |(_, n)| *n)
+    case.how_many
+        .iter()
+        .find(|(name, _)| *name == pack.kinds[kind].id)
+        .map_or(pack.kinds[kind].usual, |(_, n)| *n)
 }
 
 /// Chance that a context holds: stated, or its share.
@@ -105,7 +140,10 @@ fn holds(pack: &Pack, case: &Case, context: usize) -> f64 {
 /// Chance of a hidden node's state given its active causes.
 fn hidden_chance(pack: &Pack, case: &Case, (node, _): Site, state: usize, causes: &[(&Link, f64)]) -> f64 {
     let none_of = |leak: f64, direction: Option<usize>| {
-        causes.iter().filter(|(link, _)| link.direction == direction).fold(1.0 - leak, |none, (_, p)| none * (1.0 - p))
+        causes
+            .iter()
+            .filter(|(link, _)| link.direction == direction)
+            .fold(1.0 - leak, |none, (_, p)| none * (1.0 - p))
     };
     match node {
         Node::Mechanism(at) => {
@@ -117,12 +155,19 @@ fn hidden_chance(pack: &Pack, case: &Case, (node, _): Site, state: usize, causes
         Node::Response(at) => match &pack[at].opposed {
             Some(opposed) => {
                 let [one, other] = [1, 2].map(|way| 1.0 - none_of(opposed.background[way - 1].value, Some(way)));
-                [(1.0 - one) * (1.0 - other), one * (1.0 - other / 2.0), other * (1.0 - one / 2.0)][state]
+                [
+                    (1.0 - one) * (1.0 - other),
+                    one * (1.0 - other / 2.0),
+                    other * (1.0 - one / 2.0),
+                ][state]
             }
             None => {
                 let up_to = |top: usize| {
                     let part = |p: f64, grades: &[f64]| 1.0 - p * grades.iter().skip(top).sum::<f64>();
-                    causes.iter().fold(part(pack[at].background.value, &pack[at].background_grades), |all, (link, p)| all * part(*p, &link.grades))
+                    causes.iter().fold(
+                        part(pack[at].background.value, &pack[at].background_grades),
+                        |all, (link, p)| all * part(*p, &link.grades),
+                    )
                 };
                 up_to(state) - if state == 0 { 0.0 } else { up_to(state - 1) }
             }
@@ -137,7 +182,13 @@ fn prior(pack: &Pack, case: &Case, at: usize) -> f64 {
     let p = 1.0 - (1.0 - mechanism.prevalence.chance).powf(1.0 / count(pack, case, mechanism.at.0));
     let mut sum = 0.0;
     each(&mut vec![0; pack.contexts.len()], 0, &|_| 2, &mut |state| {
-        let weight = |context: usize| if state[context] == 1 { holds(pack, case, context) } else { 1.0 - holds(pack, case, context) };
+        let weight = |context: usize| {
+            if state[context] == 1 {
+                holds(pack, case, context)
+            } else {
+                1.0 - holds(pack, case, context)
+            }
+        };
         let weight: f64 = (0..state.len()).map(weight).product();
         let mut times = 1.0;
         let mut out = mechanism.applies_if.iter().any(|context| state[context.0] == 0);
@@ -156,10 +207,21 @@ fn prior(pack: &Pack, case: &Case, at: usize) -> f64 {
 fn clue_chance(pack: &Pack, news: &News, causes: &[(&Link, f64)]) -> f64 {
     let clue = &pack.clues[news.clue];
     let kind = |shares: &dyn Fn(usize, usize) -> f64| -> f64 {
-        news.marks.iter().map(|(mark, kinds)| kinds.iter().map(|kind| shares(*mark, *kind)).sum::<f64>()).product()
+        news.marks
+            .iter()
+            .map(|(mark, kinds)| kinds.iter().map(|kind| shares(*mark, *kind)).sum::<f64>())
+            .product()
     };
-    let mut makers = vec![(clue.background.value, &clue.background_grades, kind(&|mark, of| clue.marks[mark].background[of]))];
-    makers.extend(causes.iter().map(|(link, p)| (*p, &link.grades, kind(&|mark, of| link.marks[mark][of]))));
+    let mut makers = vec![(
+        clue.background.value,
+        &clue.background_grades,
+        kind(&|mark, of| clue.marks[mark].background[of]),
+    )];
+    makers.extend(
+        causes
+            .iter()
+            .map(|(link, p)| (*p, &link.grades, kind(&|mark, of| link.marks[mark][of]))),
+    );
     let mut at = vec![0.0; clue.grades.len()];
     at[0] = 1.0;
     for (p, grades, q) in makers {

@@ -38,13 +38,24 @@ const CLUES: [&str; 3] = ["crack", "gap", "dip"];
 
 /// A random pack, and its files.
 pub fn random_pack(dice: &mut Dice) -> (Pack, Vec<(String, String)>) {
-    let mut files: Vec<(String, String)> = [("pack", HEAD), ("words", WORDS), ("places", PLACES), ("wording", WORDING)]
-        .map(|(name, text)| (format!("{name}.yaml"), text.to_owned()))
-        .to_vec();
+    let mut files: Vec<(String, String)> = [
+        ("pack", HEAD),
+        ("words", WORDS),
+        ("places", PLACES),
+        ("wording", WORDING),
+    ]
+    .map(|(name, text)| (format!("{name}.yaml"), text.to_owned()))
+    .to_vec();
     files.push(("sources.yaml".into(), "test: {title: a test, kind: judgement}\n".into()));
-    files.push(("families.yaml".into(), "ground: {title: any ground, consequence: grave}\n".into()));
+    files.push((
+        "families.yaml".into(),
+        "ground: {title: any ground, consequence: grave}\n".into(),
+    ));
     for context in CONTEXTS {
-        let text = format!("id: {context}\ntitle: {context}\nask: look\nshare: {}\nsource: test\n", dice.chance());
+        let text = format!(
+            "id: {context}\ntitle: {context}\nask: look\nshare: {}\nsource: test\n",
+            dice.chance()
+        );
         files.push((format!("contexts/{context}.yaml"), text));
     }
     let mut states: Vec<(&str, usize, &str, bool)> = Vec::new();
@@ -63,10 +74,21 @@ pub fn random_pack(dice: &mut Dice) -> (Pack, Vec<(String, String)>) {
     for (response, at, opposed) in &response_at {
         let mut text = format!("id: {response}\ntitle: {response}\nat: {}\nsource: test\n", KINDS[*at]);
         let ways: &[&str] = if *opposed {
-            writeln!(text, "opposed: {{still: still, one: down, other: up}}\nbackground: {{down: {}, up: {}}}", dice.chance(), dice.chance()).unwrap();
+            writeln!(
+                text,
+                "opposed: {{still: still, one: down, other: up}}\nbackground: {{down: {}, up: {}}}",
+                dice.chance(),
+                dice.chance()
+            )
+            .unwrap();
             &["down", "up"]
         } else {
-            writeln!(text, "states: [no, little, much]\nbackground: {{how_often: {}, grades: {{little: 0.7, much: 0.3}}}}", dice.chance()).unwrap();
+            writeln!(
+                text,
+                "states: [no, little, much]\nbackground: {{how_often: {}, grades: {{little: 0.7, much: 0.3}}}}",
+                dice.chance()
+            )
+            .unwrap();
             &["little", "much"]
         };
         text.push_str("links:\n");
@@ -84,7 +106,9 @@ pub fn random_pack(dice: &mut Dice) -> (Pack, Vec<(String, String)>) {
         let p = dice.chance();
         let mut text = format!(
             "id: {mechanism}\ntitle: {mechanism}\nsince: 0.0.1\nat: {}\nfamilies: [ground]\nwhat: a test\npicture: a test\nprevalence: {{chance: {p}, from: {}, to: {}, source: test}}\nconsequence: grave\nmind_changers: []\nsource: test\n",
-            KINDS[at[index]], p / 2.0, (1.0 + p) / 2.0
+            KINDS[at[index]],
+            p / 2.0,
+            (1.0 + p) / 2.0
         );
         if dice.one_in(4) {
             text.push_str("applies_if: [clay]\n");
@@ -103,7 +127,15 @@ pub fn random_pack(dice: &mut Dice) -> (Pack, Vec<(String, String)>) {
             }
         }
         if index + 1 < mechanisms.len() && dice.one_in(3) {
-            link(dice, &mut text, mechanisms[index + 1], at[index], at[index + 1], None, None);
+            link(
+                dice,
+                &mut text,
+                mechanisms[index + 1],
+                at[index],
+                at[index + 1],
+                None,
+                None,
+            );
         }
         for clue in free {
             link(dice, &mut text, CLUES[clue], at[index], states[clue].1, None, None);
@@ -112,21 +144,39 @@ pub fn random_pack(dice: &mut Dice) -> (Pack, Vec<(String, String)>) {
     }
     // A limit on each clue, so that none is idle; something that hides; a pattern.
     for clue in CLUES {
-        files.push((format!("limits/of_{clue}.yaml"), format!("id: of_{clue}\ntitle: {clue}\nclue: {clue}\nfrom: more\nat_least: monitor\nfor: a test\nsource: test\n")));
+        files.push((
+            format!("limits/of_{clue}.yaml"),
+            format!(
+                "id: of_{clue}\ntitle: {clue}\nclue: {clue}\nfrom: more\nat_least: monitor\nfor: a test\nsource: test\n"
+            ),
+        ));
     }
     if dice.one_in(2) {
-        files.push(("suppressions/by_drought.yaml".into(), "id: by_drought\nhides: [crack]\nby_context: drought\nreason: a test\nsource: test\n".into()));
+        files.push((
+            "suppressions/by_drought.yaml".into(),
+            "id: by_drought\nhides: [crack]\nby_context: drought\nreason: a test\nsource: test\n".into(),
+        ));
     }
     if dice.one_in(2) {
-        files.push(("suppressions/by_gap.yaml".into(), "id: by_gap\nhides: [dip]\nby_clue: gap\nfrom: some\nreason: a test\nsource: test\n".into()));
+        files.push((
+            "suppressions/by_gap.yaml".into(),
+            "id: by_gap\nhides: [dip]\nby_clue: gap\nfrom: some\nreason: a test\nsource: test\n".into(),
+        ));
     }
     if dice.one_in(2) {
         let kind = dice.pick(&["all_alike", "one_only"]);
         let mut text = clue_file(dice, "alike", "house");
         writeln!(text, "pattern: {{of: dip, kind: {kind}, at_least: 2}}").unwrap();
         files.push(("clues/alike.yaml".into(), text));
-        files.push(("limits/of_alike.yaml".into(), "id: of_alike\ntitle: alike\nclue: alike\nfrom: more\nat_least: monitor\nfor: a test\nsource: test\n".into()));
-        let first = files.iter_mut().find(|(name, _)| name == "mechanisms/alpha.yaml").unwrap();
+        files.push((
+            "limits/of_alike.yaml".into(),
+            "id: of_alike\ntitle: alike\nclue: alike\nfrom: more\nat_least: monitor\nfor: a test\nsource: test\n"
+                .into(),
+        ));
+        let first = files
+            .iter_mut()
+            .find(|(name, _)| name == "mechanisms/alpha.yaml")
+            .unwrap();
         link(dice, &mut first.1, "alike", at[0], 0, None, None);
     }
     let read: Vec<PackFile<'_>> = files.iter().map(|(path, text)| PackFile { path, text }).collect();
@@ -136,7 +186,10 @@ pub fn random_pack(dice: &mut Dice) -> (Pack, Vec<(String, String)>) {
 
 fn clue_file(dice: &mut Dice, clue: &str, at: &str) -> String {
     let (measured, grades) = if clue == "crack" {
-        ("measured_by: {quantity: length, error: 1 mm, how: rule, source: test}\n", "[{id: none, up_to: 0.2 mm}, {id: some, up_to: 5 mm}, {id: more}]")
+        (
+            "measured_by: {quantity: length, error: 1 mm, how: rule, source: test}\n",
+            "[{id: none, up_to: 0.2 mm}, {id: some, up_to: 5 mm}, {id: more}]",
+        )
     } else {
         ("", "[{id: none}, {id: some}, {id: more}]")
     };
@@ -144,11 +197,15 @@ fn clue_file(dice: &mut Dice, clue: &str, at: &str) -> String {
     let marks = if clue == "alike" {
         String::new()
     } else {
-        format!("marks:\n  path: {{title: path, of: {{joints: {share}, units: {}}}}}\n  taper: {{title: taper, of: {{top: 0.2, even: 0.5, bottom: 0.3}}}}\n", 1.0 - share)
+        format!(
+            "marks:\n  path: {{title: path, of: {{joints: {share}, units: {}}}}}\n  taper: {{title: taper, of: {{top: 0.2, even: 0.5, bottom: 0.3}}}}\n",
+            1.0 - share
+        )
     };
     format!(
         "id: {clue}\ntitle: {clue}\nsince: 0.0.1\nat: {at}\nzone: outside\n{measured}grades: {grades}\nusual_grades: {{some: 0.7, more: 0.3}}\nbackground: {{how_often: {}, grades: {{some: {}, more: 0.2}}}}\n{marks}ordinary_causes: [a test]\nlook_for: look\neffort: glance\nsays: a {clue}\nsource: test\n",
-        dice.chance() / 3.0, dice.chance()
+        dice.chance() / 3.0,
+        dice.chance()
     )
 }
 
@@ -171,10 +228,23 @@ fn reaches(from: usize, to: usize) -> Vec<&'static str> {
     all
 }
 
-fn link(dice: &mut Dice, text: &mut String, effect: &str, from: usize, to: usize, when: Option<&str>, way: Option<&str>) {
+fn link(
+    dice: &mut Dice,
+    text: &mut String,
+    effect: &str,
+    from: usize,
+    to: usize,
+    when: Option<&str>,
+    way: Option<&str>,
+) {
     let reach = reaches(from, to);
     let reach = reach[dice.roll(reach.len())];
-    write!(text, "- {{effect: {effect}, reach: {reach}, how_often: {}, reason: a test, source: test", dice.chance()).unwrap();
+    write!(
+        text,
+        "- {{effect: {effect}, reach: {reach}, how_often: {}, reason: a test, source: test",
+        dice.chance()
+    )
+    .unwrap();
     if let Some(when) = when {
         write!(text, ", when: {when}").unwrap();
     }
@@ -204,7 +274,10 @@ pub fn random_case(dice: &mut Dice, pack: &Pack) -> Case {
         text.push_str("  - {id: west, kind: wall}\n");
         places.push(("west", "wall"));
     }
-    for (id, line) in [("door", "{id: door, kind: opening, in: south}"), ("window", "{id: window, kind: opening, in: south}")] {
+    for (id, line) in [
+        ("door", "{id: door, kind: opening, in: south}"),
+        ("window", "{id: window, kind: opening, in: south}"),
+    ] {
         if !dice.one_in(3) {
             writeln!(text, "  - {line}").unwrap();
             places.push((id, "opening"));
@@ -217,7 +290,13 @@ pub fn random_case(dice: &mut Dice, pack: &Pack) -> Case {
     if dice.one_in(3) {
         text.push_str("how_many: {wall: 3}\n");
     }
-    writeln!(text, "contexts: {{clay: {}, drought: {}}}", dice.pick(&["unknown", "yes", "no"]), dice.pick(&["unknown", "yes", "no"])).unwrap();
+    writeln!(
+        text,
+        "contexts: {{clay: {}, drought: {}}}",
+        dice.pick(&["unknown", "yes", "no"]),
+        dice.pick(&["unknown", "yes", "no"])
+    )
+    .unwrap();
     text.push_str("passes:\n");
     for pass in ["first", "second"].into_iter().take(1 + dice.roll(2)) {
         let mut lines = String::new();
@@ -228,7 +307,11 @@ pub fn random_case(dice: &mut Dice, pack: &Pack) -> Case {
                 }
             }
         }
-        let lines = if lines.is_empty() { " []\n".to_owned() } else { format!("\n{lines}") };
+        let lines = if lines.is_empty() {
+            " []\n".to_owned()
+        } else {
+            format!("\n{lines}")
+        };
         write!(text, "  - pass: {pass}\n    sightings:{lines}").unwrap();
     }
     Case::read("random.yaml", &text).unwrap_or_else(|problems| panic!("{problems}"))
@@ -237,13 +320,21 @@ pub fn random_case(dice: &mut Dice, pack: &Pack) -> Case {
 fn sighting(dice: &mut Dice, measured: bool, clue: &str, at: &str) -> Option<String> {
     let head = format!("      - {{clue: {clue}, at: {at}, ");
     let sure = dice.pick(&["", ", sure: fairly", ", sure: unsure"]);
-    let marks = dice.pick(&["", ", marks: {path: joints}", ", marks: {path: [units], taper: [top, even]}"]);
+    let marks = dice.pick(&[
+        "",
+        ", marks: {path: joints}",
+        ", marks: {path: [units], taper: [top, even]}",
+    ]);
     let body = match dice.roll(6) {
         0 => return None,
         1 => format!("seen: none{sure}"),
         2 => format!("seen: none, looked: {}", dice.pick(&["part", "30 %"])),
         3 => "not_reached: a fence".to_owned(),
-        4 if measured => format!("measured: {}{marks}{sure}{}", dice.pick(&["1.5 mm", "4.9 mm ± 0.5 mm", "3/16 in ± 1/16 in", "9 mm"]), dice.pick(&["", ", from_photo: yes"])),
+        4 if measured => format!(
+            "measured: {}{marks}{sure}{}",
+            dice.pick(&["1.5 mm", "4.9 mm ± 0.5 mm", "3/16 in ± 1/16 in", "9 mm"]),
+            dice.pick(&["", ", from_photo: yes"])
+        ),
         _ => format!("seen: {}{marks}{sure}", dice.pick(&["some", "more"])),
     };
     Some(format!("{head}{body}}}\n"))

@@ -25,7 +25,9 @@ pub fn seen(pack: &Pack, case: &Case) -> Vec<News> {
         let n = clue.grades.len();
         let mut likelihood = match &standing.sighting.seen {
             Seen::NotReached { .. } => continue,
-            Seen::Grade(grade) => (0..n).map(|g| f64::from(u8::from(clue.grades[g].id == *grade))).collect(),
+            Seen::Grade(grade) => (0..n)
+                .map(|g| f64::from(u8::from(clue.grades[g].id == *grade)))
+                .collect(),
             Seen::NoneThere { looked } => {
                 let missed = match looked {
                     Looked::All => 0.0,
@@ -34,12 +36,22 @@ pub fn seen(pack: &Pack, case: &Case) -> Vec<News> {
                 };
                 (0..n).map(|g| if g == 0 { 1.0 } else { missed }).collect()
             }
-            Seen::Measured { reading, from_photo, .. } => {
+            Seen::Measured {
+                reading, from_photo, ..
+            } => {
                 let by = clue.measured_by.as_ref().unwrap();
                 let sd = reading.sd.unwrap_or(by.sd) * if *from_photo { pack.policy.photo_error } else { 1.0 };
                 let below = |bound: f64| 0.5 * libm::erfc((reading.value - bound) / (sd * std::f64::consts::SQRT_2));
-                let upper = |g: usize| if g + 1 == n { 1.0 } else { below(clue.grades[g].up_to.unwrap()) };
-                (0..n).map(|g| upper(g) - if g == 0 { 0.0 } else { upper(g - 1) }).collect::<Vec<f64>>()
+                let upper = |g: usize| {
+                    if g + 1 == n {
+                        1.0
+                    } else {
+                        below(clue.grades[g].up_to.unwrap())
+                    }
+                };
+                (0..n)
+                    .map(|g| upper(g) - if g == 0 { 0.0 } else { upper(g - 1) })
+                    .collect::<Vec<f64>>()
             }
         };
         let neighbour = match standing.sighting.sure {
@@ -47,24 +59,42 @@ pub fn seen(pack: &Pack, case: &Case) -> Vec<News> {
             Sure::Fairly => pack.policy.unsure.fairly,
             Sure::Unsure => pack.policy.unsure.unsure,
         };
-        let spread = |to: usize| -> f64 { (0..n).map(|from| likelihood[from] * libm::pow(neighbour, from.abs_diff(to) as f64)).sum() };
+        let spread = |to: usize| -> f64 {
+            (0..n)
+                .map(|from| likelihood[from] * libm::pow(neighbour, from.abs_diff(to) as f64))
+                .sum()
+        };
         likelihood = (0..n).map(spread).collect();
         let mark = |(name, kinds): &(&str, &[String])| {
             let at = clue.marks.iter().position(|mark| mark.id == *name).unwrap();
-            (at, kinds.iter().map(|kind| clue.marks[at].kinds.iter().position(|known| known == kind).unwrap()).collect())
+            (
+                at,
+                kinds
+                    .iter()
+                    .map(|kind| clue.marks[at].kinds.iter().position(|known| known == kind).unwrap())
+                    .collect(),
+            )
         };
-        all.push(News { clue: index, at: standing.at, likelihood, marks: standing.marks.iter().map(mark).collect() });
+        all.push(News {
+            clue: index,
+            at: standing.at,
+            likelihood,
+            marks: standing.marks.iter().map(mark).collect(),
+        });
     }
     let hidden = |news: &News| {
         top(&news.likelihood) == 0
             && pack.suppressions.iter().any(|rule| {
                 rule.hides.iter().any(|clue| clue.0 == news.clue)
                     && match rule.by {
-                        SuppressedBy::Context(context) => {
-                            case.contexts.iter().any(|fact| fact.holds && fact.id == pack.contexts[context.0].id)
-                        }
+                        SuppressedBy::Context(context) => case
+                            .contexts
+                            .iter()
+                            .any(|fact| fact.holds && fact.id == pack.contexts[context.0].id),
                         SuppressedBy::Clue { clue, from } => all.iter().any(|other| {
-                            let near = other.at == news.at || case.contains(other.at, news.at) || case.contains(news.at, other.at);
+                            let near = other.at == news.at
+                                || case.contains(other.at, news.at)
+                                || case.contains(news.at, other.at);
                             other.clue == clue.0 && near && top(&other.likelihood) >= from
                         }),
                     }
@@ -73,7 +103,11 @@ pub fn seen(pack: &Pack, case: &Case) -> Vec<News> {
     let mut left: Vec<News> = all.iter().filter(|news| !hidden(news)).cloned().collect();
     for (index, clue) in pack.clues.iter().enumerate() {
         let Some(pattern) = clue.pattern else { continue };
-        let members: Vec<usize> = left.iter().filter(|news| news.clue == pattern.of.0).map(|news| top(&news.likelihood)).collect();
+        let members: Vec<usize> = left
+            .iter()
+            .filter(|news| news.clue == pattern.of.0)
+            .map(|news| top(&news.likelihood))
+            .collect();
         let showing = members.iter().filter(|grade| **grade > 0).count();
         let holds = match pattern.kind {
             PatternKind::AllAlike => showing == members.len(),
@@ -83,8 +117,15 @@ pub fn seen(pack: &Pack, case: &Case) -> Vec<News> {
         if members.len() >= pattern.at_least && holds {
             let grade = members.iter().copied().max().unwrap().min(clue.grades.len() - 1);
             left.retain(|news| news.clue != pattern.of.0);
-            let likelihood = (0..clue.grades.len()).map(|g| f64::from(u8::from(g == grade))).collect();
-            left.push(News { clue: index, at: 0, likelihood, marks: Vec::new() });
+            let likelihood = (0..clue.grades.len())
+                .map(|g| f64::from(u8::from(g == grade)))
+                .collect();
+            left.push(News {
+                clue: index,
+                at: 0,
+                likelihood,
+                marks: Vec::new(),
+            });
         }
     }
     left
@@ -92,5 +133,8 @@ pub fn seen(pack: &Pack, case: &Case) -> Vec<News> {
 
 /// The likeliest grade, the first of equals.
 fn top(likelihood: &[f64]) -> usize {
-    (0..likelihood.len()).rev().max_by(|a, b| likelihood[*a].total_cmp(&likelihood[*b])).unwrap()
+    (0..likelihood.len())
+        .rev()
+        .max_by(|a, b| likelihood[*a].total_cmp(&likelihood[*b]))
+        .unwrap()
 }

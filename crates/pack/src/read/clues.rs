@@ -8,22 +8,47 @@ use super::desk::Desk;
 use crate::{Chance, Clue, ClueIx, Effort, Grade, Instrument, KindIx, Mark, Pattern, PatternKind, Zone};
 
 const KEYS: [&str; 20] = [
-    "id", "title", "since", "at", "zone", "grades", "measured_by", "usual_grades", "background", "marks",
-    "ordinary_causes", "look_for", "effort", "direct", "says", "none_says", "source", "basis", "pattern", "note",
+    "id",
+    "title",
+    "since",
+    "at",
+    "zone",
+    "grades",
+    "measured_by",
+    "usual_grades",
+    "background",
+    "marks",
+    "ordinary_causes",
+    "look_for",
+    "effort",
+    "direct",
+    "says",
+    "none_says",
+    "source",
+    "basis",
+    "pattern",
+    "note",
 ];
 
 pub(super) fn clue(desk: &mut Desk, doc: &Doc) -> Clue {
     let fields = doc.root().fields(&mut desk.problems, &KEYS);
     let need = |desk: &mut Desk, key| fields.required(&mut desk.problems, key);
-    let [id, title, since, at, zone, grades] = ["id", "title", "since", "at", "zone", "grades"].map(|key| need(desk, key));
-    let [usual, background, causes, look_for] = ["usual_grades", "background", "ordinary_causes", "look_for"].map(|key| need(desk, key));
+    let [id, title, since, at, zone, grades] =
+        ["id", "title", "since", "at", "zone", "grades"].map(|key| need(desk, key));
+    let [usual, background, causes, look_for] =
+        ["usual_grades", "background", "ordinary_causes", "look_for"].map(|key| need(desk, key));
     let [effort, says, source] = ["effort", "says", "source"].map(|key| need(desk, key));
     let measured_by = fields.optional("measured_by").and_then(|item| instrument(desk, item));
-    let grades = grades.map(|item| grades_of(desk, item, measured_by.as_ref())).unwrap_or_default();
+    let grades = grades
+        .map(|item| grades_of(desk, item, measured_by.as_ref()))
+        .unwrap_or_default();
     let above: Vec<String> = grades.iter().skip(1).map(|grade| grade.id.clone()).collect();
     let usual_grades = usual.map(|item| desk.shares(item, &above, false)).unwrap_or_default();
     let mut background_grades = usual_grades.clone();
-    let mut chance = Chance { value: 0.01, word: None };
+    let mut chance = Chance {
+        value: 0.01,
+        word: None,
+    };
     let mut basis = crate::Basis::default();
     if let Some(item) = background {
         let fields = item.fields(&mut desk.problems, &["how_often", "grades", "basis", "source"]);
@@ -40,19 +65,31 @@ pub(super) fn clue(desk: &mut Desk, doc: &Doc) -> Clue {
     Clue {
         id: desk.id(id, doc),
         title: desk.words_of(title),
-        since: since.and_then(|item| item.text_or_number(&mut desk.problems)).unwrap_or_default(),
-        at: desk.known(at, "kind of place", |names| &mut names.kinds).map_or(KindIx(0), KindIx),
+        since: since
+            .and_then(|item| item.text_or_number(&mut desk.problems))
+            .unwrap_or_default(),
+        at: desk
+            .known(at, "kind of place", |names| &mut names.kinds)
+            .map_or(KindIx(0), KindIx),
         zone: desk.choice(zone, &Zone::NAMES, &Zone::ALL).unwrap_or(Zone::Outside),
         grades,
         measured_by,
         usual_grades,
         background: chance,
         background_grades,
-        marks: fields.optional("marks").map(|item| marks(desk, item)).unwrap_or_default(),
+        marks: fields
+            .optional("marks")
+            .map(|item| marks(desk, item))
+            .unwrap_or_default(),
         ordinary_causes: desk.texts(causes),
         look_for: desk.words_of(look_for),
-        effort: desk.choice(effort, &Effort::NAMES, &Effort::ALL).unwrap_or(Effort::Glance),
-        direct: fields.optional("direct").and_then(|item| item.flag(&mut desk.problems)).unwrap_or(false),
+        effort: desk
+            .choice(effort, &Effort::NAMES, &Effort::ALL)
+            .unwrap_or(Effort::Glance),
+        direct: fields
+            .optional("direct")
+            .and_then(|item| item.flag(&mut desk.problems))
+            .unwrap_or(false),
         says: desk.words_of(says),
         none_says: fields.optional("none_says").map(|item| desk.words_of(Some(item))),
         pattern: None,
@@ -64,7 +101,11 @@ pub(super) fn clue(desk: &mut Desk, doc: &Doc) -> Clue {
 fn grades_of(desk: &mut Desk, item: Item<'_>, measured: Option<&Instrument>) -> Vec<Grade> {
     let rows = item.list(&mut desk.problems);
     if rows.len() < 2 {
-        item.problem(&mut desk.problems, "a clue has at least two grades", Some("the first means nothing there".into()));
+        item.problem(
+            &mut desk.problems,
+            "a clue has at least two grades",
+            Some("the first means nothing there".into()),
+        );
     }
     let last = rows.len().saturating_sub(1);
     let mut grades: Vec<Grade> = Vec::new();
@@ -77,18 +118,34 @@ fn grades_of(desk: &mut Desk, item: Item<'_>, measured: Option<&Instrument>) -> 
         match (&bound, wants) {
             // Nothing there may leave its bound out; one that could not be read is a problem already.
             (None, true) if at == 0 || up_to.is_some() => {}
-            (None, true) => row.problem(&mut desk.problems, "this grade has no upper bound", Some("a measured clue gives `up_to` on each grade but the last".into())),
-            (Some(_), false) => row.problem(&mut desk.problems, "this grade cannot have an upper bound", Some("`up_to` belongs to measured clues, and not to the last grade".into())),
+            (None, true) => row.problem(
+                &mut desk.problems,
+                "this grade has no upper bound",
+                Some("a measured clue gives `up_to` on each grade but the last".into()),
+            ),
+            (Some(_), false) => row.problem(
+                &mut desk.problems,
+                "this grade cannot have an upper bound",
+                Some("`up_to` belongs to measured clues, and not to the last grade".into()),
+            ),
             _ => {}
         }
         let id = desk.words_of(id);
         if grades.iter().any(|grade| grade.id == id) {
-            row.problem(&mut desk.problems, format!("the grade `{id}` stands twice"), Some("give each grade a name of its own".into()));
+            row.problem(
+                &mut desk.problems,
+                format!("the grade `{id}` stands twice"),
+                Some("give each grade a name of its own".into()),
+            );
         }
         if let (Some((value, _)), Some(before)) = (&bound, grades.iter().filter_map(|grade| grade.up_to).next_back())
             && *value <= before
         {
-            row.problem(&mut desk.problems, "these bounds do not rise", Some("order the grades from least to most".into()));
+            row.problem(
+                &mut desk.problems,
+                "these bounds do not rise",
+                Some("order the grades from least to most".into()),
+            );
         }
         let (up_to, up_to_text) = bound.map_or_else(
             // Nothing there is a reading of zero.
@@ -106,25 +163,42 @@ pub(super) fn reading(desk: &mut Desk, item: Item<'_>, wanted: Option<Quantity>)
     match parse_measured(&text) {
         Ok(reading) => {
             if let Some(wanted) = wanted.filter(|wanted| *wanted != reading.quantity) {
-                item.problem(&mut desk.problems, format!("`{text}` is {}, and this clue is measured as {wanted}", reading.quantity), Some(format!("write it as {wanted}")));
+                item.problem(
+                    &mut desk.problems,
+                    format!(
+                        "`{text}` is {}, and this clue is measured as {wanted}",
+                        reading.quantity
+                    ),
+                    Some(format!("write it as {wanted}")),
+                );
                 return None;
             }
             Some((reading.value, text))
         }
         Err(error) => {
-            item.problem(&mut desk.problems, error.to_string(), wanted.map(|wanted| format!("write it as {wanted}, with its unit")));
+            item.problem(
+                &mut desk.problems,
+                error.to_string(),
+                wanted.map(|wanted| format!("write it as {wanted}, with its unit")),
+            );
             None
         }
     }
 }
 
 const QUANTITIES: [&str; 5] = ["length", "ratio", "angle", "rate", "number"];
-const ALL_QUANTITIES: [Quantity; 5] =
-    [Quantity::Length, Quantity::Ratio, Quantity::Angle, Quantity::Rate, Quantity::Number];
+const ALL_QUANTITIES: [Quantity; 5] = [
+    Quantity::Length,
+    Quantity::Ratio,
+    Quantity::Angle,
+    Quantity::Rate,
+    Quantity::Number,
+];
 
 fn instrument(desk: &mut Desk, item: Item<'_>) -> Option<Instrument> {
     let fields = item.fields(&mut desk.problems, &["quantity", "error", "how", "source"]);
-    let [quantity, error, how, source] = ["quantity", "error", "how", "source"].map(|key| fields.required(&mut desk.problems, key));
+    let [quantity, error, how, source] =
+        ["quantity", "error", "how", "source"].map(|key| fields.required(&mut desk.problems, key));
     let quantity = desk.choice(quantity, &QUANTITIES, &ALL_QUANTITIES)?;
     let error = error.and_then(|item| reading(desk, item, Some(quantity)));
     Some(Instrument {
@@ -141,9 +215,18 @@ fn marks(desk: &mut Desk, item: Item<'_>) -> Vec<Mark> {
         let fields = row.fields(&mut desk.problems, &["title", "of", "source", "basis", "how"]);
         let [title, of] = ["title", "of"].map(|key| fields.required(&mut desk.problems, key));
         let Some(of) = of else { continue };
-        let kinds: Vec<String> = of.entries(&mut desk.problems).into_iter().map(|(kind, _)| kind.to_owned()).collect();
+        let kinds: Vec<String> = of
+            .entries(&mut desk.problems)
+            .into_iter()
+            .map(|(kind, _)| kind.to_owned())
+            .collect();
         desk.sources(fields.optional("source"));
-        all.push(Mark { id: id.to_owned(), title: desk.words_of(title), background: desk.shares(of, &kinds, true), kinds });
+        all.push(Mark {
+            id: id.to_owned(),
+            title: desk.words_of(title),
+            background: desk.shares(of, &kinds, true),
+            kinds,
+        });
     }
     all
 }
@@ -152,20 +235,32 @@ fn marks(desk: &mut Desk, item: Item<'_>) -> Vec<Mark> {
 pub(super) fn patterns(desk: &mut Desk, shelf: &Shelf<'_>, clues: &mut [Clue]) {
     for (at, doc) in shelf.folder("clues").enumerate() {
         let fields = doc.root().fields(&mut Default::default(), &KEYS);
-        let Some(item) = fields.optional("pattern") else { continue };
+        let Some(item) = fields.optional("pattern") else {
+            continue;
+        };
         let fields = item.fields(&mut desk.problems, &["of", "kind", "at_least"]);
         let [of, kind, least] = ["of", "kind", "at_least"].map(|key| fields.required(&mut desk.problems, key));
         let of_index = desk.known(of, "clue", |names| &mut names.clues);
         let kind = desk.choice(kind, &PatternKind::NAMES, &PatternKind::ALL);
         let least = desk.number_in(least, 2.0, 1000.0) as usize;
-        let (Some(of_index), Some(kind)) = (of_index, kind) else { continue };
+        let (Some(of_index), Some(kind)) = (of_index, kind) else {
+            continue;
+        };
         let grades = |at: usize| clues.get(at).map(|clue| clue.grades.len());
         let same = grades(at) == Some(2) || grades(at) == grades(of_index);
         if !same && let Some(of) = of {
-            of.problem(&mut desk.problems, "a derived clue has as many grades as the clue it reads", Some("give it the same grades, or two".into()));
+            of.problem(
+                &mut desk.problems,
+                "a derived clue has as many grades as the clue it reads",
+                Some("give it the same grades, or two".into()),
+            );
         }
         if let Some(clue) = clues.get_mut(at) {
-            clue.pattern = Some(Pattern { of: ClueIx(of_index), kind, at_least: least });
+            clue.pattern = Some(Pattern {
+                of: ClueIx(of_index),
+                kind,
+                at_least: least,
+            });
         }
     }
 }

@@ -61,18 +61,28 @@ impl Names {
     }
 
     pub fn learn_clues(&mut self, clues: &[Clue]) {
-        self.grades = clues.iter().map(|clue| clue.grades.iter().map(|grade| grade.id.clone()).collect()).collect();
+        self.grades = clues
+            .iter()
+            .map(|clue| clue.grades.iter().map(|grade| grade.id.clone()).collect())
+            .collect();
     }
 
     pub fn learn_responses(&mut self, responses: &[Response]) {
-        self.states = responses.iter().map(|response| (response.states.clone(), response.opposed.is_some())).collect();
+        self.states = responses
+            .iter()
+            .map(|response| (response.states.clone(), response.opposed.is_some()))
+            .collect();
     }
 
     /// Names of the states of a node: grades of a clue, states of a response.
     pub fn states_of(&self, node: Node) -> Vec<String> {
         match node {
             Node::Clue(ClueIx(at)) => self.grades.get(at).cloned().unwrap_or_default(),
-            Node::Response(ResponseIx(at)) => self.states.get(at).map(|(states, _)| states.clone()).unwrap_or_default(),
+            Node::Response(ResponseIx(at)) => self
+                .states
+                .get(at)
+                .map(|(states, _)| states.clone())
+                .unwrap_or_default(),
             Node::Mechanism(_) => vec!["no".into(), "yes".into()],
         }
     }
@@ -112,7 +122,11 @@ impl Desk {
         match item.text(&mut self.problems) {
             Some(text) if !text.trim().is_empty() => text.trim().to_owned(),
             Some(_) => {
-                item.problem(&mut self.problems, "this text is empty", Some("say it in words, or leave the key out".into()));
+                item.problem(
+                    &mut self.problems,
+                    "this text is empty",
+                    Some("say it in words, or leave the key out".into()),
+                );
                 String::new()
             }
             None => String::new(),
@@ -121,7 +135,10 @@ impl Desk {
 
     pub fn texts(&mut self, item: Option<Item<'_>>) -> Vec<String> {
         let Some(item) = item else { return Vec::new() };
-        item.list_or_one(&mut self.problems).into_iter().map(|one| self.words_of(Some(one))).collect()
+        item.list_or_one(&mut self.problems)
+            .into_iter()
+            .map(|one| self.words_of(Some(one)))
+            .collect()
     }
 
     /// The index of a name in a list, or a problem that begins with `lacks` and gives the nearest name.
@@ -129,18 +146,32 @@ impl Desk {
         let text = item.text(&mut self.problems)?;
         let found = known.iter().position(|name| name == text);
         if found.is_none() && !self.names.unread.iter().any(|name| name == text) {
-            item.problem(&mut self.problems, format!("{lacks} `{text}`"), Some(instead(text, known)));
+            item.problem(
+                &mut self.problems,
+                format!("{lacks} `{text}`"),
+                Some(instead(text, known)),
+            );
         }
         found
     }
 
     pub fn id(&mut self, item: Option<Item<'_>>, doc: &Doc) -> String {
-        let stem = doc.name().rsplit('/').next().unwrap_or_default().trim_end_matches(".yaml").to_owned();
+        let stem = doc
+            .name()
+            .rsplit('/')
+            .next()
+            .unwrap_or_default()
+            .trim_end_matches(".yaml")
+            .to_owned();
         if let Some(item) = item
             && let Some(id) = item.text(&mut self.problems)
             && id != stem
         {
-            item.problem(&mut self.problems, format!("the id `{id}` is not the name of its file"), Some(format!("make it `{stem}`, or rename the file")));
+            item.problem(
+                &mut self.problems,
+                format!("the id `{id}` is not the name of its file"),
+                Some(format!("make it `{stem}`, or rename the file")),
+            );
         }
         stem
     }
@@ -159,26 +190,43 @@ impl Desk {
         if let Tree::Text(word) = item.tree() {
             let found = self.words.frequencies.iter().find(|(known, _)| known == word);
             if let Some((word, value)) = found {
-                return Some(Chance { value: *value, word: Some(word.clone()) });
+                return Some(Chance {
+                    value: *value,
+                    word: Some(word.clone()),
+                });
             }
             let known: Vec<String> = self.words.frequencies.iter().map(|(known, _)| known.clone()).collect();
-            item.problem(&mut self.problems, format!("`{word}` is not a frequency word"), Some(instead(word, &known)));
+            item.problem(
+                &mut self.problems,
+                format!("`{word}` is not a frequency word"),
+                Some(instead(word, &known)),
+            );
             return None;
         }
         let value = item.number(&mut self.problems)?;
         if value > 0.0 && value < 1.0 || (zero && value == 0.0) {
             return Some(Chance { value, word: None });
         }
-        item.problem(&mut self.problems, format!("a chance of {value} is out of range"), Some("give a number over 0 and under 1: nothing is certain".into()));
+        item.problem(
+            &mut self.problems,
+            format!("a chance of {value} is out of range"),
+            Some("give a number over 0 and under 1: nothing is certain".into()),
+        );
         None
     }
 
     /// A number within bounds, both included.
     pub fn number_in(&mut self, item: Option<Item<'_>>, low: f64, high: f64) -> f64 {
         let Some(item) = item else { return low };
-        let Some(value) = item.number(&mut self.problems) else { return low };
+        let Some(value) = item.number(&mut self.problems) else {
+            return low;
+        };
         if value < low || value > high {
-            item.problem(&mut self.problems, format!("{value} is out of range"), Some(format!("give a number from {low} to {high}")));
+            item.problem(
+                &mut self.problems,
+                format!("{value} is out of range"),
+                Some(format!("give a number from {low} to {high}")),
+            );
             return low;
         }
         value
@@ -197,7 +245,11 @@ impl Desk {
                 _ => value.number(&mut self.problems),
             };
             let Some(at) = kinds.iter().position(|kind| kind == key) else {
-                value.key_problem(&mut self.problems, format!("there is no `{key}` here"), Some(instead(key, kinds)));
+                value.key_problem(
+                    &mut self.problems,
+                    format!("there is no `{key}` here"),
+                    Some(instead(key, kinds)),
+                );
                 continue;
             };
             match share {
@@ -206,21 +258,33 @@ impl Desk {
                         *slot = Some(share);
                     }
                 }
-                Some(share) => value.problem(&mut self.problems, format!("a share of {share} is negative"), Some("give 0 or more".into())),
+                Some(share) => value.problem(
+                    &mut self.problems,
+                    format!("a share of {share} is negative"),
+                    Some("give 0 or more".into()),
+                ),
                 None => {}
             }
         }
         if every {
             for (kind, share) in kinds.iter().zip(&shares) {
                 if share.is_none() {
-                    item.problem(&mut self.problems, format!("the share of `{kind}` is missing"), Some("give each kind its share; they add up to 1".into()));
+                    item.problem(
+                        &mut self.problems,
+                        format!("the share of `{kind}` is missing"),
+                        Some("give each kind its share; they add up to 1".into()),
+                    );
                 }
             }
         }
         let shares: Vec<f64> = shares.into_iter().map(|share| share.unwrap_or(0.0)).collect();
         let sum: f64 = shares.iter().sum();
         if sum <= 0.0 || (every && (sum - 1.0).abs() > 0.02) {
-            item.problem(&mut self.problems, format!("these shares add up to {sum:.3}"), Some("make them add up to 1".into()));
+            item.problem(
+                &mut self.problems,
+                format!("these shares add up to {sum:.3}"),
+                Some("make them add up to 1".into()),
+            );
             return vec![1.0 / kinds.len().max(1) as f64; kinds.len()];
         }
         shares.into_iter().map(|share| share / sum).collect()
@@ -254,9 +318,17 @@ impl Desk {
     pub fn supports<'d>(&mut self, item: Item<'d>) -> Vec<(Support, Item<'d>)> {
         let mut rows = Vec::new();
         for (key, value) in item.entries(&mut self.problems) {
-            match Support::NAMES.iter().position(|name| *name == key).and_then(|at| Support::ALL.get(at)) {
+            match Support::NAMES
+                .iter()
+                .position(|name| *name == key)
+                .and_then(|at| Support::ALL.get(at))
+            {
                 Some(support) => rows.push((*support, value)),
-                None => value.key_problem(&mut self.problems, format!("there is no support `{key}`"), Some(instead(key, &Support::NAMES))),
+                None => value.key_problem(
+                    &mut self.problems,
+                    format!("there is no support `{key}`"),
+                    Some(instead(key, &Support::NAMES)),
+                ),
             }
         }
         rows
@@ -264,7 +336,8 @@ impl Desk {
 
     /// One of a list of names fixed by the format.
     pub fn choice<T: Copy>(&mut self, item: Option<Item<'_>>, names: &[&str], all: &[T]) -> Option<T> {
-        item.and_then(|item| item.one_of(&mut self.problems, names)).and_then(|at| all.get(at).copied())
+        item.and_then(|item| item.one_of(&mut self.problems, names))
+            .and_then(|at| all.get(at).copied())
     }
 
     /// The node that a link leads to.
@@ -276,14 +349,29 @@ impl Desk {
             .or_else(|| find(&self.names.clues).map(|at| Node::Clue(ClueIx(at))))
             .or_else(|| find(&self.names.mechanisms).map(|at| Node::Mechanism(crate::MechanismIx(at))));
         if found.is_none() && !self.names.unread.iter().any(|name| name == text) {
-            let known: Vec<&String> = self.names.responses.iter().chain(&self.names.clues).chain(&self.names.mechanisms).collect();
-            item.problem(&mut self.problems, format!("this pack has no response, clue or mechanism `{text}`"), Some(instead(text, &known)));
+            let known: Vec<&String> = self
+                .names
+                .responses
+                .iter()
+                .chain(&self.names.clues)
+                .chain(&self.names.mechanisms)
+                .collect();
+            item.problem(
+                &mut self.problems,
+                format!("this pack has no response, clue or mechanism `{text}`"),
+                Some(instead(text, &known)),
+            );
         }
         found
     }
 
     /// A name from one of the desk's own lists.
-    pub fn known(&mut self, item: Option<Item<'_>>, what: &str, list: fn(&mut Names) -> &mut Vec<String>) -> Option<usize> {
+    pub fn known(
+        &mut self,
+        item: Option<Item<'_>>,
+        what: &str,
+        list: fn(&mut Names) -> &mut Vec<String>,
+    ) -> Option<usize> {
         let item = item?;
         let known = std::mem::take(list(&mut self.names));
         let found = self.name(item, &format!("this pack has no {what}"), &known);

@@ -6,19 +6,51 @@ use super::desk::{Desk, instead};
 use super::{Place, Places};
 use crate::{Clue, ClueIx, ContextIx, Link, Node, NotExpected, Reach};
 
-const KEYS: [&str; 12] =
-    ["effect", "state", "when", "reach", "how_often", "grades", "marks", "only_if", "reason", "source", "basis", "note"];
+const KEYS: [&str; 12] = [
+    "effect",
+    "state",
+    "when",
+    "reach",
+    "how_often",
+    "grades",
+    "marks",
+    "only_if",
+    "reason",
+    "source",
+    "basis",
+    "note",
+];
 
 /// Reads the list of links out of `from`.
-pub(super) fn links(desk: &mut Desk, doc: &Doc, item: Item<'_>, from: Node, name: &str, clues: &[Clue], places: &mut Places) -> Vec<Link> {
+pub(super) fn links(
+    desk: &mut Desk,
+    doc: &Doc,
+    item: Item<'_>,
+    from: Node,
+    name: &str,
+    clues: &[Clue],
+    places: &mut Places,
+) -> Vec<Link> {
     let mut all: Vec<Link> = Vec::new();
     for row in item.list(&mut desk.problems) {
-        let Some(mut link) = link(desk, row, from, name, clues) else { continue };
-        let twins = all.iter().filter(|other| other.id == link.id || other.id.starts_with(&format!("{}#", link.id))).count();
+        let Some(mut link) = link(desk, row, from, name, clues) else {
+            continue;
+        };
+        let twins = all
+            .iter()
+            .filter(|other| other.id == link.id || other.id.starts_with(&format!("{}#", link.id)))
+            .count();
         if twins > 0 {
             link.id = format!("{}#{}", link.id, twins + 1);
         }
-        places.links.push((from, all.len(), Place { doc: doc.clone(), locus: row.locus() }));
+        places.links.push((
+            from,
+            all.len(),
+            Place {
+                doc: doc.clone(),
+                locus: row.locus(),
+            },
+        ));
         all.push(link);
     }
     all
@@ -52,28 +84,54 @@ fn link(desk: &mut Desk, row: Item<'_>, from: Node, name: &str, clues: &[Clue]) 
         grades,
         marks,
         states_marks,
-        only_if: desk.known(fields.optional("only_if"), "context", |names| &mut names.contexts).map(ContextIx),
+        only_if: desk
+            .known(fields.optional("only_if"), "context", |names| &mut names.contexts)
+            .map(ContextIx),
         reason,
         sources,
         basis: desk.basis(fields.optional("basis")),
     })
 }
 
-fn direction(desk: &mut Desk, effect: Item<'_>, item: Option<Item<'_>>, states: &[String], opposed: bool) -> Option<usize> {
+fn direction(
+    desk: &mut Desk,
+    effect: Item<'_>,
+    item: Option<Item<'_>>,
+    states: &[String],
+    opposed: bool,
+) -> Option<usize> {
     match (item, opposed) {
         (Some(item), true) => {
             let found = desk.name(item, "that response has no direction", states)?;
             if found == 0 {
-                item.problem(&mut desk.problems, "a link cannot push toward rest", Some(format!("name one of {}", states.get(1..).unwrap_or_default().join(", "))));
+                item.problem(
+                    &mut desk.problems,
+                    "a link cannot push toward rest",
+                    Some(format!(
+                        "name one of {}",
+                        states.get(1..).unwrap_or_default().join(", ")
+                    )),
+                );
             }
             Some(found)
         }
         (Some(item), false) => {
-            item.problem(&mut desk.problems, "`state` belongs to links into an opposed response", Some("give `grades` for a graded effect, or leave it out".into()));
+            item.problem(
+                &mut desk.problems,
+                "`state` belongs to links into an opposed response",
+                Some("give `grades` for a graded effect, or leave it out".into()),
+            );
             None
         }
         (None, true) => {
-            effect.problem(&mut desk.problems, "this response moves in opposed directions and the link does not say which", Some(format!("add `state:` with one of {}", states.get(1..).unwrap_or_default().join(", "))));
+            effect.problem(
+                &mut desk.problems,
+                "this response moves in opposed directions and the link does not say which",
+                Some(format!(
+                    "add `state:` with one of {}",
+                    states.get(1..).unwrap_or_default().join(", ")
+                )),
+            );
             None
         }
         (None, false) => None,
@@ -83,7 +141,11 @@ fn direction(desk: &mut Desk, effect: Item<'_>, item: Option<Item<'_>>, states: 
 fn when(desk: &mut Desk, row: Item<'_>, item: Option<Item<'_>>, from: Node) -> Option<usize> {
     let Node::Response(_) = from else {
         if let Some(item) = item {
-            item.problem(&mut desk.problems, "`when` belongs to links out of a response", Some("a mechanism is there or not; leave it out".into()));
+            item.problem(
+                &mut desk.problems,
+                "`when` belongs to links out of a response",
+                Some("a mechanism is there or not; leave it out".into()),
+            );
         }
         return None;
     };
@@ -95,15 +157,29 @@ fn when(desk: &mut Desk, row: Item<'_>, item: Option<Item<'_>>, from: Node) -> O
         None => {
             if desk.names.opposed(from) {
                 let states = desk.names.states_of(from);
-                let help = format!("add `when:` with one of {}", states.get(1..).unwrap_or_default().join(", "));
-                row.problem(&mut desk.problems, "this response moves in opposed directions and the link does not say for which", Some(help));
+                let help = format!(
+                    "add `when:` with one of {}",
+                    states.get(1..).unwrap_or_default().join(", ")
+                );
+                row.problem(
+                    &mut desk.problems,
+                    "this response moves in opposed directions and the link does not say for which",
+                    Some(help),
+                );
             }
             None
         }
     }
 }
 
-fn grades(desk: &mut Desk, item: Option<Item<'_>>, effect: Node, above: &[String], opposed: bool, clues: &[Clue]) -> Vec<f64> {
+fn grades(
+    desk: &mut Desk,
+    item: Option<Item<'_>>,
+    effect: Node,
+    above: &[String],
+    opposed: bool,
+    clues: &[Clue],
+) -> Vec<f64> {
     if opposed {
         return vec![1.0];
     }
@@ -124,7 +200,11 @@ fn marks(desk: &mut Desk, item: Option<Item<'_>>, effect: Node, clues: &[Clue]) 
     };
     let Some(clue) = clue else {
         if let Some(item) = item {
-            item.problem(&mut desk.problems, "only clues have marks", Some("leave `marks` out".into()));
+            item.problem(
+                &mut desk.problems,
+                "only clues have marks",
+                Some("leave `marks` out".into()),
+            );
         }
         return (Vec::new(), Vec::new());
     };
@@ -133,7 +213,11 @@ fn marks(desk: &mut Desk, item: Option<Item<'_>>, effect: Node, clues: &[Clue]) 
     let names: Vec<String> = clue.marks.iter().map(|mark| mark.id.clone()).collect();
     for (key, value) in item.map(|item| item.entries(&mut desk.problems)).unwrap_or_default() {
         let Some((at, mark)) = clue.marks.iter().enumerate().find(|(_, mark)| mark.id == key) else {
-            value.key_problem(&mut desk.problems, format!("the clue `{}` has no mark `{key}`", clue.id), Some(instead(key, &names)));
+            value.key_problem(
+                &mut desk.problems,
+                format!("the clue `{}` has no mark `{key}`", clue.id),
+                Some(instead(key, &names)),
+            );
             continue;
         };
         let found = desk.shares(value, &mark.kinds, true);
@@ -150,11 +234,16 @@ pub(super) fn not_expected(desk: &mut Desk, item: Option<Item<'_>>) -> Vec<NotEx
     let mut all = Vec::new();
     for row in item.map(|item| item.list(&mut desk.problems)).unwrap_or_default() {
         let fields = row.fields(&mut desk.problems, &["effect", "reason", "source"]);
-        let [effect, reason, source] = ["effect", "reason", "source"].map(|key| fields.required(&mut desk.problems, key));
+        let [effect, reason, source] =
+            ["effect", "reason", "source"].map(|key| fields.required(&mut desk.problems, key));
         let reason = desk.words_of(reason);
         let sources = desk.sources(source);
         if let Some(effect) = effect.and_then(|item| desk.node(item)) {
-            all.push(NotExpected { effect, reason, sources });
+            all.push(NotExpected {
+                effect,
+                reason,
+                sources,
+            });
         }
     }
     all

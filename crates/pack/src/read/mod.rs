@@ -43,8 +43,15 @@ pub(crate) struct Places {
     pub heads: Vec<(Node, Place)>,
 }
 
-const FOLDERS: [&str; 7] =
-    ["contexts", "clues", "responses", "mechanisms", "limits", "hazards", "suppressions"];
+const FOLDERS: [&str; 7] = [
+    "contexts",
+    "clues",
+    "responses",
+    "mechanisms",
+    "limits",
+    "hazards",
+    "suppressions",
+];
 const SINGLES: [&str; 6] = ["pack", "words", "sources", "places", "families", "wording"];
 /// Folders of a pack that are not rules.
 const IGNORED: [&str; 2] = ["trials", "schema"];
@@ -65,31 +72,59 @@ pub(crate) fn pack(files: &[PackFile<'_>]) -> Result<Pack, Problems> {
         }
     }
     let shelf = Shelf { docs, unread };
-    let [Some(head), Some(words), Some(sources), Some(places), Some(families), Some(wording)] =
-        SINGLES.map(|name| shelf.single(name, &mut problems))
+    let [
+        Some(head),
+        Some(words),
+        Some(sources),
+        Some(places),
+        Some(families),
+        Some(wording),
+    ] = SINGLES.map(|name| shelf.single(name, &mut problems))
     else {
         return Err(problems);
     };
     let names = Names::of(&shelf, &sources, &places, &families, &head, &mut problems);
-    let mut desk = Desk { names, words: tables::words(&words, &mut problems), problems };
+    let mut desk = Desk {
+        names,
+        words: tables::words(&words, &mut problems),
+        problems,
+    };
     let policy = policy::policy(&mut desk, &head);
     let (id, title, version, region, reference_population) = policy::identity(&mut desk, &head);
     let sources = tables::sources(&mut desk, &sources);
     let kinds = tables::kinds(&mut desk, &places);
-    let contexts = shelf.folder("contexts").map(|doc| tables::context(&mut desk, doc)).collect();
+    let contexts = shelf
+        .folder("contexts")
+        .map(|doc| tables::context(&mut desk, doc))
+        .collect();
     let mut places = Places::default();
     let mut clues: Vec<_> = shelf.folder("clues").map(|doc| clues::clue(&mut desk, doc)).collect();
     desk.names.learn_clues(&clues);
     clues::patterns(&mut desk, &shelf, &mut clues);
-    let mut responses: Vec<_> = shelf.folder("responses").map(|doc| responses::head(&mut desk, doc)).collect();
+    let mut responses: Vec<_> = shelf
+        .folder("responses")
+        .map(|doc| responses::head(&mut desk, doc))
+        .collect();
     desk.names.learn_responses(&responses);
-    let mut mechanisms: Vec<_> = shelf.folder("mechanisms").map(|doc| mechanisms::head(&mut desk, doc)).collect();
+    let mut mechanisms: Vec<_> = shelf
+        .folder("mechanisms")
+        .map(|doc| mechanisms::head(&mut desk, doc))
+        .collect();
     responses::links(&mut desk, &shelf, &mut responses, &clues, &mut places);
     mechanisms::links(&mut desk, &shelf, &mut mechanisms, &clues, &mut places);
     let families = mechanisms::families(&mut desk, &families, &mechanisms);
-    let limits = shelf.folder("limits").map(|doc| rules::limit(&mut desk, doc, &clues)).collect();
-    let hazards = shelf.folder("hazards").map(|doc| rules::hazard(&mut desk, doc, &clues)).collect();
-    let suppressions = shelf.folder("suppressions").map(|doc| rules::suppression(&mut desk, doc, &clues)).collect();
+    let limits = shelf
+        .folder("limits")
+        .map(|doc| rules::limit(&mut desk, doc, &clues))
+        .collect();
+    let hazards = shelf
+        .folder("hazards")
+        .map(|doc| rules::hazard(&mut desk, doc, &clues))
+        .collect();
+    let suppressions = shelf
+        .folder("suppressions")
+        .map(|doc| rules::suppression(&mut desk, doc, &clues))
+        .collect();
     let wording = tables::wording(&mut desk, &wording);
     let mut problems = desk.problems;
     check::sentences(&shelf.docs, &mut problems);
@@ -137,23 +172,39 @@ impl<'a> Shelf<'a> {
         let path = format!("{name}.yaml");
         let found = self.docs.iter().find(|(at, _)| *at == path).map(|(_, doc)| doc.clone());
         if found.is_none() && !self.unread.contains(&path.as_str()) {
-            problems.push(Problem::new(&path, "this file is missing from the pack", Some(format!("add `{path}` to the pack's folder"))));
+            problems.push(Problem::new(
+                &path,
+                "this file is missing from the pack",
+                Some(format!("add `{path}` to the pack's folder")),
+            ));
         }
         found
     }
 
     pub fn folder(&self, folder: &'static str) -> impl Iterator<Item = &Doc> {
-        self.docs.iter().filter(move |(path, _)| stem(path, folder).is_some()).map(|(_, doc)| doc)
+        self.docs
+            .iter()
+            .filter(move |(path, _)| stem(path, folder).is_some())
+            .map(|(_, doc)| doc)
     }
 
     /// The names that a folder's files give.
     pub fn stems(&self, folder: &'static str) -> Vec<String> {
-        self.docs.iter().filter_map(|(path, _)| stem(path, folder)).map(str::to_owned).collect()
+        self.docs
+            .iter()
+            .filter_map(|(path, _)| stem(path, folder))
+            .map(str::to_owned)
+            .collect()
     }
 
     /// The names of the files that could not be read.
     pub fn unread_stems(&self) -> Vec<String> {
-        let stem_of = |path: &&str| path.rsplit('/').next().and_then(|name| name.strip_suffix(".yaml")).map(str::to_owned);
+        let stem_of = |path: &&str| {
+            path.rsplit('/')
+                .next()
+                .and_then(|name| name.strip_suffix(".yaml"))
+                .map(str::to_owned)
+        };
         self.unread.iter().filter_map(stem_of).collect()
     }
 

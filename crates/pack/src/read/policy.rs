@@ -6,8 +6,22 @@ use super::desk::Desk;
 use crate::{Action, Bounds, Consequence, Corroboration, FORMAT, Policy, Referral, Unsure};
 
 const KEYS: [&str; 16] = [
-    "format", "id", "title", "version", "region", "reference_population", "support", "referral", "context_cap",
-    "part_looked", "unsure", "photo_error", "misfit", "monitor", "consequences", "note",
+    "format",
+    "id",
+    "title",
+    "version",
+    "region",
+    "reference_population",
+    "support",
+    "referral",
+    "context_cap",
+    "part_looked",
+    "unsure",
+    "photo_error",
+    "misfit",
+    "monitor",
+    "consequences",
+    "note",
 ];
 
 pub(super) fn identity(desk: &mut Desk, doc: &Doc) -> (String, String, String, String, String) {
@@ -16,13 +30,23 @@ pub(super) fn identity(desk: &mut Desk, doc: &Doc) -> (String, String, String, S
         && let Some(number) = format.integer(&mut desk.problems)
         && number != FORMAT
     {
-        format.problem(&mut desk.problems, format!("this is a pack of format {number}"), Some(format!("this version reads format {FORMAT}")));
+        format.problem(
+            &mut desk.problems,
+            format!("this is a pack of format {number}"),
+            Some(format!("this version reads format {FORMAT}")),
+        );
     }
     let mut text = |key: &str| {
         let item = fields.required(&mut desk.problems, key);
         desk.words_of(item)
     };
-    (text("id"), text("title"), text("version"), text("region"), text("reference_population"))
+    (
+        text("id"),
+        text("title"),
+        text("version"),
+        text("region"),
+        text("reference_population"),
+    )
 }
 
 pub(super) fn policy(desk: &mut Desk, doc: &Doc) -> Policy {
@@ -41,7 +65,10 @@ pub(super) fn policy(desk: &mut Desk, doc: &Doc) -> Policy {
         referral: referral_of(desk, referral),
         context_cap: desk.number_in(cap, 1.0, 1e6),
         part_looked: desk.number_in(part, 0.01, 0.99),
-        unsure: Unsure { fairly: unsure.first().copied().unwrap_or(0.0), unsure: unsure.get(1).copied().unwrap_or(0.0) },
+        unsure: Unsure {
+            fairly: unsure.first().copied().unwrap_or(0.0),
+            unsure: unsure.get(1).copied().unwrap_or(0.0),
+        },
         photo_error: desk.number_in(photo, 1.0, 100.0),
         misfit: desk.number_in(misfit, 0.0, 1000.0),
         monitor_months: months.first().copied().unwrap_or(12.0),
@@ -65,30 +92,85 @@ fn group(desk: &mut Desk, item: Option<Item<'_>>, keys: &[&str], low: &[f64], hi
 }
 
 fn bounds(desk: &mut Desk, item: Option<Item<'_>>) -> Bounds {
-    let keys = ["spoken_against", "weakly", "share_of_prior", "halved", "not_moved", "some", "fair", "strong", "cannot_tell"];
+    let keys = [
+        "spoken_against",
+        "weakly",
+        "share_of_prior",
+        "halved",
+        "not_moved",
+        "some",
+        "fair",
+        "strong",
+        "cannot_tell",
+    ];
     let low = [0.0, 0.0, 0.0, 0.0, 1.0, 0.0, 0.0, 0.0, 0.0];
     let high = [1.0, 1.0, 1.0, 1.0, 100.0, 1.0, 1.0, 1.0, 1.0];
     let values = group(desk, item, &keys, &low, &high);
-    let [spoken_against, weakly, share_of_prior, halved, not_moved, some, fair, strong, cannot_tell] =
-        values.as_slice().try_into().unwrap_or([0.05, 0.2, 0.333, 0.5, 2.0, 0.2, 0.5, 0.85, 0.25]);
+    let [
+        spoken_against,
+        weakly,
+        share_of_prior,
+        halved,
+        not_moved,
+        some,
+        fair,
+        strong,
+        cannot_tell,
+    ] = values
+        .as_slice()
+        .try_into()
+        .unwrap_or([0.05, 0.2, 0.333, 0.5, 2.0, 0.2, 0.5, 0.85, 0.25]);
     if !(spoken_against <= weakly && some < fair && fair < strong)
         && let Some(item) = item
     {
-        item.problem(&mut desk.problems, "these bounds are out of order", Some("they rise: spoken_against, weakly; and some, fair, strong".into()));
+        item.problem(
+            &mut desk.problems,
+            "these bounds are out of order",
+            Some("they rise: spoken_against, weakly; and some, fair, strong".into()),
+        );
     }
-    Bounds { spoken_against, weakly, share_of_prior, halved, not_moved, some, fair, strong, cannot_tell }
+    Bounds {
+        spoken_against,
+        weakly,
+        share_of_prior,
+        halved,
+        not_moved,
+        some,
+        fair,
+        strong,
+        cannot_tell,
+    }
 }
 
 fn referral_of(desk: &mut Desk, item: Option<Item<'_>>) -> Referral {
-    let mut referral = Referral { miss_costs: 1.0, reason: String::new(), corroborate: Corroboration { groups: 2, zones: 2, at_least: 1.0 } };
+    let mut referral = Referral {
+        miss_costs: 1.0,
+        reason: String::new(),
+        corroborate: Corroboration {
+            groups: 2,
+            zones: 2,
+            at_least: 1.0,
+        },
+    };
     let Some(item) = item else { return referral };
     let fields = item.fields(&mut desk.problems, &["miss_costs", "reason", "corroborate"]);
-    let [miss, reason, corroborate] = ["miss_costs", "reason", "corroborate"].map(|key| fields.required(&mut desk.problems, key));
+    let [miss, reason, corroborate] =
+        ["miss_costs", "reason", "corroborate"].map(|key| fields.required(&mut desk.problems, key));
     referral.miss_costs = desk.number_in(miss, 0.1, 1000.0);
     referral.reason = desk.words_of(reason);
-    let numbers = group(desk, corroborate, &["groups", "zones", "at_least"], &[1.0, 1.0, 0.0], &[10.0, 5.0, 100.0]);
+    let numbers = group(
+        desk,
+        corroborate,
+        &["groups", "zones", "at_least"],
+        &[1.0, 1.0, 0.0],
+        &[10.0, 5.0, 100.0],
+    );
     if let [groups, zones, at_least] = numbers.as_slice() {
-        referral.corroborate = Corroboration { groups: *groups as usize, zones: *zones as usize, at_least: *at_least };
+        referral.corroborate = Corroboration {
+            groups: *groups as usize,
+            zones: *zones as usize,
+            at_least: *at_least,
+        };
     }
     referral
 }
@@ -103,7 +185,10 @@ fn rows(desk: &mut Desk, item: Option<Item<'_>>) -> Vec<Consequence> {
                 *slot = action;
             }
         }
-        rows.push(Consequence { id: id.to_owned(), actions });
+        rows.push(Consequence {
+            id: id.to_owned(),
+            actions,
+        });
     }
     rows
 }

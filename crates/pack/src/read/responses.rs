@@ -6,18 +6,34 @@ use super::desk::Desk;
 use super::{Place, Places, Shelf, links};
 use crate::{Chance, Clue, KindIx, Node, Opposed, Response, ResponseIx};
 
-const KEYS: [&str; 11] =
-    ["id", "title", "since", "at", "states", "opposed", "background", "links", "source", "basis", "note"];
+const KEYS: [&str; 11] = [
+    "id",
+    "title",
+    "since",
+    "at",
+    "states",
+    "opposed",
+    "background",
+    "links",
+    "source",
+    "basis",
+    "note",
+];
 
 pub(super) fn head(desk: &mut Desk, doc: &Doc) -> Response {
     let fields = doc.root().fields(&mut desk.problems, &KEYS);
     let [id, title, at, background, source] =
         ["id", "title", "at", "background", "source"].map(|key| fields.required(&mut desk.problems, key));
-    let never = Chance { value: 0.001, word: None };
+    let never = Chance {
+        value: 0.001,
+        word: None,
+    };
     let mut response = Response {
         id: desk.id(id, doc),
         title: desk.words_of(title),
-        at: desk.known(at, "kind of place", |names| &mut names.kinds).map_or(KindIx(0), KindIx),
+        at: desk
+            .known(at, "kind of place", |names| &mut names.kinds)
+            .map_or(KindIx(0), KindIx),
         states: desk.texts(fields.optional("states")),
         opposed: None,
         background: never.clone(),
@@ -35,14 +51,20 @@ pub(super) fn head(desk: &mut Desk, doc: &Doc) -> Response {
             }
             let mut both = [never.clone(), never];
             if let Some(item) = background {
-                let parts = item.fields(&mut desk.problems, &[
-                    response.states.get(1).map_or("", String::as_str),
-                    response.states.get(2).map_or("", String::as_str),
-                    "basis",
-                    "source",
-                ]);
+                let parts = item.fields(
+                    &mut desk.problems,
+                    &[
+                        response.states.get(1).map_or("", String::as_str),
+                        response.states.get(2).map_or("", String::as_str),
+                        "basis",
+                        "source",
+                    ],
+                );
                 for (slot, state) in both.iter_mut().zip(response.states.iter().skip(1)) {
-                    if let Some(found) = parts.required(&mut desk.problems, state).and_then(|item| desk.chance_or_zero(item)) {
+                    if let Some(found) = parts
+                        .required(&mut desk.problems, state)
+                        .and_then(|item| desk.chance_or_zero(item))
+                    {
                         *slot = found;
                     }
                 }
@@ -51,13 +73,20 @@ pub(super) fn head(desk: &mut Desk, doc: &Doc) -> Response {
         }
         (None, Some(states)) => {
             if response.states.len() < 2 {
-                states.problem(&mut desk.problems, "a response has at least two states", Some("the first means at rest".into()));
+                states.problem(
+                    &mut desk.problems,
+                    "a response has at least two states",
+                    Some("the first means at rest".into()),
+                );
             }
             let above: Vec<String> = response.states.iter().skip(1).cloned().collect();
             response.background_grades = vec![1.0 / above.len().max(1) as f64; above.len()];
             if let Some(item) = background {
                 let parts = item.fields(&mut desk.problems, &["how_often", "grades", "basis", "source"]);
-                if let Some(found) = parts.required(&mut desk.problems, "how_often").and_then(|item| desk.chance_or_zero(item)) {
+                if let Some(found) = parts
+                    .required(&mut desk.problems, "how_often")
+                    .and_then(|item| desk.chance_or_zero(item))
+                {
                     response.background = found;
                 }
                 if let Some(item) = parts.optional("grades") {
@@ -65,16 +94,34 @@ pub(super) fn head(desk: &mut Desk, doc: &Doc) -> Response {
                 }
             }
         }
-        _ => doc.root().problem(&mut desk.problems, "a response has either `states` or `opposed`", Some("`states: [no, yes]`, or `opposed: {still: still, one: down, other: up}`".into())),
+        _ => doc.root().problem(
+            &mut desk.problems,
+            "a response has either `states` or `opposed`",
+            Some("`states: [no, yes]`, or `opposed: {still: still, one: down, other: up}`".into()),
+        ),
     }
     response
 }
 
-pub(super) fn links(desk: &mut Desk, shelf: &Shelf<'_>, responses: &mut [Response], clues: &[Clue], places: &mut Places) {
+pub(super) fn links(
+    desk: &mut Desk,
+    shelf: &Shelf<'_>,
+    responses: &mut [Response],
+    clues: &[Clue],
+    places: &mut Places,
+) {
     for (at, doc) in shelf.folder("responses").enumerate() {
-        let Some(response) = responses.get_mut(at) else { continue };
+        let Some(response) = responses.get_mut(at) else {
+            continue;
+        };
         let node = Node::Response(ResponseIx(at));
-        places.heads.push((node, Place { doc: doc.clone(), locus: doc.root().locus() }));
+        places.heads.push((
+            node,
+            Place {
+                doc: doc.clone(),
+                locus: doc.root().locus(),
+            },
+        ));
         let fields = doc.root().fields(&mut Default::default(), &KEYS);
         if let Some(item) = fields.required(&mut desk.problems, "links") {
             response.links = links::links(desk, doc, item, node, &response.id, clues, places);

@@ -7,7 +7,12 @@ use super::desk::Desk;
 use crate::{Bound, Clue, ClueIx, ContextIx, Hazard, Limit, SuppressedBy, Suppression};
 
 pub(super) fn limit(desk: &mut Desk, doc: &Doc, clues: &[Clue]) -> Limit {
-    let fields = doc.root().fields(&mut desk.problems, &["id", "title", "since", "clue", "over", "from", "at_least", "for", "source", "basis", "note"]);
+    let fields = doc.root().fields(
+        &mut desk.problems,
+        &[
+            "id", "title", "since", "clue", "over", "from", "at_least", "for", "source", "basis", "note",
+        ],
+    );
     let [id, title, clue, at_least, purpose, source] =
         ["id", "title", "clue", "at_least", "for", "source"].map(|key| fields.required(&mut desk.problems, key));
     let clue = desk.known(clue, "clue", |names| &mut names.clues);
@@ -15,14 +20,22 @@ pub(super) fn limit(desk: &mut Desk, doc: &Doc, clues: &[Clue]) -> Limit {
         (Some(over), None) => {
             let by = clue.and_then(|clue| clues.get(clue)?.measured_by.as_ref());
             if clue.is_some() && by.is_none() {
-                over.problem(&mut desk.problems, "this clue is graded by eye and has no measurement to compare", Some("use `from: GRADE`, or add `measured_by` to the clue".into()));
+                over.problem(
+                    &mut desk.problems,
+                    "this clue is graded by eye and has no measurement to compare",
+                    Some("use `from: GRADE`, or add `measured_by` to the clue".into()),
+                );
             }
             let found = reading(desk, over, by.map(|by| by.quantity));
             found.map(|(value, text)| Bound::Over { value, text })
         }
         (None, Some(from)) => clue.and_then(|clue| grade(desk, from, clues, clue)).map(Bound::From),
         _ => {
-            doc.root().problem(&mut desk.problems, "a limit has either `over` or `from`", Some("`over: 1/360` for a measured clue, `from: marked` for a graded one".into()));
+            doc.root().problem(
+                &mut desk.problems,
+                "a limit has either `over` or `from`",
+                Some("`over: 1/360` for a measured clue, `from: marked` for a graded one".into()),
+            );
             None
         }
     };
@@ -39,25 +52,41 @@ pub(super) fn limit(desk: &mut Desk, doc: &Doc, clues: &[Clue]) -> Limit {
 }
 
 fn grade(desk: &mut Desk, item: Item<'_>, clues: &[Clue], clue: usize) -> Option<usize> {
-    let names: Vec<String> = clues.get(clue).map(|clue| clue.grades.iter().map(|grade| grade.id.clone()).collect()).unwrap_or_default();
+    let names: Vec<String> = clues
+        .get(clue)
+        .map(|clue| clue.grades.iter().map(|grade| grade.id.clone()).collect())
+        .unwrap_or_default();
     let lacks = format!("`{}` has no grade", clues.get(clue).map_or("", |clue| &clue.id));
     let found = desk.name(item, &lacks, &names)?;
     if found == 0 {
-        item.problem(&mut desk.problems, "the lowest grade means nothing there", Some("name a higher one".into()));
+        item.problem(
+            &mut desk.problems,
+            "the lowest grade means nothing there",
+            Some("name a higher one".into()),
+        );
     }
     Some(found)
 }
 
 pub(super) fn hazard(desk: &mut Desk, doc: &Doc, clues: &[Clue]) -> Hazard {
-    let fields = doc.root().fields(&mut desk.problems, &["id", "title", "since", "clue", "from", "at_least", "notice", "source", "basis", "note"]);
+    let fields = doc.root().fields(
+        &mut desk.problems,
+        &[
+            "id", "title", "since", "clue", "from", "at_least", "notice", "source", "basis", "note",
+        ],
+    );
     let [id, title, clue, from, at_least, notice, source] =
-        ["id", "title", "clue", "from", "at_least", "notice", "source"].map(|key| fields.required(&mut desk.problems, key));
+        ["id", "title", "clue", "from", "at_least", "notice", "source"]
+            .map(|key| fields.required(&mut desk.problems, key));
     let clue = desk.known(clue, "clue", |names| &mut names.clues);
     Hazard {
         id: desk.id(id, doc),
         title: desk.words_of(title),
         clue: ClueIx(clue.unwrap_or(0)),
-        from: from.zip(clue).and_then(|(from, clue)| grade(desk, from, clues, clue)).unwrap_or(1),
+        from: from
+            .zip(clue)
+            .and_then(|(from, clue)| grade(desk, from, clues, clue))
+            .unwrap_or(1),
         at_least: desk.action(at_least),
         notice: desk.words_of(notice),
         sources: desk.sources(source),
@@ -65,19 +94,49 @@ pub(super) fn hazard(desk: &mut Desk, doc: &Doc, clues: &[Clue]) -> Hazard {
 }
 
 pub(super) fn suppression(desk: &mut Desk, doc: &Doc, clues: &[Clue]) -> Suppression {
-    let fields = doc.root().fields(&mut desk.problems, &["id", "since", "hides", "by_context", "by_clue", "from", "reason", "source", "basis", "note"]);
-    let [id, hides, reason, source] = ["id", "hides", "reason", "source"].map(|key| fields.required(&mut desk.problems, key));
-    let rows = hides.map(|item| item.list_or_one(&mut desk.problems)).unwrap_or_default();
-    let hides = rows.into_iter().filter_map(|row| desk.known(Some(row), "clue", |names| &mut names.clues)).map(ClueIx).collect();
+    let fields = doc.root().fields(
+        &mut desk.problems,
+        &[
+            "id",
+            "since",
+            "hides",
+            "by_context",
+            "by_clue",
+            "from",
+            "reason",
+            "source",
+            "basis",
+            "note",
+        ],
+    );
+    let [id, hides, reason, source] =
+        ["id", "hides", "reason", "source"].map(|key| fields.required(&mut desk.problems, key));
+    let rows = hides
+        .map(|item| item.list_or_one(&mut desk.problems))
+        .unwrap_or_default();
+    let hides = rows
+        .into_iter()
+        .filter_map(|row| desk.known(Some(row), "clue", |names| &mut names.clues))
+        .map(ClueIx)
+        .collect();
     let by = match (fields.optional("by_context"), fields.optional("by_clue")) {
-        (Some(context), None) => desk.known(Some(context), "context", |names| &mut names.contexts).map(|at| SuppressedBy::Context(ContextIx(at))),
+        (Some(context), None) => desk
+            .known(Some(context), "context", |names| &mut names.contexts)
+            .map(|at| SuppressedBy::Context(ContextIx(at))),
         (None, Some(item)) => {
             let clue = desk.known(Some(item), "clue", |names| &mut names.clues);
             let from = fields.required(&mut desk.problems, "from");
-            clue.zip(from).map(|(clue, from)| SuppressedBy::Clue { clue: ClueIx(clue), from: grade(desk, from, clues, clue).unwrap_or(1) })
+            clue.zip(from).map(|(clue, from)| SuppressedBy::Clue {
+                clue: ClueIx(clue),
+                from: grade(desk, from, clues, clue).unwrap_or(1),
+            })
         }
         _ => {
-            doc.root().problem(&mut desk.problems, "a suppression has either `by_context` or `by_clue`", Some("`by_context: repainted_since`, or `by_clue: fresh_paint` with `from: seen`".into()));
+            doc.root().problem(
+                &mut desk.problems,
+                "a suppression has either `by_context` or `by_clue`",
+                Some("`by_context: repainted_since`, or `by_clue: fresh_paint` with `from: seen`".into()),
+            );
             None
         }
     };

@@ -19,21 +19,33 @@ pub(super) fn words(doc: &Doc, out: &mut Problems) -> Words {
         for (word, value) in item.entries(out) {
             match value.number(out) {
                 Some(chance) if chance > 0.0 && chance < 1.0 => {}
-                Some(_) => value.problem(out, format!("the word `{word}` must stand for a chance over 0 and under 1"), Some("no word is certain".into())),
+                Some(_) => value.problem(
+                    out,
+                    format!("the word `{word}` must stand for a chance over 0 and under 1"),
+                    Some("no word is certain".into()),
+                ),
                 None => {}
             }
             // Known even when its number is wrong, so that one slip is one problem.
-            words.frequencies.push((word.to_owned(), value.number(&mut Problems::default()).unwrap_or(0.5)));
+            words
+                .frequencies
+                .push((word.to_owned(), value.number(&mut Problems::default()).unwrap_or(0.5)));
         }
     }
     if let Some(item) = fields.required(out, "effects") {
         for (word, value) in item.entries(out) {
             match value.number(out) {
                 Some(times) if times >= 0.0 => {}
-                Some(_) => value.problem(out, format!("the effect `{word}` must multiply odds by 0 or more"), Some("0 rules out, under 1 lowers, over 1 raises".into())),
+                Some(_) => value.problem(
+                    out,
+                    format!("the effect `{word}` must multiply odds by 0 or more"),
+                    Some("0 rules out, under 1 lowers, over 1 raises".into()),
+                ),
                 None => {}
             }
-            words.effects.push((word.to_owned(), value.number(&mut Problems::default()).unwrap_or(1.0)));
+            words
+                .effects
+                .push((word.to_owned(), value.number(&mut Problems::default()).unwrap_or(1.0)));
         }
     }
     words
@@ -50,9 +62,15 @@ pub(super) fn sources(desk: &mut Desk, doc: &Doc) -> Vec<Source> {
             id: id.to_owned(),
             title: desk.words_of(title),
             by: fields.optional("by").map(|by| desk.words_of(Some(by))),
-            year: fields.optional("year").and_then(|year| year.integer(&mut desk.problems)),
-            kind: desk.choice(kind, &SourceKind::NAMES, &SourceKind::ALL).unwrap_or(SourceKind::Judgement),
-            seen_in_print: desk.choice(seen, &["in_print", "from_memory"], &[true, false]).unwrap_or(false),
+            year: fields
+                .optional("year")
+                .and_then(|year| year.integer(&mut desk.problems)),
+            kind: desk
+                .choice(kind, &SourceKind::NAMES, &SourceKind::ALL)
+                .unwrap_or(SourceKind::Judgement),
+            seen_in_print: desk
+                .choice(seen, &["in_print", "from_memory"], &[true, false])
+                .unwrap_or(false),
             address: fields.optional("address").map(|address| desk.words_of(Some(address))),
         });
     }
@@ -63,18 +81,28 @@ pub(super) fn kinds(desk: &mut Desk, doc: &Doc) -> Vec<PlaceKind> {
     let mut all = Vec::new();
     for (at, (id, item)) in doc.root().entries(&mut desk.problems).into_iter().enumerate() {
         if at == 0 && id != "house" {
-            item.problem(&mut desk.problems, "the first kind of place must be `house`", Some("put `house` first".into()));
+            item.problem(
+                &mut desk.problems,
+                "the first kind of place must be `house`",
+                Some("put `house` first".into()),
+            );
         }
         let fields = item.fields(&mut desk.problems, &["title", "in", "touches", "usual"]);
         let title = fields.required(&mut desk.problems, "title");
         let usual = fields.required(&mut desk.problems, "usual");
-        let within = desk.known(fields.optional("in"), "kind of place", |names| &mut names.kinds).map(KindIx);
+        let within = desk
+            .known(fields.optional("in"), "kind of place", |names| &mut names.kinds)
+            .map(KindIx);
         let mut touches = Vec::new();
         if let Some(item) = fields.optional("touches") {
             for (kind, count) in item.entries(&mut desk.problems) {
                 match desk.names.kinds.iter().position(|name| name == kind) {
                     Some(kind) => touches.push((KindIx(kind), desk.number_in(Some(count), 0.01, 1000.0))),
-                    None => count.key_problem(&mut desk.problems, format!("this pack has no kind of place `{kind}`"), Some(instead(kind, &desk.names.kinds))),
+                    None => count.key_problem(
+                        &mut desk.problems,
+                        format!("this pack has no kind of place `{kind}`"),
+                        Some(instead(kind, &desk.names.kinds)),
+                    ),
                 }
             }
         }
@@ -97,38 +125,63 @@ fn within_without_loops(desk: &mut Desk, doc: &Doc, kinds: &[PlaceKind]) {
             at = at.and_then(|KindIx(at)| kinds.get(at)).and_then(|outer| outer.within);
         }
         if at.is_some() {
-            doc.root().problem(&mut desk.problems, format!("the kind of place `{}` lies in itself", kind.id), Some("mend its `in`".into()));
+            doc.root().problem(
+                &mut desk.problems,
+                format!("the kind of place `{}` lies in itself", kind.id),
+                Some("mend its `in`".into()),
+            );
         }
     }
 }
 
 pub(super) fn context(desk: &mut Desk, doc: &Doc) -> Context {
-    let fields = doc.root().fields(&mut desk.problems, &["id", "title", "ask", "share", "basis", "source"]);
+    let fields = doc
+        .root()
+        .fields(&mut desk.problems, &["id", "title", "ask", "share", "basis", "source"]);
     let [id, title, ask, share, source] =
         ["id", "title", "ask", "share", "source"].map(|key| fields.required(&mut desk.problems, key));
     Context {
         id: desk.id(id, doc),
         title: desk.words_of(title),
         ask: desk.words_of(ask),
-        share: share.and_then(|share| desk.chance(share)).map_or(0.5, |share| share.value),
+        share: share
+            .and_then(|share| desk.chance(share))
+            .map_or(0.5, |share| share.value),
         basis: desk.basis(fields.optional("basis")),
         sources: desk.sources(source),
     }
 }
 
 pub(super) fn wording(desk: &mut Desk, doc: &Doc) -> Wording {
-    let fields = doc.root().fields(&mut desk.problems, &["cautions", "supports", "actions"]);
+    let fields = doc
+        .root()
+        .fields(&mut desk.problems, &["cautions", "supports", "actions"]);
     let [cautions, supports, actions] =
         ["cautions", "supports", "actions"].map(|key| fields.required(&mut desk.problems, key));
     let cautions = desk.texts(cautions);
     let supports = supports.map(|item| desk.supports(item)).unwrap_or_default();
-    let supports = supports.into_iter().map(|(support, item)| (support, desk.words_of(Some(item)))).collect();
+    let supports = supports
+        .into_iter()
+        .map(|(support, item)| (support, desk.words_of(Some(item))))
+        .collect();
     let mut sentences = Vec::new();
     for (key, item) in actions.map(|item| item.entries(&mut desk.problems)).unwrap_or_default() {
-        match Action::NAMES.iter().position(|name| *name == key).and_then(|at| Action::ALL.get(at)) {
+        match Action::NAMES
+            .iter()
+            .position(|name| *name == key)
+            .and_then(|at| Action::ALL.get(at))
+        {
             Some(action) => sentences.push((*action, desk.words_of(Some(item)))),
-            None => item.key_problem(&mut desk.problems, format!("there is no action `{key}`"), Some(instead(key, &Action::NAMES))),
+            None => item.key_problem(
+                &mut desk.problems,
+                format!("there is no action `{key}`"),
+                Some(instead(key, &Action::NAMES)),
+            ),
         }
     }
-    Wording { cautions, supports, actions: sentences }
+    Wording {
+        cautions,
+        supports,
+        actions: sentences,
+    }
 }
