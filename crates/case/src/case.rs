@@ -110,24 +110,13 @@ impl Case {
     }
 
     /// A problem with what stands at `locus` in the case file.
-    pub fn problem_at(
-        &self,
-        locus: &Locus,
-        what: impl Into<String>,
-        help: Option<String>,
-    ) -> Problem {
+    pub fn problem_at(&self, locus: &Locus, what: impl Into<String>, help: Option<String>) -> Problem {
         self.problem_in(locus, &[], what, help)
     }
 
     /// A problem with the value that `path` leads to, name by name, from the mapping at `locus`: `["marks", "path"]`
     /// from a sighting's locus is the value of its mark `path`.
-    pub fn problem_in(
-        &self,
-        locus: &Locus,
-        path: &[&str],
-        what: impl Into<String>,
-        help: Option<String>,
-    ) -> Problem {
+    pub fn problem_in(&self, locus: &Locus, path: &[&str], what: impl Into<String>, help: Option<String>) -> Problem {
         match &self.doc {
             Some(doc) => doc.problem_in(locus, path, what, help),
             None => Problem::new(&self.id, what, help),
@@ -135,12 +124,7 @@ impl Case {
     }
 
     /// A problem with the name of the value at `locus`, as of a context.
-    pub fn problem_at_name(
-        &self,
-        locus: &Locus,
-        what: impl Into<String>,
-        help: Option<String>,
-    ) -> Problem {
+    pub fn problem_at_name(&self, locus: &Locus, what: impl Into<String>, help: Option<String>) -> Problem {
         match &self.doc {
             Some(doc) => doc.problem_at_name(locus, what, help),
             None => Problem::new(&self.id, what, help),

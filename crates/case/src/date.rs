@@ -34,8 +34,7 @@ impl Date {
         if !(1700..=2200).contains(&year) {
             return Err(DateError::Year);
         }
-        let leap =
-            year.is_multiple_of(4) && (!year.is_multiple_of(100) || year.is_multiple_of(400));
+        let leap = year.is_multiple_of(4) && (!year.is_multiple_of(100) || year.is_multiple_of(400));
         let last = match month {
             1 | 3 | 5 | 7 | 8 | 10 | 12 => 31,
             4 | 6 | 9 | 11 => 30,
@@ -68,9 +67,7 @@ impl Date {
         };
         let right_form = [(year, 4), (month, 2), (day, 2)]
             .iter()
-            .all(|(part, length)| {
-                part.len() == *length && part.bytes().all(|byte| byte.is_ascii_digit())
-            });
+            .all(|(part, length)| part.len() == *length && part.bytes().all(|byte| byte.is_ascii_digit()));
         match (year.parse(), month.parse(), day.parse()) {
             (Ok(year), Ok(month), Ok(day)) if right_form => Self::new(year, month, day),
             _ => Err(DateError::Form),

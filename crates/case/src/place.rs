@@ -67,18 +67,12 @@ impl Case {
     /// touches itself, a place that it lies in, or one that lies in it.
     pub fn touching(&self, a: usize, b: usize) -> bool {
         let said = |a: usize, b: usize| {
-            let lists = |one: usize, other| {
-                self.places
-                    .get(one)
-                    .is_some_and(|place| place.touches.contains(&other))
-            };
+            let lists = |one: usize, other| self.places.get(one).is_some_and(|place| place.touches.contains(&other));
             lists(a, b) || lists(b, a)
         };
         a != b
             && !self.contains(a, b)
             && !self.contains(b, a)
-            && (said(a, b)
-                || self.around(b).any(|outer| said(a, outer))
-                || self.around(a).any(|outer| said(b, outer)))
+            && (said(a, b) || self.around(b).any(|outer| said(a, outer)) || self.around(a).any(|outer| said(b, outer)))
     }
 }

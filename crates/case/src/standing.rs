@@ -45,10 +45,7 @@ impl Case {
             }
         }
         let repairs: Vec<Cover<'_>> = self.repairs.iter().map(Cover::of).collect();
-        order
-            .iter()
-            .filter_map(|made| self.stands(made, &repairs))
-            .collect()
+        order.iter().filter_map(|made| self.stands(made, &repairs)).collect()
     }
 
     /// What stands of the sightings of one clue at one place.
@@ -113,9 +110,7 @@ impl<'c> Cover<'c> {
 
     fn covers(&self, case: &Case, clue: &str, at: usize) -> bool {
         let of_clue = self.clues.is_empty() || self.clues.contains(clue);
-        of_clue
-            && (self.places.contains(&at)
-                || case.around(at).any(|place| self.places.contains(&place)))
+        of_clue && (self.places.contains(&at) || case.around(at).any(|place| self.places.contains(&place)))
     }
 }
 

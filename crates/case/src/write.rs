@@ -12,10 +12,7 @@ impl Case {
         if self.title != self.id {
             map.push(("title", text(&self.title)));
         }
-        map.extend(
-            self.visited
-                .map(|date| ("visited", text(&date.to_string()))),
-        );
+        map.extend(self.visited.map(|date| ("visited", text(&date.to_string()))));
         if !self.how_many.is_empty() {
             let entries = self
                 .how_many
@@ -47,11 +44,7 @@ impl Case {
             });
             map.push(("contexts", Tree::Map(entries.collect())));
         }
-        list(
-            &mut map,
-            "passes",
-            self.passes.iter().map(|pass| self.pass_tree(pass)),
-        );
+        list(&mut map, "passes", self.passes.iter().map(|pass| self.pass_tree(pass)));
         list(
             &mut map,
             "repairs",
@@ -76,11 +69,7 @@ impl Case {
                 .map(|within| ("in", text(self.id_of(within)))),
         );
         let touches = place.touches.iter().filter(|&&other| other > index);
-        list(
-            &mut map,
-            "touches",
-            touches.map(|&other| text(self.id_of(other))),
-        );
+        list(&mut map, "touches", touches.map(|&other| text(self.id_of(other))));
         map.extend(place.note.as_ref().map(|note| ("note", text(note))));
         mapping(map)
     }
@@ -104,10 +93,7 @@ impl Case {
         if sighting.id != usual_id {
             map.push(("id", text(&sighting.id)));
         }
-        map.extend([
-            ("clue", text(&sighting.clue)),
-            ("at", text(self.id_of(sighting.at))),
-        ]);
+        map.extend([("clue", text(&sighting.clue)), ("at", text(self.id_of(sighting.at)))]);
         map.extend(seen(&sighting.seen));
         if !sighting.marks.is_empty() {
             let one_or_list = |kinds: &[String]| match kinds {
@@ -124,27 +110,15 @@ impl Case {
             map.push(("sure", text(sighting.sure.name())));
         }
         map.extend(sighting.note.as_ref().map(|note| ("note", text(note))));
-        list(
-            &mut map,
-            "photos",
-            sighting.photos.iter().map(|photo| text(photo)),
-        );
+        list(&mut map, "photos", sighting.photos.iter().map(|photo| text(photo)));
         mapping(map)
     }
 
     fn repair_tree(&self, repair: &Repair) -> Tree {
         let mut map = Vec::new();
         map.extend(repair.date.map(|date| ("date", text(&date.to_string()))));
-        list(
-            &mut map,
-            "at",
-            repair.at.iter().map(|&at| text(self.id_of(at))),
-        );
-        list(
-            &mut map,
-            "clues",
-            repair.clues.iter().map(|clue| text(clue)),
-        );
+        list(&mut map, "at", repair.at.iter().map(|&at| text(self.id_of(at))));
+        list(&mut map, "clues", repair.clues.iter().map(|clue| text(clue)));
         map.push(("what", text(&repair.what)));
         mapping(map)
     }
@@ -183,9 +157,7 @@ fn seen(seen: &Seen) -> Vec<(&'static str, Tree)> {
 /// The share as a percentage when one of few digits reads as the same number, else as a number.
 fn share_tree(share: f64) -> Tree {
     let percentages = (0..=6).map(|digits| format!("{:.digits$} %", share * 100.0));
-    let same = |text: &String| {
-        parse_measured_as(text, Quantity::Ratio).is_ok_and(|read| read.value == share)
-    };
+    let same = |text: &String| parse_measured_as(text, Quantity::Ratio).is_ok_and(|read| read.value == share);
     percentages
         .into_iter()
         .find(same)

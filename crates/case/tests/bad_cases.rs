@@ -26,10 +26,7 @@ fn bad_cases_are_refused_with_these_messages() {
     let bless = std::env::var_os("BLESS").is_some();
     let mut differing = Vec::new();
     for file in cases {
-        let name = file
-            .file_name()
-            .and_then(|name| name.to_str())
-            .expect("a plain name");
+        let name = file.file_name().and_then(|name| name.to_str()).expect("a plain name");
         let text = fs::read_to_string(file).expect("readable");
         let said = match Case::read(name, &text) {
             Ok(_) => panic!("{name} was read without a problem"),
@@ -64,8 +61,7 @@ fn messages_are_in_lower_case_and_have_no_type_names() {
                 .or_else(|| after(".yaml:"))
                 .or_else(|| after(".json:"));
             let Some(said) = said else { continue };
-            let said =
-                said.trim_start_matches(|c: char| c == ':' || c == ' ' || c.is_ascii_digit());
+            let said = said.trim_start_matches(|c: char| c == ':' || c == ' ' || c.is_ascii_digit());
             assert!(!said.starts_with(char::is_uppercase), "{line}");
             assert!(!said.ends_with('.'), "{line}");
             for word in ["f64", "i64", "String", "Option", "Vec<", "enum", "struct"] {

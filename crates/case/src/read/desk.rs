@@ -91,11 +91,7 @@ impl Desk {
     /// A day of the calendar.
     pub fn date(&mut self, item: &Item<'_>) -> Option<Date> {
         let Tree::Text(text) = item.tree() else {
-            item.problem(
-                &mut self.out,
-                "a date is wanted here",
-                Some(DATE_HELP.into()),
-            );
+            item.problem(&mut self.out, "a date is wanted here", Some(DATE_HELP.into()));
             return None;
         };
         match Date::parse(text) {
@@ -134,11 +130,7 @@ impl Desk {
                 }
                 None => "add it under `places`".into(),
             };
-            item.problem(
-                &mut self.out,
-                format!("there is no place {}", shown(&id)),
-                Some(help),
-            );
+            item.problem(&mut self.out, format!("there is no place {}", shown(&id)), Some(help));
         }
         found
     }

@@ -73,8 +73,7 @@ fn format(desk: &mut Desk, fields: &Fields<'_>) {
     let help = Some(format!("begin the file with `format: {FORMAT}`"));
     let Some(item) = fields.optional("format") else {
         if matches!(fields.item().tree(), Tree::Map(_)) {
-            desk.out
-                .push(fields.problem("`format` is missing here", help));
+            desk.out.push(fields.problem("`format` is missing here", help));
         }
         return;
     };
@@ -82,11 +81,7 @@ fn format(desk: &mut Desk, fields: &Fields<'_>) {
         && format != FORMAT
     {
         let help = format!("this program reads format {FORMAT}");
-        item.problem(
-            &mut desk.out,
-            format!("format {format} is not known here"),
-            Some(help),
-        );
+        item.problem(&mut desk.out, format!("format {format} is not known here"), Some(help));
     }
 }
 
@@ -126,10 +121,7 @@ fn contexts(desk: &mut Desk, fields: &Fields<'_>) -> Vec<ContextFact> {
             let holds = fields
                 .required(&mut desk.out, "holds")
                 .and_then(|item| desk.yes_no_unknown(&item));
-            (
-                holds,
-                fields.optional("note").and_then(|item| desk.words(&item)),
-            )
+            (holds, fields.optional("note").and_then(|item| desk.words(&item)))
         } else {
             (desk.yes_no_unknown(&item), None)
         };

@@ -80,11 +80,7 @@ fn sightings(desk: &mut Desk, pass: &str, items: &[Item<'_>], met: &mut Met) -> 
     for (number, item) in (1_usize..).zip(items) {
         if met.count >= MAX_SIGHTINGS {
             let help = Some("split the case, or leave out what matters least".into());
-            item.problem(
-                &mut desk.out,
-                format!("more than {MAX_SIGHTINGS} sightings"),
-                help,
-            );
+            item.problem(&mut desk.out, format!("more than {MAX_SIGHTINGS} sightings"), help);
             break;
         }
         if desk.out.is_full() {
@@ -96,24 +92,16 @@ fn sightings(desk: &mut Desk, pass: &str, items: &[Item<'_>], met: &mut Met) -> 
         };
         if !met.sightings.insert(sighting.id.clone()) {
             let what = format!("the sighting {} is listed twice", shown(&sighting.id));
-            let problem = item.doc().problem_in(
-                &item.locus(),
-                &["id"],
-                what,
-                Some("give it another `id`".into()),
-            );
+            let problem = item
+                .doc()
+                .problem_in(&item.locus(), &["id"], what, Some("give it another `id`".into()));
             desk.out.push(problem);
         }
         let of = (sighting.clue.clone(), sighting.at);
         if !matches!(sighting.seen, Seen::NotReached { .. }) && !reached.insert(of) {
-            let what = format!(
-                "{} is sighted twice at this place in one pass",
-                shown(&sighting.clue)
-            );
+            let what = format!("{} is sighted twice at this place in one pass", shown(&sighting.clue));
             let help = "keep the one that says most, or make a second pass of it";
-            let problem = item
-                .doc()
-                .problem_in(&item.locus(), &["clue"], what, Some(help.into()));
+            let problem = item.doc().problem_in(&item.locus(), &["clue"], what, Some(help.into()));
             desk.out.push(problem);
         }
         read.push(sighting);

@@ -37,12 +37,10 @@ pub(super) fn read(desk: &mut Desk, item: &Item<'_>) -> Vec<Place> {
         };
         if by_id.insert(draft.place.id.clone(), drafts.len()).is_some() {
             let what = format!("the place {} is listed twice", shown(&draft.place.id));
-            desk.out.push(item.doc().problem_in(
-                &item.locus(),
-                &["id"],
-                what,
-                Some("give it another `id`".into()),
-            ));
+            desk.out.push(
+                item.doc()
+                    .problem_in(&item.locus(), &["id"], what, Some("give it another `id`".into())),
+            );
         }
         drafts.push(draft);
     }
@@ -78,17 +76,10 @@ pub(super) fn read(desk: &mut Desk, item: &Item<'_>) -> Vec<Place> {
 }
 
 fn draft<'d>(desk: &mut Desk, item: &Item<'d>) -> Option<Draft<'d>> {
-    let fields = item.fields(
-        &mut desk.out,
-        &["id", "kind", "label", "in", "touches", "note"],
-    );
-    let id = fields
-        .required(&mut desk.out, "id")
-        .and_then(|item| desk.name(&item));
+    let fields = item.fields(&mut desk.out, &["id", "kind", "label", "in", "touches", "note"]);
+    let id = fields.required(&mut desk.out, "id").and_then(|item| desk.name(&item));
     let kind_item = fields.required(&mut desk.out, "kind");
-    let kind = kind_item
-        .and_then(|item| desk.name(&item))
-        .unwrap_or_default();
+    let kind = kind_item.and_then(|item| desk.name(&item)).unwrap_or_default();
     let label = fields.optional("label").and_then(|item| desk.words(&item));
     let note = fields.optional("note").and_then(|item| desk.words(&item));
     let touches = fields
@@ -134,28 +125,21 @@ fn check_house(desk: &mut Desk, draft: &Draft<'_>) {
 /// Names each loop once, at its first place in the file, and lets that place lie in the house.
 fn undo_loops(desk: &mut Desk, drafts: &[Draft<'_>], places: &mut [Place]) {
     for (index, draft) in (1..).zip(drafts) {
-        let around: Vec<usize> = around(places, index)
-            .take_while(|&at| at != index)
-            .collect();
+        let around: Vec<usize> = around(places, index).take_while(|&at| at != index).collect();
         let last = around.last().copied().unwrap_or(index);
         if places.get(last).and_then(|place| place.within) != Some(index) {
             continue;
         }
-        let chain = [index]
-            .into_iter()
-            .chain(around)
-            .chain([index])
-            .take(MAX_LEVELS);
+        let chain = [index].into_iter().chain(around).chain([index]).take(MAX_LEVELS);
         let names: Vec<String> = chain
             .filter_map(|at| places.get(at))
             .map(|place| shown(&place.id))
             .collect();
         let what = format!("the place lies in itself: {}", names.join(" in "));
-        draft.within.unwrap_or(draft.item).problem(
-            &mut desk.out,
-            what,
-            Some("change one `in` of these".into()),
-        );
+        draft
+            .within
+            .unwrap_or(draft.item)
+            .problem(&mut desk.out, what, Some("change one `in` of these".into()));
         place_in_house(places, index);
     }
 }
@@ -166,10 +150,7 @@ fn undo_depth(desk: &mut Desk, drafts: &[Draft<'_>], places: &mut [Place]) {
         if around(places, index).take(MAX_LEVELS).count() == MAX_LEVELS {
             let what = format!("more than {MAX_LEVELS} places lie in one another here");
             let help = Some("leave out those that matter least".into());
-            draft
-                .within
-                .unwrap_or(draft.item)
-                .problem(&mut desk.out, what, help);
+            draft.within.unwrap_or(draft.item).problem(&mut desk.out, what, help);
             place_in_house(places, index);
         }
     }
@@ -192,9 +173,7 @@ fn touch(desk: &mut Desk, index: usize, touched: &[(Item<'_>, usize)], places: &
     for (item, other) in touched {
         let what = if *other == index {
             "a place does not touch itself"
-        } else if around(places, index).any(|at| at == *other)
-            || around(places, *other).any(|at| at == index)
-        {
+        } else if around(places, index).any(|at| at == *other) || around(places, *other).any(|at| at == index) {
             "a place does not touch what it lies in, or what lies in it"
         } else {
             for (one, two) in [(index, *other), (*other, index)] {

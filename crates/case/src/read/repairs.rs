@@ -7,12 +7,7 @@ use super::desk::Desk;
 use crate::{Date, Pass, Repair};
 
 /// Reads the repairs. A pass without a date has that of the pass before it; the first one, that of the visit.
-pub(super) fn read(
-    desk: &mut Desk,
-    item: &Item<'_>,
-    visited: Option<Date>,
-    passes: &[Pass],
-) -> Vec<Repair> {
+pub(super) fn read(desk: &mut Desk, item: &Item<'_>, visited: Option<Date>, passes: &[Pass]) -> Vec<Repair> {
     let items = item.list(&mut desk.out);
     if let Some(over) = items.get(MAX_REPAIRS) {
         over.problem(
@@ -46,18 +41,13 @@ fn repair(desk: &mut Desk, item: &Item<'_>, passes: &[Option<Date>]) -> Option<R
             .position(|pass| pass.is_some_and(|pass| pass >= date))
             .unwrap_or(passes.len()),
     };
-    if let (Some(item), true) = (
-        date_item.filter(|_| date.is_some()),
-        passes.iter().any(Option::is_none),
-    ) {
+    if let (Some(item), true) = (date_item.filter(|_| date.is_some()), passes.iter().any(Option::is_none)) {
         let help = "give `visited`, or a `date` to the first pass";
         let what = "a pass has no date, so which passes came after this repair can't be told";
         item.problem(&mut desk.out, what, Some(help.into()));
     }
     let at_item = fields.required(&mut desk.out, "at");
-    let ats = at_item
-        .map(|item| item.list_or_one(&mut desk.out))
-        .unwrap_or_default();
+    let ats = at_item.map(|item| item.list_or_one(&mut desk.out)).unwrap_or_default();
     let mut at: Vec<usize> = ats.iter().filter_map(|item| desk.place(item)).collect();
     at.sort_unstable();
     at.dedup();

@@ -30,12 +30,8 @@ pub(super) fn read(desk: &mut Desk, item: &Item<'_>, id: String) -> Option<Sight
         Some(item) => desk.name(&item),
         None => Some(id),
     };
-    let clue = fields
-        .required(&mut desk.out, "clue")
-        .and_then(|item| desk.name(&item));
-    let at = fields
-        .required(&mut desk.out, "at")
-        .and_then(|item| desk.place(&item));
+    let clue = fields.required(&mut desk.out, "clue").and_then(|item| desk.name(&item));
+    let at = fields.required(&mut desk.out, "at").and_then(|item| desk.place(&item));
     let seen = seen(desk, &fields);
     let marks = fields
         .optional("marks")
@@ -77,18 +73,13 @@ fn seen(desk: &mut Desk, fields: &Fields<'_>) -> Option<Seen> {
         (None, _) => {
             let what = "nothing here says what was found";
             if matches!(fields.item().tree(), Tree::Map(_)) {
-                desk.out
-                    .push(fields.problem(what, Some(format!("give one: {help}"))));
+                desk.out.push(fields.problem(what, Some(format!("give one: {help}"))));
             }
             None
         }
         (Some(first), Some(second)) => {
-            let [first, second] =
-                [first, second].map(|item| (item, item.key().unwrap_or_default()));
-            let what = format!(
-                "`{}` and `{}` are both given for one sighting",
-                first.1, second.1
-            );
+            let [first, second] = [first, second].map(|item| (item, item.key().unwrap_or_default()));
+            let what = format!("`{}` and `{}` are both given for one sighting", first.1, second.1);
             second
                 .0
                 .key_problem(&mut desk.out, what, Some(format!("keep one: {help}")));
@@ -105,11 +96,7 @@ fn seen(desk: &mut Desk, fields: &Fields<'_>) -> Option<Seen> {
 fn grade_or_none(desk: &mut Desk, fields: &Fields<'_>, item: &Item<'_>) -> Option<Seen> {
     if item.is_null() {
         let help = "write `none` if you looked and there was none; leave the sighting out if nobody looked";
-        item.problem(
-            &mut desk.out,
-            "what was seen is left empty",
-            Some(help.into()),
-        );
+        item.problem(&mut desk.out, "what was seen is left empty", Some(help.into()));
         return None;
     }
     let grade = desk.name(item)?;
@@ -140,20 +127,12 @@ fn looked(desk: &mut Desk, item: &Item<'_>) -> Option<Looked> {
         Some(1.0) => Some(Looked::All),
         Some(0.0) => {
             let help = "give `not_reached:` and why, or leave the sighting out";
-            item.problem(
-                &mut desk.out,
-                "none of the place was looked at",
-                Some(help.into()),
-            );
+            item.problem(&mut desk.out, "none of the place was looked at", Some(help.into()));
             None
         }
         _ => {
             let help = "write `all`, `part`, or a share such as `60 %`";
-            item.problem(
-                &mut desk.out,
-                "how much was looked at can't be read",
-                Some(help.into()),
-            );
+            item.problem(&mut desk.out, "how much was looked at can't be read", Some(help.into()));
             None
         }
     }
@@ -179,10 +158,7 @@ fn measured(desk: &mut Desk, fields: &Fields<'_>, item: &Item<'_>) -> Option<See
             let (what, help) = said(&error);
             let offset = error.offset().unwrap_or(0);
             let rest = text.get(offset..).unwrap_or_default();
-            let length = rest
-                .split_whitespace()
-                .next()
-                .map_or(1, |word| word.chars().count());
+            let length = rest.split_whitespace().next().map_or(1, |word| word.chars().count());
             let part = if error.offset().is_some() {
                 (offset, length)
             } else {
@@ -204,8 +180,7 @@ fn said(error: &MeasureError) -> (String, Option<String>) {
 }
 
 fn not_reached(desk: &mut Desk, fields: &Fields<'_>, item: &Item<'_>) -> Option<Seen> {
-    if matches!(item.tree(), Tree::Flag(_))
-        || matches!(item.tree(), Tree::Text(text) if text == "yes" || text == "no")
+    if matches!(item.tree(), Tree::Flag(_)) || matches!(item.tree(), Tree::Text(text) if text == "yes" || text == "no")
     {
         item.problem(
             &mut desk.out,
@@ -246,14 +221,8 @@ fn check_company(desk: &mut Desk, fields: &Fields<'_>, seen: &Seen) {
     let (strangers, found): (&[&str], &str) = match seen {
         Seen::Grade(_) => (&["with", "from_photo", "looked", "ask_access"], "a grade"),
         Seen::Measured { .. } => (&["looked", "ask_access"], "a measurement"),
-        Seen::NoneThere { .. } => (
-            &["with", "from_photo", "ask_access", "marks"],
-            "`seen: none`",
-        ),
-        Seen::NotReached { .. } => (
-            &["with", "from_photo", "looked", "marks", "sure"],
-            "`not_reached`",
-        ),
+        Seen::NoneThere { .. } => (&["with", "from_photo", "ask_access", "marks"], "`seen: none`"),
+        Seen::NotReached { .. } => (&["with", "from_photo", "looked", "marks", "sure"], "`not_reached`"),
     };
     for key in strangers {
         if let Some(item) = fields.optional(key) {

@@ -2,12 +2,7 @@ use super::*;
 
 fn first(text: &str) -> String {
     let problems = Case::read("a.yaml", text).expect_err("should be refused");
-    problems
-        .to_string()
-        .lines()
-        .next()
-        .unwrap_or_default()
-        .to_owned()
+    problems.to_string().lines().next().unwrap_or_default().to_owned()
 }
 
 fn many(head: &str, count: usize, row: impl Fn(usize) -> String) -> String {
@@ -17,39 +12,23 @@ fn many(head: &str, count: usize, row: impl Fn(usize) -> String) -> String {
 
 #[test]
 fn numbers_of_things_are_bounded() {
-    let places = |count| {
-        many("places:\n", count, |n| {
-            format!("- {{id: p{n}, kind: room}}\n")
-        })
-    };
+    let places = |count| many("places:\n", count, |n| format!("- {{id: p{n}, kind: room}}\n"));
     assert!(Case::read("a.yaml", &places(MAX_PLACES)).is_ok());
-    assert_eq!(
-        first(&places(MAX_PLACES + 1)),
-        "a.yaml:2004:4: more than 2000 places"
-    );
+    assert_eq!(first(&places(MAX_PLACES + 1)), "a.yaml:2004:4: more than 2000 places");
 
     let passes = |count| many("passes:\n", count, |n| format!("- pass: p{n}\n"));
     assert!(Case::read("a.yaml", &passes(MAX_PASSES)).is_ok());
-    assert_eq!(
-        first(&passes(MAX_PASSES + 1)),
-        "a.yaml:204:3: more than 200 passes"
-    );
+    assert_eq!(first(&passes(MAX_PASSES + 1)), "a.yaml:204:3: more than 200 passes");
 
     let head = "passes:\n- pass: a\n  sightings:\n";
-    let sightings = |count| {
-        many(head, count, |n| {
-            format!("  - {{clue: c{n}, at: house, seen: x}}\n")
-        })
-    };
+    let sightings = |count| many(head, count, |n| format!("  - {{clue: c{n}, at: house, seen: x}}\n"));
     assert!(Case::read("a.yaml", &sightings(MAX_SIGHTINGS)).is_ok());
     assert_eq!(
         first(&sightings(MAX_SIGHTINGS + 1)),
         "a.yaml:20006:6: more than 20000 sightings"
     );
 
-    let repairs = many("repairs:\n", 201, |_| {
-        "- {at: house, what: painted}\n".into()
-    });
+    let repairs = many("repairs:\n", 201, |_| "- {at: house, what: painted}\n".into());
     assert_eq!(first(&repairs), "a.yaml:204:4: more than 200 repairs");
 }
 
@@ -75,10 +54,7 @@ fn costly_files_cost_little() {
     );
     assert!(Case::read("a.yaml", &photos).is_ok());
     let deep = many("places:\n", MAX_PLACES, |n| {
-        format!(
-            "- {{id: p{n}, kind: room, in: p{}}}\n",
-            (n + 1) % MAX_PLACES
-        )
+        format!("- {{id: p{n}, kind: room, in: p{}}}\n", (n + 1) % MAX_PLACES)
     });
     assert!(first(&deep).contains("lies in itself"));
     let touches = many("places:\n", 600, |n| {
@@ -86,10 +62,7 @@ fn costly_files_cost_little() {
             .filter(|&other| other != n)
             .map(|other| format!("p{other}"))
             .collect();
-        format!(
-            "- {{id: p{n}, kind: room, touches: [{}]}}\n",
-            others.join(",")
-        )
+        format!("- {{id: p{n}, kind: room, touches: [{}]}}\n", others.join(","))
     });
     let case = Case::read("a.yaml", &touches).expect("reads");
     assert!(case.touching(1, 600));

@@ -36,15 +36,9 @@ fn plain(case: &Case) -> Case {
         repairs,
         ..
     } = &mut case;
-    places
-        .iter_mut()
-        .for_each(|place| place.locus = Locus::default());
-    contexts
-        .iter_mut()
-        .for_each(|fact| fact.locus = Locus::default());
-    repairs
-        .iter_mut()
-        .for_each(|repair| repair.locus = Locus::default());
+    places.iter_mut().for_each(|place| place.locus = Locus::default());
+    contexts.iter_mut().for_each(|fact| fact.locus = Locus::default());
+    repairs.iter_mut().for_each(|repair| repair.locus = Locus::default());
     for pass in passes {
         pass.locus = Locus::default();
         pass.sightings

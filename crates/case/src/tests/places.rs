@@ -21,30 +21,17 @@ fn the_house_is_always_first() {
 #[test]
 fn lying_in_holds_over_any_number_of_steps() {
     let case = house("");
-    let [south, window, kitchen, door] =
-        ["south", "window", "kitchen", "back-door"].map(|id| index(&case, id));
+    let [south, window, kitchen, door] = ["south", "window", "kitchen", "back-door"].map(|id| index(&case, id));
     assert!(case.contains(south, window));
     assert!(case.contains(0, window) && case.contains(0, south) && case.contains(kitchen, door));
-    assert!(
-        !case.contains(window, south)
-            && !case.contains(south, south)
-            && !case.contains(kitchen, window)
-    );
+    assert!(!case.contains(window, south) && !case.contains(south, south) && !case.contains(kitchen, window));
     assert_eq!(case.around(door).collect::<Vec<_>>(), [kitchen, 0]);
 }
 
 #[test]
 fn touching_goes_both_ways_and_into_what_is_inside() {
     let case = house("");
-    let places = [
-        "south",
-        "west",
-        "south-west",
-        "window",
-        "kitchen",
-        "back-door",
-    ]
-    .map(|id| index(&case, id));
+    let places = ["south", "west", "south-west", "window", "kitchen", "back-door"].map(|id| index(&case, id));
     let [south, west, corner, window, kitchen, door] = places;
     let pairs = [
         (south, corner),
@@ -74,8 +61,7 @@ fn touching_goes_both_ways_and_into_what_is_inside() {
 #[test]
 fn a_loop_made_in_memory_ends() {
     let mut case = Case::new("a", "a");
-    case.places
-        .extend([Place::new("b", "room"), Place::new("c", "room")]);
+    case.places.extend([Place::new("b", "room"), Place::new("c", "room")]);
     (case.places[1].within, case.places[2].within) = (Some(2), Some(1));
     assert!(case.contains(2, 1));
     assert!(!case.touching(1, 2));

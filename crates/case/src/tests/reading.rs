@@ -54,10 +54,7 @@ fn every_entry_is_read() {
         .collect();
     assert_eq!(passes, [("first", 8, Some("J. Trainee")), ("2", 0, None)]);
     let sightings = &case.passes[0].sightings;
-    let ids: Vec<_> = sightings
-        .iter()
-        .map(|sighting| sighting.id.as_str())
-        .collect();
+    let ids: Vec<_> = sightings.iter().map(|sighting| sighting.id.as_str()).collect();
     assert_eq!(
         ids,
         [
@@ -78,19 +75,11 @@ fn every_entry_is_read() {
         panic!("measured")
     };
     assert_eq!(
-        (
-            reading.value,
-            reading.quantity,
-            with.as_deref(),
-            *from_photo
-        ),
+        (reading.value, reading.quantity, with.as_deref(), *from_photo),
         (1.5875, Quantity::Length, Some("crack gauge"), false)
     );
     assert!(reading.sd.is_some());
-    let marks = [
-        ("path", vec!["joints"]),
-        ("taper", vec!["uniform", "wide_at_top"]),
-    ];
+    let marks = [("path", vec!["joints"]), ("taper", vec!["uniform", "wide_at_top"])];
     let read: Vec<_> = sightings[1]
         .marks
         .iter()
@@ -104,12 +93,7 @@ fn every_entry_is_read() {
     };
     assert_eq!(
         [looked(2), looked(3), looked(5), looked(7)],
-        [
-            Looked::All,
-            Looked::Part,
-            Looked::Share(0.6),
-            Looked::Share(0.25)
-        ]
+        [Looked::All, Looked::Part, Looked::Share(0.6), Looked::Share(0.25)]
     );
     assert_eq!(
         sightings[4].seen,
@@ -118,18 +102,9 @@ fn every_entry_is_read() {
             ask_access: true
         }
     );
-    assert!(matches!(
-        sightings[6].seen,
-        Seen::Measured {
-            from_photo: true,
-            ..
-        }
-    ));
+    assert!(matches!(sightings[6].seen, Seen::Measured { from_photo: true, .. }));
     assert_eq!(
-        case.repairs
-            .iter()
-            .map(|repair| repair.before_pass)
-            .collect::<Vec<_>>(),
+        case.repairs.iter().map(|repair| repair.before_pass).collect::<Vec<_>>(),
         [0, 2, 0]
     );
     assert_eq!(case.repairs[0].at, [1, 4]);
@@ -149,41 +124,24 @@ repairs:
 ",
     );
     assert_eq!(
-        case.repairs
-            .iter()
-            .map(|repair| repair.before_pass)
-            .collect::<Vec<_>>(),
+        case.repairs.iter().map(|repair| repair.before_pass).collect::<Vec<_>>(),
         [0, 2, 3]
     );
 }
 
 #[test]
 fn the_same_case_is_read_from_json() {
-    let yaml = Case::read(
-        "a.yaml",
-        "format: 1\nid: a\nplaces: [{id: south, kind: wall}]\n",
-    )
-    .expect("reads");
+    let yaml = Case::read("a.yaml", "format: 1\nid: a\nplaces: [{id: south, kind: wall}]\n").expect("reads");
     let json = r#"{"format": 1, "id": "a", "places": [{"id": "south", "kind": "wall"}]}"#;
-    assert_eq!(
-        plain(&Case::read("a.json", json).expect("reads")),
-        plain(&yaml)
-    );
+    assert_eq!(plain(&Case::read("a.json", json).expect("reads")), plain(&yaml));
 }
 
 #[test]
 fn problems_found_later_still_point_at_the_file() {
     let case = house(PASSES);
-    let spot = |problem: Problem| {
-        problem
-            .spot
-            .map(|spot| (spot.line, spot.column, spot.length))
-    };
+    let spot = |problem: Problem| problem.spot.map(|spot| (spot.line, spot.column, spot.length));
     let sighting = &case.passes[0].sightings[1];
-    assert_eq!(
-        spot(case.problem_at(&sighting.locus, "x", None)),
-        Some((22, 10, 4))
-    );
+    assert_eq!(spot(case.problem_at(&sighting.locus, "x", None)), Some((22, 10, 4)));
     assert_eq!(
         spot(case.problem_in(&sighting.locus, &["clue"], "x", None)),
         Some((22, 16, 17))
@@ -193,12 +151,7 @@ fn problems_found_later_still_point_at_the_file() {
         Some((22, 108, 6))
     );
     assert_eq!(
-        spot(case.problem_in(
-            &Locus::default(),
-            &["how_many", "outside_corner"],
-            "x",
-            None
-        )),
+        spot(case.problem_in(&Locus::default(), &["how_many", "outside_corner"], "x", None)),
         Some((13, 28, 1))
     );
     assert_eq!(
@@ -206,10 +159,7 @@ fn problems_found_later_still_point_at_the_file() {
         Some((14, 12, 20))
     );
     let made = Case::new("made", "made");
-    assert_eq!(
-        made.problem_at(&Locus::default(), "x", None).to_string(),
-        "made: x\n"
-    );
+    assert_eq!(made.problem_at(&Locus::default(), "x", None).to_string(), "made: x\n");
 }
 
 #[test]

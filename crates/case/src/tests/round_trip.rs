@@ -29,24 +29,18 @@ fn words() -> impl Strategy<Value = String> {
         .prop_map(str::to_owned),
     ]
     // A number written as such comes back as that number's text.
-    .prop_filter("a number", |text| {
-        text.trim() == text || !text.trim().is_empty()
-    })
+    .prop_filter("a number", |text| text.trim() == text || !text.trim().is_empty())
 }
 
 fn name() -> impl Strategy<Value = String> {
     prop_oneof![
         "[a-z][a-z0-9_-]{0,6}",
-        select(vec![
-            "yes", "no", "null", "true", "12", "1.5", "1e3", "0x10", "-", "."
-        ])
-        .prop_map(str::to_owned)
+        select(vec!["yes", "no", "null", "true", "12", "1.5", "1e3", "0x10", "-", "."]).prop_map(str::to_owned)
     ]
 }
 
 fn date() -> impl Strategy<Value = Date> {
-    (2020_u16..2030, 1_u8..=12, 1_u8..=28)
-        .prop_map(|(year, month, day)| Date::new(year, month, day).expect("a day"))
+    (2020_u16..2030, 1_u8..=12, 1_u8..=28).prop_map(|(year, month, day)| Date::new(year, month, day).expect("a day"))
 }
 
 fn seen() -> impl Strategy<Value = (Seen, bool)> {
@@ -60,19 +54,17 @@ fn seen() -> impl Strategy<Value = (Seen, bool)> {
         "1' 4 1/2\"",
         "1 mm per year",
     ];
-    let measured = (select(readings), option::of(words()), any::<bool>()).prop_map(
-        |(text, with, from_photo)| {
-            let reading = parse_measured(text).expect("a measurement");
-            (
-                Seen::Measured {
-                    reading,
-                    with,
-                    from_photo,
-                },
-                true,
-            )
-        },
-    );
+    let measured = (select(readings), option::of(words()), any::<bool>()).prop_map(|(text, with, from_photo)| {
+        let reading = parse_measured(text).expect("a measurement");
+        (
+            Seen::Measured {
+                reading,
+                with,
+                from_photo,
+            },
+            true,
+        )
+    });
     let looked = prop_oneof![
         Just(Looked::All),
         Just(Looked::Part),
@@ -125,8 +117,7 @@ fn places() -> impl Strategy<Value = Vec<Place>> {
 }
 
 fn sighting() -> impl Strategy<Value = (usize, Sighting)> {
-    let marks =
-        proptest::collection::btree_map(name(), subsequence(vec!["a", "b", "no"], 1..=3), 0..3);
+    let marks = proptest::collection::btree_map(name(), subsequence(vec!["a", "b", "no"], 1..=3), 0..3);
     let photos = subsequence(vec!["P-1", "12", "yes", "x.jpg"], 0..=4);
     (
         any::<usize>(),
@@ -139,10 +130,7 @@ fn sighting() -> impl Strategy<Value = (usize, Sighting)> {
     )
         .prop_map(|(at, (seen, marked), marks, sure, note, photos, named)| {
             let owned = |texts: Vec<&str>| texts.into_iter().map(str::to_owned).collect::<Vec<_>>();
-            let marks = marks
-                .into_iter()
-                .map(|(mark, kinds)| (mark, owned(kinds)))
-                .collect();
+            let marks = marks.into_iter().map(|(mark, kinds)| (mark, owned(kinds))).collect();
             let sighting = Sighting {
                 id: if named { "named".into() } else { String::new() },
                 clue: String::new(),

@@ -4,11 +4,7 @@ use super::*;
 fn rows(case: &Case) -> Vec<String> {
     let row = |standing: Standing<'_>| {
         let place = &case.places[standing.at].id;
-        let history: Vec<&str> = standing
-            .history
-            .iter()
-            .map(|sighting| sighting.id.as_str())
-            .collect();
+        let history: Vec<&str> = standing.history.iter().map(|sighting| sighting.id.as_str()).collect();
         format!(
             "{} {place}: {} [{}]",
             standing.clue,
