@@ -2,6 +2,7 @@
 //!
 //! `cargo test -p wythe-tests --test published -- --nocapture` prints the table.
 #![allow(missing_docs)]
+#![allow(clippy::unwrap_used, clippy::panic, reason = "test code: a broken fixture should stop the test")]
 
 use std::fmt::Write;
 
