@@ -100,7 +100,7 @@ fn verdict(item: &Item<'_>, out: &mut Problems) -> Verdict {
         let text = fields.required(out, key).and_then(|item| item.text(out));
         assert!(text.is_some_and(|text| !text.is_empty()), "each verdict has a {key}");
     }
-    let mut list = |key: &str, out: &mut Problems| {
+    let list = |key: &str, out: &mut Problems| {
         let items = fields.optional(key).map(|item| item.list(out)).unwrap_or_default();
         items
             .iter()
