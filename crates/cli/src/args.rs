@@ -43,13 +43,13 @@ pub enum Command {
     #[command(after_help = EXIT)]
     Reasons(Reasons),
     /// Read a level survey: tilt, bend and shape, with their errors.
-    #[command(after_help = EXIT)]
+    #[command(after_help = EXIT, after_long_help = crate::survey::SURVEY)]
     Survey(crate::survey::Survey),
     /// Read cracks over time: still, one way or with the seasons.
-    #[command(after_help = EXIT)]
+    #[command(after_help = EXIT, after_long_help = crate::trend::TREND)]
     Trend(crate::trend::Trend),
     /// Reckon the dip of a loose lintel, against the dip seen.
-    #[command(after_help = EXIT)]
+    #[command(after_help = EXIT, after_long_help = crate::lintel::LINTEL)]
     Lintel(crate::lintel::Lintel),
     /// Check a rule pack: print every problem, or one line of counts.
     #[command(after_help = EXIT)]

@@ -7,6 +7,17 @@ use wythe::field::{LintelReport, read_lintel};
 
 use crate::run::Stopped;
 
+/// The end of its long help.
+pub const LINTEL: &str = "\
+Give a file, or --angle with --span and --brick:
+  wythe lintel --angle '4 x 3 x 1/4' --span '6 ft' --brick '4 ft' --dip '1/8 in'
+
+A file says more: left_seat, right_seat, brick_weight, running_bond,
+joint_near_jamb, load_in_triangle, reinforced_courses, count, long_leg_flat,
+sight_line, projection, bed_depth. Leave out what was not seen.
+
+Exit codes: 0 done; 1 a file has problems or cannot be read; 2 wrong use";
+
 /// `wythe lintel`.
 #[derive(Debug, Args)]
 pub struct Lintel {

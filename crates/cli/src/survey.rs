@@ -7,6 +7,22 @@ use wythe::field::{SurveyReport, read_survey, survey_change};
 
 use crate::run::Stopped;
 
+/// The end of its long help.
+pub const SURVEY: &str = "\
+As CSV; settings stand in a head of # lines, as YAML:
+  # error: 1/16 in
+  # units: {plan: ft, readings: in}
+  point,x,y,reading,covering,station
+  A1,0,0,0.25,,hall
+  A2,7 ft,0,1/2 in,carpet,hall
+
+Settings: title, date, error (of one reading, 95 %), reads (height or rod),
+units, coverings, instruments, x_points and y_points (north, east ...).
+Further columns: covering, instrument, station. As YAML: the same names, the
+rows as a list under readings.
+
+Exit codes: 0 done; 1 a file has problems or cannot be read; 2 wrong use";
+
 /// `wythe survey`.
 #[derive(Debug, Args)]
 pub struct Survey {

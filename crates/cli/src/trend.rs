@@ -8,6 +8,18 @@ use wythe::field::{TrendReport, read_cracks};
 use crate::run::{Stopped, miss};
 use crate::survey::write;
 
+/// The end of its long help.
+pub const TREND: &str = "\
+As CSV; settings stand in a head of # lines, as YAML:
+  # error: 0.2 mm
+  # units: mm
+  point,date,width
+  study corner,2026-01-13,1.8
+
+As YAML: the same names, the rows as a list under readings.
+
+Exit codes: 0 done; 1 a file has problems or cannot be read; 2 wrong use";
+
 /// `wythe trend`.
 #[derive(Debug, Args)]
 pub struct Trend {

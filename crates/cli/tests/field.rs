@@ -89,6 +89,17 @@ fn two_surveys_show_what_moved() {
     assert!(!text.contains("A single survey"));
     let backwards = says(&["survey", &example("low-corner-later.yaml"), &example("low-corner.yaml")]);
     assert!(backwards.contains("do not run forward"));
+    let mark = complains(&[
+        "survey",
+        &example("low-corner.yaml"),
+        &example("low-corner-later.yaml"),
+        "--benchmark",
+        "Z9",
+    ]);
+    assert!(
+        mark.contains("the bench mark `Z9` is not a point of this survey"),
+        "{mark}"
+    );
 }
 
 #[test]

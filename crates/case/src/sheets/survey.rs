@@ -186,6 +186,11 @@ impl Survey {
         reduce(&self.book).map_err(|error| self.problem(&error).into())
     }
 
+    /// A problem with the file as a whole.
+    pub fn whole_problem(&self, what: String) -> Problem {
+        Problem::new(self.sheet.doc.name(), what, None)
+    }
+
     /// A survey's error as a problem of this file.
     pub fn problem(&self, error: &SurveyError) -> Problem {
         let point = match error {

@@ -130,7 +130,7 @@ impl LintelReport {
             &self.read.lintel,
             &self.result,
             self.read.dip_mm,
-            &[self.read.title.clone()],
+            std::slice::from_ref(&self.read.title),
         );
         let notes: Vec<&String> = self.read.notes.iter().chain(&self.result.notes).collect();
         guarded_json(&json!({

@@ -137,6 +137,14 @@ impl SurveyReport {
 /// As [`SurveyReport::new`], of either visit; visits that share fewer than three points.
 pub fn survey_change(before: &Survey, after: &Survey, benchmark: Option<&str>) -> Result<SurveyReport, Error> {
     let (first, second) = (before.reduce()?, after.reduce()?);
+    if let Some(name) = benchmark {
+        for (survey, levels) in [(before, &first.levels), (after, &second.levels)] {
+            if !levels.points().iter().any(|point| point.name == name) {
+                let what = format!("the bench mark `{name}` is not a point of this survey");
+                return Err(Problems::from(survey.whole_problem(what)).into());
+            }
+        }
+    }
     let from = benchmark.map_or(Benchmark::None, |point| Benchmark::Point(point.to_owned()));
     let refused = |error| Problems::from(after.problem(&error));
     let change = change(&first.levels, &second.levels, &from).map_err(refused)?;
