@@ -1,4 +1,5 @@
 //! `wythe survey`, `wythe trend` and `wythe lintel`, as a person runs them.
+#![allow(clippy::unwrap_used)]
 
 use std::path::PathBuf;
 use std::process::{Command, Output};
