@@ -2,7 +2,11 @@
 //!
 //! `cargo test -p wythe-tests --test published -- --nocapture` prints the table.
 #![allow(missing_docs)]
-#![allow(clippy::unwrap_used, clippy::panic, reason = "test code: a broken fixture should stop the test")]
+#![allow(
+    clippy::unwrap_used,
+    clippy::panic,
+    reason = "test code: a broken fixture should stop the test"
+)]
 
 use std::fmt::Write;
 

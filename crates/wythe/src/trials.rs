@@ -26,9 +26,9 @@
 mod compare;
 mod read;
 
-use wythe_pack::{Action, ClueIx, MechanismIx, FamilyIx, Pack, Support};
-use wythe_engine::{NoticeKind, weigh};
 use wythe_case::Case;
+use wythe_engine::{NoticeKind, weigh};
+use wythe_pack::{Action, ClueIx, FamilyIx, MechanismIx, Pack, Support};
 use wythe_text::Problem;
 
 use crate::Error;
@@ -85,7 +85,10 @@ pub fn run_trials(pack: &Pack, files: &[(&str, &str)]) -> Vec<TrialResult> {
 
 /// The trials of the pack that comes with the library: name and text of each.
 pub fn built_in_trials() -> Vec<(&'static str, &'static str)> {
-    wythe_rules::structural().into_iter().filter(|(path, _)| path.starts_with("trials/")).collect()
+    wythe_rules::structural()
+        .into_iter()
+        .filter(|(path, _)| path.starts_with("trials/"))
+        .collect()
 }
 
 fn run(pack: &Pack, file: &str, text: &str) -> TrialResult {
@@ -121,7 +124,10 @@ fn run(pack: &Pack, file: &str, text: &str) -> TrialResult {
             (Some(why), Some(found)) => result.known.push(format!("{found} ({why})")),
             (Some(_), None) => {
                 let help = Some("take `known_disagreement` away, here and from the pack's list".into());
-                result.failures.push(one.place.problem("this is a known disagreement, and now it agrees".into(), help));
+                result.failures.push(
+                    one.place
+                        .problem("this is a known disagreement, and now it agrees".into(), help),
+                );
             }
         }
     }
