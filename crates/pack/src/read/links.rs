@@ -1,6 +1,6 @@
 //! Links out of mechanisms and responses.
 
-use wythe_text::{Doc, Item};
+use wythe_text::{Doc, Fields, Item};
 
 use super::desk::{Desk, instead};
 use super::{Place, Places};
@@ -21,8 +21,31 @@ const KEYS: [&str; 12] = [
     "note",
 ];
 
+/// Reads the links of a rule file, and notes where its head stands.
+pub(super) fn of_file(
+    desk: &mut Desk,
+    doc: &Doc,
+    fields: &Fields<'_>,
+    from: Node,
+    name: &str,
+    clues: &[Clue],
+    places: &mut Places,
+) -> Vec<Link> {
+    places.heads.push((
+        from,
+        Place {
+            doc: doc.clone(),
+            locus: doc.root().locus(),
+        },
+    ));
+    match fields.required(&mut desk.problems, "links") {
+        Some(item) => links(desk, doc, item, from, name, clues, places),
+        None => Vec::new(),
+    }
+}
+
 /// Reads the list of links out of `from`.
-pub(super) fn links(
+fn links(
     desk: &mut Desk,
     doc: &Doc,
     item: Item<'_>,

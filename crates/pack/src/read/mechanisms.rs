@@ -3,7 +3,7 @@
 use wythe_text::{Doc, Item};
 
 use super::desk::{Desk, instead};
-use super::{Place, Places, Shelf, links};
+use super::{Places, Shelf, links};
 use crate::{
     Advice, Clue, ClueIx, ContextEffect, ContextIx, Family, FamilyIx, HarmIfWrong, KindIx, Mechanism, MechanismIx,
     MonitorPlan, Node, Prevalence, Rival,
@@ -246,17 +246,8 @@ pub(super) fn links(
             continue;
         };
         let node = Node::Mechanism(MechanismIx(at));
-        places.heads.push((
-            node,
-            Place {
-                doc: doc.clone(),
-                locus: doc.root().locus(),
-            },
-        ));
         let fields = doc.root().fields(&mut Default::default(), &KEYS);
-        if let Some(item) = fields.required(&mut desk.problems, "links") {
-            mechanism.links = links::links(desk, doc, item, node, &mechanism.id, clues, places);
-        }
+        mechanism.links = links::of_file(desk, doc, &fields, node, &mechanism.id, clues, places);
         mechanism.not_expected = links::not_expected(desk, fields.optional("not_expected"));
     }
 }

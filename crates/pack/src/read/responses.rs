@@ -3,7 +3,7 @@
 use wythe_text::Doc;
 
 use super::desk::Desk;
-use super::{Place, Places, Shelf, links};
+use super::{Places, Shelf, links};
 use crate::{Chance, Clue, KindIx, Node, Opposed, Response, ResponseIx};
 
 const KEYS: [&str; 11] = [
@@ -115,16 +115,7 @@ pub(super) fn links(
             continue;
         };
         let node = Node::Response(ResponseIx(at));
-        places.heads.push((
-            node,
-            Place {
-                doc: doc.clone(),
-                locus: doc.root().locus(),
-            },
-        ));
         let fields = doc.root().fields(&mut Default::default(), &KEYS);
-        if let Some(item) = fields.required(&mut desk.problems, "links") {
-            response.links = links::links(desk, doc, item, node, &response.id, clues, places);
-        }
+        response.links = links::of_file(desk, doc, &fields, node, &response.id, clues, places);
     }
 }
