@@ -32,6 +32,7 @@
 
 mod chars;
 mod doc;
+mod grade_level;
 mod guard;
 mod item;
 mod json;
@@ -43,6 +44,7 @@ mod tree;
 mod yaml;
 
 pub use doc::{Doc, Locus, MAX_BYTES};
+pub use grade_level::{Counts, grade_level, syllables};
 pub use item::{Fields, Item};
 pub use json::to_json;
 pub use nearest::{nearest, shown};
