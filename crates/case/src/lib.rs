@@ -33,6 +33,7 @@
 
 mod case;
 mod date;
+mod part;
 mod place;
 mod read;
 mod sheets;

@@ -85,6 +85,7 @@ mod reasons;
 mod soft;
 #[cfg(test)]
 mod testing;
+mod walk;
 mod weigh;
 
 pub use outcome::{
@@ -93,4 +94,5 @@ pub use outcome::{
 };
 pub use paths::Hop;
 pub use reasons::{Chain, ChainError, ExplainedAway, Flag, Reasons, Without, reasons};
+pub use walk::{Carried, Moved, Walk, WalkStep, walk, without};
 pub use weigh::{Options, WeighError, weigh, weigh_with};
