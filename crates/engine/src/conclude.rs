@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use wythe_case::Seen;
 use wythe_pack::{Action, Bound, ClueIx, FORMAT, Node, Rival, Support};
 
-use crate::grade::{Coverage, action, cannot_tell, corroborated, coverage, support};
+use crate::grade::{Coverage, act, cannot_tell, corroborated, coverage, support};
 use crate::network::End;
 use crate::paths::{Reached, reached};
 use crate::weigh::{Chances, Weighing};
@@ -184,7 +184,7 @@ fn conclusion(
             .map(|row| row.action(support)),
     };
     let row = |support| row(support).unwrap_or(Action::Record);
-    let (action, decided) = action(pack, &row, support, chance, &corroboration, covered);
+    let act = act(pack, &row, support, chance, &corroboration, covered);
     Conclusion {
         about,
         base,
@@ -195,8 +195,9 @@ fn conclusion(
         steps,
         coverage: covered.share,
         support,
-        action,
-        decided,
+        action: act.action,
+        decided: act.decided,
+        wants_look: act.wants_look,
         corroboration,
         held_back: None,
     }

@@ -102,28 +102,46 @@ pub(crate) fn corroborated(pack: &Pack, readings: &[Reading], steps: &[Step]) ->
     out
 }
 
-/// The action of a conclusion, and what decided it.
-pub(crate) fn action(
+/// What to do about a conclusion.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(crate) struct Act {
+    pub action: Action,
+    pub decided: Decided,
+    /// The look that a referral still wants.
+    pub wants_look: Option<(ClueIx, usize)>,
+}
+
+/// The action of a conclusion, and what decided it. A referral that still wants a look waits for it, unless support is
+/// strong or people are to be kept clear: then it is made, and the look asked for beside it.
+pub(crate) fn act(
     pack: &Pack,
     row: &dyn Fn(Support) -> Action,
     support: Support,
     chance: f64,
     corroborated: &Corroborated,
     coverage: &Coverage,
-) -> (Action, Decided) {
-    let (mut action, mut decided) = (row(support), Decided::Support);
+) -> Act {
+    let mut out = Act {
+        action: row(support),
+        decided: Decided::Support,
+        wants_look: None,
+    };
     // The bound is for what the table itself refers once it is likelier than not.
     let of_concern = row(Support::Fair) >= Action::Refer;
-    if of_concern && support >= Support::Slight && chance >= pack.policy.referral.bound() && action < Action::Refer {
-        (action, decided) = (Action::Refer, Decided::CostRatio);
+    let over = support >= Support::Slight && chance >= pack.policy.referral.bound();
+    if of_concern && over && out.action < Action::Refer {
+        (out.action, out.decided) = (Action::Refer, Decided::CostRatio);
     }
-    if action < Action::Refer || corroborated.enough {
-        return (action, decided);
+    if out.action < Action::Refer || corroborated.enough {
+        return out;
     }
-    match look(pack, corroborated, coverage) {
-        Some((clue, at)) => (Action::Monitor, Decided::WantsLook { clue, at }),
-        None => (action, Decided::NoLookLeft),
+    out.wants_look = look(pack, corroborated, coverage);
+    if out.wants_look.is_none() {
+        out.decided = Decided::NoLookLeft;
+    } else if support < Support::Strong && out.action < Action::Promptly {
+        (out.action, out.decided) = (Action::Monitor, Decided::WantsLook);
     }
+    out
 }
 
 /// The look that would supply what corroboration still lacks: another zone first, then anything.

@@ -113,6 +113,9 @@ pub struct Conclusion {
     pub action: Action,
     /// What decided the action.
     pub decided: Decided,
+    /// The look that would corroborate a referral that still lacks it: the clue, and the index of its place in the case. The
+    /// action waits for it only where [`Decided::WantsLook`] decided.
+    pub wants_look: Option<(ClueIx, usize)>,
     /// The evidence for it, counted for corroboration.
     pub corroboration: Corroborated,
     /// Advice held back because it would do harm if this is wrong.
@@ -150,13 +153,8 @@ pub enum Decided {
     Support,
     /// The referral bound 1/(1+k).
     CostRatio,
-    /// A referral that still wants corroboration: monitor, and look first.
-    WantsLook {
-        /// The clue that would supply it.
-        clue: ClueIx,
-        /// Index of the place in the case.
-        at: usize,
-    },
+    /// A referral short of strong support that still wants corroboration: monitor, and look first.
+    WantsLook,
     /// A referral without corroboration, because the look that would supply it can't be had.
     NoLookLeft,
 }

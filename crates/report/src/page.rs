@@ -186,7 +186,7 @@ pub struct Conclusion {
     pub action: &'static str,
     /// What decided the action.
     pub decided: &'static str,
-    /// The look that would corroborate it, where a referral waits for one.
+    /// The look that would corroborate a referral that still lacks it.
     pub wants_look: Option<Look>,
     /// How much of what would tell was looked at, 0–1.
     pub coverage: Option<f64>,

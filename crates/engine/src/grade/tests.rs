@@ -1,6 +1,6 @@
 use wythe_pack::{Action, FamilyIx, Rival, Support, Zone};
 
-use super::{Coverage, action, cannot_tell, corroborated, coverage, support};
+use super::{Act, Coverage, act, cannot_tell, corroborated, coverage, support};
 use crate::testing::{bound, case, close, pack, pack_with};
 use crate::{About, Corroborated, Decided, Step, StepKind, weigh};
 
@@ -73,14 +73,15 @@ fn the_cost_ratio_refers_from_a_third() {
     };
     let acts = |row: usize, support: Support, chance: f64| {
         let row = pack.policy.consequences[row].clone();
-        action(
+        let act = act(
             &pack,
             &move |support| row.action(support),
             support,
             chance,
             &enough,
             &Coverage::default(),
-        )
+        );
+        (act.action, act.decided)
     };
     let (light, grave) = (0, 1);
     assert_eq!(acts(grave, Support::Some, 0.333), (Action::Monitor, Decided::Support));
@@ -127,48 +128,47 @@ fn corroboration_counts_groups_and_zones() {
     );
 }
 
-/// With less than that, the look that would supply it comes first; where there is none, the referral stands.
+/// With less than that, the look that would supply it is asked for. Short of strong support the referral waits for it; where
+/// support is strong, people are to be kept clear or no look is left, the referral stands.
 #[test]
 fn a_referral_without_corroboration_asks_for_a_look() {
     let pack = pack();
-    let row = pack.policy.consequences[1].clone();
     let clue = |id: &str| pack.clue(id).unwrap();
     let one = Corroborated {
         groups: 1,
         zones: vec![Zone::Outside],
         enough: false,
     };
-    let acts = |unlooked: Vec<(wythe_pack::ClueIx, usize, f64)>| {
+    let acts = |support: Support, action: Action, unlooked: &[(wythe_pack::ClueIx, usize, f64)]| {
         let covered = Coverage {
-            unlooked,
+            unlooked: unlooked.to_vec(),
             ..Coverage::default()
         };
-        action(
-            &pack,
-            &|support| row.action(support),
-            Support::Strong,
-            0.9,
-            &one,
-            &covered,
-        )
+        act(&pack, &|_| action, support, 0.9, &one, &covered)
+    };
+    let made = |action, decided, wants_look| Act {
+        action,
+        decided,
+        wants_look,
     };
     // Another zone first, however much more the same zone would tell.
-    let found = acts(vec![(clue("crack"), 2, 5.0), (clue("gap"), 5, 1.0)]);
+    let left = [(clue("crack"), 2, 5.0), (clue("gap"), 5, 1.0)];
+    let gap = Some((clue("gap"), 5));
+    for (support, action, expected) in [
+        (Support::Fair, Action::Refer, (Action::Monitor, Decided::WantsLook)),
+        (Support::Strong, Action::Refer, (Action::Refer, Decided::Support)),
+        (Support::Fair, Action::Promptly, (Action::Promptly, Decided::Support)),
+    ] {
+        assert_eq!(acts(support, action, &left), made(expected.0, expected.1, gap));
+        for none in [&[][..], &[(clue("crack"), 2, 5.0), (clue("gap"), 5, 0.9)]] {
+            assert_eq!(acts(support, action, none), made(action, Decided::NoLookLeft, None));
+        }
+    }
     assert_eq!(
-        found,
-        (
-            Action::Monitor,
-            Decided::WantsLook {
-                clue: clue("gap"),
-                at: 5
-            }
-        )
+        acts(Support::Fair, Action::Trade, &left).wants_look,
+        None,
+        "no referral, no look"
     );
-    assert_eq!(
-        acts(vec![(clue("crack"), 2, 5.0), (clue("gap"), 5, 0.9)]),
-        (Action::Refer, Decided::NoLookLeft)
-    );
-    assert_eq!(acts(vec![]), (Action::Refer, Decided::NoLookLeft));
 }
 
 /// Of drop at south: the gap tells 1.6586 decibans (see `paths`), the crack by the same sum with 0.1 and

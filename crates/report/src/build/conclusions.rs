@@ -37,10 +37,7 @@ fn conclusion(pack: &Pack, case: &Case, outcome: &Outcome, one: &Conclusion) -> 
             ("family", pack[family].id.clone(), members, false, &[])
         }
     };
-    let wants_look = match one.decided {
-        Decided::WantsLook { clue, at } => Some(bearing::look(case, &pack[clue], &[at])),
-        _ => None,
-    };
+    let wants_look = one.wants_look.map(|(clue, at)| bearing::look(case, &pack[clue], &[at]));
     page::Conclusion {
         id: id(pack, case, one.about),
         kind,
@@ -62,7 +59,7 @@ fn conclusion(pack: &Pack, case: &Case, outcome: &Outcome, one: &Conclusion) -> 
         decided: match one.decided {
             Decided::Support => "support",
             Decided::CostRatio => "cost_ratio",
-            Decided::WantsLook { .. } => "wants_look",
+            Decided::WantsLook => "wants_look",
             Decided::NoLookLeft => "no_look_left",
         },
         wants_look,

@@ -35,7 +35,7 @@ pub(crate) fn todo(pack: &Pack, case: &Case, members: &[&Conclusion], highest_on
         }
     }
     for one in members {
-        look_first(pack, case, one, &mut lines);
+        look_first(pack, case, one, highest >= Action::Refer, &mut lines);
         hold_off(pack, one, &mut lines);
     }
     lines.0
@@ -89,17 +89,29 @@ fn advice(pack: &Pack, case: &Case, mechanism: &Mechanism, action: Action, lines
     }
 }
 
-fn look_first(pack: &Pack, case: &Case, one: &Conclusion, lines: &mut Lines) {
+/// The look that a referral wants: before it, or beside it where the matter is referred already.
+fn look_first(pack: &Pack, case: &Case, one: &Conclusion, referred: bool, lines: &mut Lines) {
+    if let Some((clue, at)) = one.wants_look {
+        let place = case.places.get(at).map(the_place).unwrap_or_default();
+        let clue = &pack[clue];
+        let (when, why) = if referred {
+            (
+                "as well",
+                "The signs so far come from few separate kinds or parts of the house; the referral does not wait for it.",
+            )
+        } else {
+            (
+                "first",
+                "The signs so far come from too few separate kinds or parts of the house for a referral.",
+            )
+        };
+        lines.put(format!(
+            "Look {when}: {} at {place}. {why} {}",
+            clue.title,
+            sentence(&clue.look_for)
+        ));
+    }
     match one.decided {
-        Decided::WantsLook { clue, at } => {
-            let place = case.places.get(at).map(the_place).unwrap_or_default();
-            let clue = &pack[clue];
-            lines.put(format!(
-                "Look first: {} at {place}. The signs so far come from too few separate kinds or parts of the house for a referral. {}",
-                clue.title,
-                sentence(&clue.look_for)
-            ));
-        }
         Decided::NoLookLeft => {
             lines.put("No look left on this visit could back it up from another part of the house, so it is referred without one.".into());
         }
@@ -111,7 +123,7 @@ fn look_first(pack: &Pack, case: &Case, one: &Conclusion, lines: &mut Lines) {
                 short_chance(policy.bound())
             ));
         }
-        Decided::Support => {}
+        Decided::Support | Decided::WantsLook => {}
     }
 }
 

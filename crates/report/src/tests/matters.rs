@@ -150,7 +150,7 @@ fn a_plan_to_measure_again_has_points_method_months_and_when_to_call() {
     let one = made.at("corner_drop", "corner");
     (one.action, one.support) = (Action::Monitor, Support::Some);
     let clue = made.pack.clue("floor_corner_low").unwrap();
-    one_decided(&mut made, clue);
+    one_wanting_a_look(&mut made, clue);
     let words = made.words();
     for said in [
         "Points: ",
@@ -163,9 +163,28 @@ fn a_plan_to_measure_again_has_points_method_months_and_when_to_call() {
     }
 }
 
-fn one_decided(made: &mut Made, clue: wythe_pack::ClueIx) {
+fn one_wanting_a_look(made: &mut Made, clue: wythe_pack::ClueIx) {
     let at = made.case.place("corner").unwrap();
-    made.at("corner_drop", "corner").decided = Decided::WantsLook { clue, at };
+    made.at("corner_drop", "corner").wants_look = Some((clue, at));
+}
+
+/// A strong conclusion is referred at once, and the look that would back it up is asked for beside it.
+#[test]
+fn a_referral_made_does_not_wait_for_its_look() {
+    let mut made = Made::new();
+    let one = made.at("corner_drop", "corner");
+    (one.action, one.support) = (Action::Refer, Support::Strong);
+    let clue = made.pack.clue("floor_corner_low").unwrap();
+    one_wanting_a_look(&mut made, clue);
+    let words = made.words();
+    for said in [
+        "licensed professional engineer",
+        "Look as well: floor low in one corner at the south-west corner",
+        "the referral does not wait for it",
+    ] {
+        assert!(words.contains(said), "{said}: {words}");
+    }
+    assert!(!words.contains("Look first"), "{words}");
 }
 
 #[test]

@@ -94,7 +94,7 @@ fn changes_name_the_sightings_that_did_it() {
     let moved = changes_of
         .moved
         .iter()
-        .find(|moved| moved.conclusion == "ground_movement")
+        .find(|moved| moved.conclusion == "corner_drop@corner")
         .unwrap();
     assert!(moved.before.chance < moved.after.chance);
     assert!(
