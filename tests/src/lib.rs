@@ -66,6 +66,7 @@ pub fn sighting(pack: &Pack, (clue, at): (usize, usize), seen: Seen) -> Sighting
         seen,
         marks: Vec::new(),
         sure: Sure::Sure,
+        corrects: None,
         note: None,
         photos: Vec::new(),
         locus: Default::default(),

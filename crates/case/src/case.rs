@@ -109,6 +109,25 @@ impl Case {
         Some(case)
     }
 
+    /// The case as it stood at the end of a day: later passes and repairs left out. None when no pass was made by then,
+    /// or when a pass made by then can't be told, for want of dates. A pass without a date has that of the pass before
+    /// it; the first one, that of the visit.
+    pub fn as_of_day(&self, day: Date) -> Option<Self> {
+        let mut last = self.visited;
+        let mut made = 0;
+        for pass in &self.passes {
+            last = pass.date.or(last);
+            if last? > day {
+                break;
+            }
+            made += 1;
+        }
+        let mut case = self.clone();
+        case.passes.truncate(made);
+        case.repairs.retain(|repair| repair.date.is_none_or(|date| date <= day));
+        (made > 0).then_some(case)
+    }
+
     /// A problem with what stands at `locus` in the case file.
     pub fn problem_at(&self, locus: &Locus, what: impl Into<String>, help: Option<String>) -> Problem {
         self.problem_in(locus, &[], what, help)

@@ -31,6 +31,7 @@
 //! ```
 #![warn(clippy::indexing_slicing)]
 
+mod add;
 mod case;
 mod date;
 mod part;
@@ -41,6 +42,7 @@ mod sighting;
 mod standing;
 mod write;
 
+pub use add::More;
 pub use case::{Case, ContextFact, FORMAT, Pass, Repair};
 pub use date::{Date, DateError};
 pub use place::{HOUSE, Place};

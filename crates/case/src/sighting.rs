@@ -18,6 +18,8 @@ pub struct Sighting {
     pub marks: Vec<(String, Vec<String>)>,
     /// How sure the observer was.
     pub sure: Sure,
+    /// The earlier sighting that it takes the place of, by id: a slip put right, not a second look.
+    pub corrects: Option<String>,
     /// Free note.
     pub note: Option<String>,
     /// Names of photos.

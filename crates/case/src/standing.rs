@@ -21,35 +21,65 @@ pub struct Standing<'c> {
     pub history: Vec<&'c Sighting>,
 }
 
-type Made<'c> = (usize, &'c Pass, &'c Sighting);
+/// When a sighting was made: the number of its pass, then its number in the pass.
+type When = (usize, usize);
+type Made<'c> = (When, &'c Pass, &'c Sighting);
 
 impl Case {
     /// What stands of each clue at each place, in the order first seen.
     ///
     /// The latest sighting that reached the place stands; one that did not reach it stands only when nothing else
-    /// does. What was seen before a repair that covers it stands no more. A mark noted earlier holds until a later
-    /// sighting restates it or finds none.
+    /// does. A correction stands in the stead of the sighting that it corrects, as if made when that was made. What was
+    /// seen before a repair that covers it stands no more. A mark noted earlier holds until a later sighting restates
+    /// it or finds none.
     pub fn standing(&self) -> Vec<Standing<'_>> {
         let mut order: Vec<Vec<Made<'_>>> = Vec::new();
         let mut found: BTreeMap<(&str, usize), usize> = BTreeMap::new();
-        for (number, pass) in self.passes.iter().enumerate() {
-            for sighting in &pass.sightings {
-                let next = order.len();
-                let index = *found.entry((&sighting.clue, sighting.at)).or_insert(next);
-                if index == next {
-                    order.push(Vec::new());
-                }
-                if let Some(made) = order.get_mut(index) {
-                    made.push((number, pass, sighting));
-                }
+        let (all, corrected) = self.made();
+        for made in all {
+            let next = order.len();
+            let index = *found.entry((&made.2.clue, made.2.at)).or_insert(next);
+            if index == next {
+                order.push(Vec::new());
+            }
+            if let Some(of) = order.get_mut(index) {
+                of.push(made);
             }
         }
         let repairs: Vec<Cover<'_>> = self.repairs.iter().map(Cover::of).collect();
-        order.iter().filter_map(|made| self.stands(made, &repairs)).collect()
+        order
+            .iter()
+            .filter_map(|made| self.stands(made, &repairs, &corrected))
+            .collect()
+    }
+
+    /// Every sighting, a correction beside what it corrects; and the ids of those corrected.
+    fn made(&self) -> (Vec<Made<'_>>, BTreeSet<&str>) {
+        let mut all: Vec<Made<'_>> = Vec::new();
+        let mut when: BTreeMap<&str, When> = BTreeMap::new();
+        let mut corrected: BTreeSet<&str> = BTreeSet::new();
+        for (pass_number, pass) in self.passes.iter().enumerate() {
+            for (number, sighting) in pass.sightings.iter().enumerate() {
+                let of = sighting.corrects.as_deref();
+                corrected.extend(of);
+                let own = (pass_number, number);
+                let at = of.and_then(|id| when.get(id)).copied().unwrap_or(own);
+                when.insert(&sighting.id, at);
+                all.push((at, pass, sighting));
+            }
+        }
+        // A sort that keeps equals in order: a correction of a correction comes after it.
+        all.sort_by_key(|(at, ..)| *at);
+        (all, corrected)
     }
 
     /// What stands of the sightings of one clue at one place.
-    fn stands<'c>(&'c self, made: &[Made<'c>], repairs: &[Cover<'_>]) -> Option<Standing<'c>> {
+    fn stands<'c>(
+        &'c self,
+        made: &[Made<'c>],
+        repairs: &[Cover<'_>],
+        corrected: &BTreeSet<&str>,
+    ) -> Option<Standing<'c>> {
         let &(_, _, first) = made.first()?;
         let covers = |cover: &&Cover<'_>| cover.covers(self, &first.clue, first.at);
         let from = repairs
@@ -58,7 +88,8 @@ impl Case {
             .map(|cover| cover.repair.before_pass)
             .max()
             .unwrap_or(0);
-        let live = || made.iter().filter(move |(number, ..)| *number >= from);
+        let counts = |at: &When, one: &Sighting| at.0 >= from && !corrected.contains(one.id.as_str());
+        let live = || made.iter().filter(|(at, _, one)| counts(at, one));
         let reached = |sighting: &Sighting| !matches!(sighting.seen, Seen::NotReached { .. });
         let &(_, pass, sighting) = live()
             .rfind(|(_, _, sighting)| reached(sighting))

@@ -58,6 +58,15 @@ impl Case {
     }
 
     fn place_tree(&self, index: usize, place: &Place) -> Tree {
+        self.place_touching(place, |other| other > index)
+    }
+
+    /// A place that comes after all others: it names the earlier ones that it touches.
+    pub(crate) fn new_place_tree(&self, index: usize, place: &Place) -> Tree {
+        self.place_touching(place, |other| other < index)
+    }
+
+    fn place_touching(&self, place: &Place, names: impl Fn(usize) -> bool) -> Tree {
         let mut map = vec![("id", text(&place.id)), ("kind", text(&place.kind))];
         if place.label != place.id {
             map.push(("label", text(&place.label)));
@@ -68,29 +77,34 @@ impl Case {
                 .filter(|&within| within > 0)
                 .map(|within| ("in", text(self.id_of(within)))),
         );
-        let touches = place.touches.iter().filter(|&&other| other > index);
+        let touches = place.touches.iter().filter(|&&other| names(other));
         list(&mut map, "touches", touches.map(|&other| text(self.id_of(other))));
         map.extend(place.note.as_ref().map(|note| ("note", text(note))));
         mapping(map)
     }
 
-    fn pass_tree(&self, pass: &Pass) -> Tree {
+    pub(crate) fn pass_tree(&self, pass: &Pass) -> Tree {
         let mut map = vec![("pass", text(&pass.id))];
         map.extend(pass.title.as_ref().map(|title| ("title", text(title))));
         map.extend(pass.date.map(|date| ("date", text(&date.to_string()))));
         map.extend(pass.by.as_ref().map(|by| ("by", text(by))));
-        let numbered = (1_usize..).zip(&pass.sightings);
-        let sightings = numbered.map(|(number, sighting)| {
+        list(&mut map, "sightings", self.sighting_trees(pass, 0).into_iter());
+        mapping(map)
+    }
+
+    /// The sightings of a pass that has so many before them.
+    pub(crate) fn sighting_trees(&self, pass: &Pass, before: usize) -> Vec<Tree> {
+        let numbered = (before.saturating_add(1)..).zip(&pass.sightings);
+        let tree = |(number, sighting): (usize, &Sighting)| {
             let usual = format!("{}.{number}", pass.id);
             self.sighting_tree(sighting, &usual)
-        });
-        list(&mut map, "sightings", sightings);
-        mapping(map)
+        };
+        numbered.map(tree).collect()
     }
 
     fn sighting_tree(&self, sighting: &Sighting, usual_id: &str) -> Tree {
         let mut map = Vec::new();
-        if sighting.id != usual_id {
+        if sighting.id != usual_id && !sighting.id.is_empty() {
             map.push(("id", text(&sighting.id)));
         }
         map.extend([("clue", text(&sighting.clue)), ("at", text(self.id_of(sighting.at)))]);
@@ -109,6 +123,7 @@ impl Case {
         if sighting.sure != Sure::Sure {
             map.push(("sure", text(sighting.sure.name())));
         }
+        map.extend(sighting.corrects.as_ref().map(|id| ("corrects", text(id))));
         map.extend(sighting.note.as_ref().map(|note| ("note", text(note))));
         list(&mut map, "photos", sighting.photos.iter().map(|photo| text(photo)));
         mapping(map)

@@ -118,6 +118,7 @@ fn sighting(pack: &Pack, case: &mut Case, text: &str, way: Way) -> Result<Sighti
         seen,
         marks,
         sure: Sure::Sure,
+        corrects: None,
         note: None,
         photos: Vec::new(),
         locus: Default::default(),

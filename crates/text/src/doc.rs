@@ -203,7 +203,7 @@ impl Doc {
         Some(item)
     }
 
-    fn spots(&self) -> &Spots {
+    pub(crate) fn spots(&self) -> &Spots {
         self.0.spots.get_or_init(|| {
             let text = &self.0.text;
             let as_json = self.0.name.to_ascii_lowercase().ends_with(".json");

@@ -30,10 +30,12 @@
 //! ```
 #![warn(clippy::indexing_slicing)]
 
+mod append;
 mod chars;
 mod doc;
 mod grade_level;
 mod guard;
+mod inline;
 mod item;
 mod json;
 mod nearest;

@@ -50,6 +50,31 @@ impl Problem {
         }
     }
 
+    /// A problem with a part of a plain text: `length` characters from the byte `offset` on.
+    ///
+    /// ```
+    /// let problem = wythe_text::Problem::in_text("notes", "south wall:\nstpe crack", (12, 4), "not a sign", None);
+    /// assert!(problem.to_string().starts_with("notes:2:1: not a sign\n"));
+    /// ```
+    pub fn in_text(
+        file: &str,
+        text: &str,
+        (offset, length): (usize, usize),
+        what: impl Into<String>,
+        help: Option<String>,
+    ) -> Self {
+        let before = text.get(..offset).unwrap_or_default();
+        let start = before.rfind('\n').map_or(0, |at| at.saturating_add(1));
+        let column = text.get(start..offset).unwrap_or_default().chars().count();
+        let line = text.get(start..).unwrap_or_default().lines().next().unwrap_or_default();
+        let spot = Spot {
+            line: before.matches('\n').count().saturating_add(1),
+            column: column.saturating_add(1),
+            length: length.max(1),
+        };
+        Self::new(file, what, help).at(spot, line)
+    }
+
     /// The problem, pointing at a spot in `line`.
     pub(crate) fn at(mut self, spot: Spot, line: &str) -> Self {
         let start = spot.column.saturating_sub(1);

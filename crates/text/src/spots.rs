@@ -56,6 +56,17 @@ impl Spots {
         }
     }
 
+    /// The byte offset of a place.
+    pub fn byte(&self, text: &str, (line, column): (usize, usize)) -> usize {
+        let start = line
+            .checked_sub(1)
+            .and_then(|index| self.line_starts.get(index))
+            .copied();
+        let start = start.unwrap_or(text.len());
+        let before = self.line(text, line).chars().take(column.saturating_sub(1));
+        start.saturating_add(before.map(char::len_utf8).sum())
+    }
+
     /// The place of the first bracket that opens after the value or name at a place.
     pub fn next_bracket(&self, text: &str, (line, column): (usize, usize)) -> Option<(usize, usize)> {
         let rest = self.rest(text, (line, column));

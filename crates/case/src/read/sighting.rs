@@ -6,7 +6,7 @@ use wythe_text::{Fields, Item, Tree, shown};
 use super::desk::Desk;
 use crate::{Looked, Seen, Sighting, Sure};
 
-const KEYS: [&str; 13] = [
+const KEYS: [&str; 14] = [
     "id",
     "clue",
     "at",
@@ -19,6 +19,7 @@ const KEYS: [&str; 13] = [
     "ask_access",
     "marks",
     "sure",
+    "corrects",
     "note",
 ];
 
@@ -40,6 +41,7 @@ pub(super) fn read(desk: &mut Desk, item: &Item<'_>, id: String) -> Option<Sight
     let sure = fields
         .optional("sure")
         .and_then(|item| item.one_of(&mut desk.out, &Sure::NAMES));
+    let corrects = fields.optional("corrects").and_then(|item| desk.name(&item));
     let note = fields.optional("note").and_then(|item| desk.words(&item));
     let photos = fields
         .optional("photos")
@@ -58,6 +60,7 @@ pub(super) fn read(desk: &mut Desk, item: &Item<'_>, id: String) -> Option<Sight
         seen: seen?,
         marks,
         sure,
+        corrects,
         note,
         photos,
         locus: item.locus(),

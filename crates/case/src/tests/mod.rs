@@ -1,5 +1,6 @@
 //! Tests of the whole crate.
 
+mod add;
 mod bounds;
 mod places;
 mod reading;

@@ -142,6 +142,7 @@ fn sighting() -> impl Strategy<Value = (usize, Sighting)> {
                     sure
                 },
                 seen,
+                corrects: None,
                 note,
                 photos: owned(photos),
                 locus: Locus::default(),

@@ -1,5 +1,6 @@
 //! Tests of the whole crate.
 
+mod append;
 mod bounds;
 mod round_trip;
 mod spots;
