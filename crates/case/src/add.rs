@@ -76,7 +76,7 @@ impl Case {
     ///
     /// # Errors
     /// There is none: a problem with the nearest.
-    pub fn sighting(&self, id: &str) -> Result<&Sighting, Problem> {
+    pub fn sighting(&self, id: &str) -> Result<&Sighting, Problems> {
         let mut all = self.passes.iter().flat_map(|pass| &pass.sightings);
         all.find(|one| one.id == id).ok_or_else(|| {
             let ids = self
@@ -88,7 +88,7 @@ impl Case {
                 Some(near) => format!("did you mean `{near}`?"),
                 None => "a sighting without an id of its own is `<pass>.<n>`, counting from 1".into(),
             };
-            Problem::new(&self.id, format!("there is no sighting {}", shown(id)), Some(help))
+            Problem::new(&self.id, format!("there is no sighting {}", shown(id)), Some(help)).into()
         })
     }
 
