@@ -51,6 +51,9 @@ pub enum Command {
     /// Reckon the dip of a loose lintel, against the dip seen.
     #[command(after_help = EXIT, after_long_help = crate::lintel::LINTEL)]
     Lintel(crate::lintel::Lintel),
+    /// Draw the house, with what was seen and what was not.
+    #[command(after_help = EXIT)]
+    Draw(crate::draw::Draw),
     /// Check a rule pack: print every problem, or one line of counts.
     #[command(after_help = EXIT)]
     Check {

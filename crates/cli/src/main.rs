@@ -1,6 +1,7 @@
 //! The program `wythe`: weighs the clues of a house, gives reasons, checks a rule pack.
 
 mod args;
+mod draw;
 mod lintel;
 mod question;
 mod run;

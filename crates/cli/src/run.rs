@@ -49,6 +49,7 @@ pub fn run(args: &Args) -> Result<String, Stopped> {
         Command::Survey(asked) => crate::survey::survey(asked),
         Command::Trend(asked) => crate::trend::trend(asked),
         Command::Lintel(asked) => crate::lintel::lintel(asked),
+        Command::Draw(asked) => crate::draw::draw(asked),
         Command::Check { pack } => check(pack),
     }
 }
@@ -86,7 +87,8 @@ fn check(dir: &Path) -> Result<String, Stopped> {
     Ok(text)
 }
 
-fn pack(dir: Option<&PathBuf>) -> Result<Cow<'static, Pack>, Stopped> {
+/// The pack of a folder, or the built-in one.
+pub fn pack(dir: Option<&PathBuf>) -> Result<Cow<'static, Pack>, Stopped> {
     Ok(match dir {
         Some(dir) => Cow::Owned(wythe::read_pack(dir)?),
         None => Cow::Borrowed(wythe::built_in_pack()),
@@ -120,7 +122,8 @@ fn reasons(asked: &Reasons) -> Result<String, Stopped> {
     Ok(wythe::report::reasons_text(&pack, &case, &outcome, &reasons).map_err(Error::from)?)
 }
 
-fn as_of(case: Case, pass: Option<&str>) -> Result<Case, Stopped> {
+/// The case as it stood after a pass, where one is named.
+pub fn as_of(case: Case, pass: Option<&str>) -> Result<Case, Stopped> {
     let Some(pass) = pass else { return Ok(case) };
     case.as_of(pass).ok_or_else(|| {
         let names = case.passes.iter().map(|pass| pass.id.as_str());

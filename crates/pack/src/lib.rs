@@ -23,7 +23,7 @@ mod wording;
 pub use clue::{Clue, Effort, Grade, Instrument, Mark, Pattern, PatternKind, Zone};
 pub use link::{Chance, Link, Node, NotExpected, Reach};
 pub use mechanism::{Advice, ContextEffect, Family, HarmIfWrong, Mechanism, MonitorPlan, Prevalence, Rival};
-pub use place::{Context, PlaceKind};
+pub use place::{Context, Drawn, PlaceKind};
 pub use policy::{Action, Bounds, Consequence, Corroboration, Policy, Referral, Support, Unsure};
 pub use read::PackFile;
 pub use response::{Opposed, Response};

@@ -13,6 +13,41 @@ pub struct PlaceKind {
     pub touches: Vec<(KindIx, f64)>,
     /// How many a usual house has, 1 or more. Shares out a chance of at least one.
     pub usual: f64,
+    /// How a drawing of the house shows it.
+    pub drawn: Drawn,
+}
+
+/// What a place is in a drawing of the house.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Drawn {
+    /// A stretch of the outline.
+    Wall,
+    /// Where two stretches of the outline meet.
+    Corner,
+    /// A hole in a wall.
+    Opening,
+    /// A room inside the outline.
+    Room,
+    /// Something in a room.
+    Door,
+    /// A part of the ground plan, under the rooms that touch it.
+    Part,
+    /// A box of its own beside the house.
+    #[default]
+    Beside,
+}
+
+impl Drawn {
+    pub(crate) const NAMES: [&'static str; 7] = ["wall", "corner", "opening", "room", "door", "part", "beside"];
+    pub(crate) const ALL: [Drawn; 7] = [
+        Drawn::Wall,
+        Drawn::Corner,
+        Drawn::Opening,
+        Drawn::Room,
+        Drawn::Door,
+        Drawn::Part,
+        Drawn::Beside,
+    ];
 }
 
 /// A fact of house, site, weather or history that raises or lowers a prevalence.

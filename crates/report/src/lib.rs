@@ -15,11 +15,14 @@ mod number;
 mod page;
 mod phrase;
 mod plain;
+mod plan;
 mod reasons;
+mod svg;
 mod wrap;
 
 pub use number::{odds_in_words, short_chance, whole_parts};
 pub use page::*;
+pub use plan::{Key, plan_svg};
 pub use reasons::reasons_text;
 
 use wythe_case::Case;

@@ -3,7 +3,7 @@
 use wythe_text::{Doc, Problems};
 
 use super::desk::{Desk, instead};
-use crate::{Action, Context, KindIx, PlaceKind, Source, SourceKind, Wording};
+use crate::{Action, Context, Drawn, KindIx, PlaceKind, Source, SourceKind, Wording};
 
 /// The frequency and effect words.
 #[derive(Default)]
@@ -87,7 +87,7 @@ pub(super) fn kinds(desk: &mut Desk, doc: &Doc) -> Vec<PlaceKind> {
                 Some("put `house` first".into()),
             );
         }
-        let fields = item.fields(&mut desk.problems, &["title", "in", "touches", "usual"]);
+        let fields = item.fields(&mut desk.problems, &["title", "in", "touches", "usual", "drawn"]);
         let title = fields.required(&mut desk.problems, "title");
         let usual = fields.required(&mut desk.problems, "usual");
         let within = desk
@@ -112,6 +112,10 @@ pub(super) fn kinds(desk: &mut Desk, doc: &Doc) -> Vec<PlaceKind> {
             within: within.or((at > 0).then_some(KindIx(0))),
             touches,
             usual: desk.number_in(usual, 1.0, 1000.0),
+            drawn: fields
+                .optional("drawn")
+                .and_then(|drawn| desk.choice(Some(drawn), &Drawn::NAMES, &Drawn::ALL))
+                .unwrap_or_default(),
         });
     }
     within_without_loops(desk, doc, &all);

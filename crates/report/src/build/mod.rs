@@ -105,7 +105,7 @@ fn policy(pack: &Pack) -> Policy {
 }
 
 /// Every sign that a mechanism still in play could leave and that no sighting speaks of.
-fn not_looked(pack: &Pack, case: &Case, outcome: &Outcome) -> Vec<Look> {
+pub(crate) fn not_looked(pack: &Pack, case: &Case, outcome: &Outcome) -> Vec<Look> {
     let mut signs = BTreeMap::new();
     for one in &outcome.conclusions {
         if let About::Mechanism { mechanism, at } = one.about

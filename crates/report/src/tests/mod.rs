@@ -3,6 +3,7 @@
 mod matters;
 mod numbers;
 mod output;
+mod plan;
 mod trace;
 
 use wythe_case::Case;

@@ -1,0 +1,64 @@
+//! The house drawn: in plan and wall by wall from outside, with what was seen, what was looked for and not there, what
+//! could not be seen and what nobody has looked at yet.
+//!
+//! Nothing is to scale. Where a place stands follows from what it lies in, what it touches and what its name says
+//! (front, back, left, right, or a way of the compass); what a kind of place is in a drawing, the pack says.
+
+mod block;
+mod ground;
+mod house;
+mod inside;
+mod key;
+mod marks;
+mod outside;
+mod rooms;
+mod sides;
+
+use wythe_case::Case;
+use wythe_engine::Outcome;
+use wythe_pack::Pack;
+
+use crate::ReportError;
+use crate::phrase::clean;
+use crate::svg::Svg;
+
+/// Whether a drawing carries its key: what each mark says, and the cautions.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Key {
+    /// Below the drawing: it stands alone, in print.
+    Below,
+    /// Left out: a page around the drawing says it.
+    LeftOut,
+}
+
+/// The house in plan and from outside, as SVG.
+///
+/// Each place is a group with the id `place-ID` in the plan and `outside-ID` on a wall seen from outside (a corner:
+/// `left-end-ID` and `right-end-ID`), and with `data-place`. Each sighting is a group with the id `sighting-ID`, and
+/// the same with `-outside`, `-left-end` or `-right-end` behind it, and with `data-sighting`; a place that nobody has
+/// looked at carries `not-looked-ID`. Classes: `plan`, `elevation`, `place`, `key`; and `mark` with `seen`,
+/// `none-there`, `not-reached` or `not-looked`. Each mark has a title that says it in words.
+///
+/// # Errors
+/// A text in it makes a determination.
+pub fn plan_svg(pack: &Pack, case: &Case, outcome: &Outcome, with: Key) -> Result<String, ReportError> {
+    let house = house::House::of(pack, case);
+    let marks = marks::marks(pack, case, outcome);
+    let width = ground::width(&house);
+    let mut svg = Svg::default();
+    let top = key::head(&mut svg, case, width);
+    let y = ground::draw(&mut svg, &house, &marks, top, width);
+    let y = key::beside(&mut svg, &house, &marks, y + block::GAP, width);
+    let mut y = outside::draw(&mut svg, &house, &marks, y + block::GAP, width);
+    if with == Key::Below {
+        y = key::key(&mut svg, &marks, y, width);
+        y = key::cautions(&mut svg, pack, y, width);
+    }
+    let title = format!("{}: plan and walls", clean(&case.title));
+    svg.finish(
+        width,
+        y + block::GAP,
+        &title,
+        "A scheme of the house with what was seen and what was not.",
+    )
+}

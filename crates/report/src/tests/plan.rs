@@ -1,0 +1,181 @@
+//! The drawing of a house: whole, readable, and every place and sighting in it once.
+
+use std::collections::BTreeSet;
+use std::path::Path;
+
+use roxmltree::{Document, Node};
+use wythe_case::{Case, Place};
+use wythe_pack::guard::refused;
+
+use super::{house, pack, weighed};
+use crate::{Key, ReportError, plan_svg};
+
+/// The example houses.
+pub(super) fn examples() -> Vec<Case> {
+    let dir = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../examples/cases");
+    let mut paths: Vec<_> = std::fs::read_dir(dir)
+        .unwrap()
+        .map(|entry| entry.unwrap().path())
+        .collect();
+    paths.retain(|path| path.extension().is_some_and(|ending| ending == "yaml"));
+    paths.sort();
+    assert!(paths.len() >= 4);
+    paths
+        .iter()
+        .map(|path| Case::read(&path.to_string_lossy(), &std::fs::read_to_string(path).unwrap()).unwrap())
+        .collect()
+}
+
+fn number(node: Node<'_, '_>, name: &str) -> f64 {
+    node.attribute(name).unwrap().parse().unwrap()
+}
+
+/// Left, top, right and bottom of a shape.
+fn bounds(shape: Node<'_, '_>) -> [f64; 4] {
+    if shape.has_tag_name(("http://www.w3.org/2000/svg", "ellipse")) {
+        let [cx, cy, rx, ry] = ["cx", "cy", "rx", "ry"].map(|name| number(shape, name));
+        [cx - rx, cy - ry, cx + rx, cy + ry]
+    } else {
+        let [x, y, w, h] = ["x", "y", "width", "height"].map(|name| number(shape, name));
+        [x, y, x + w, y + h]
+    }
+}
+
+/// The marks of a drawing with their bounds.
+fn marks(svg: &Document<'_>) -> Vec<(String, [f64; 4])> {
+    svg.descendants()
+        .filter(|node| node.attribute("class").is_some_and(|class| class.starts_with("mark ")))
+        .map(|mark| {
+            let shape = mark
+                .children()
+                .find(|node| node.has_tag_name(("http://www.w3.org/2000/svg", "rect")));
+            let shape = shape
+                .or_else(|| mark.children().find(|node| node.attribute("cx").is_some()))
+                .unwrap();
+            (mark.attribute("id").unwrap().to_owned(), bounds(shape))
+        })
+        .collect()
+}
+
+/// Houses of other shapes: a jog in the front, no names, rooms only, a place of each kind that has no place in a plan.
+fn odd_houses() -> Vec<Case> {
+    let pack = pack();
+    let mut bare = Case::new("bare", "Nothing but the house");
+    bare.places.push(Place::new("attic", "roof"));
+    let mut rooms = Case::new("rooms", "Rooms and no walls");
+    for n in 0..40 {
+        rooms.places.push(Place::new(&format!("room-{n}"), "room"));
+    }
+    let mut walls = Case::new("walls", "Six walls without names, fifteen openings in one");
+    for n in 1..7 {
+        walls.places.push(Place::new(&format!("w{n}"), "exterior_wall"));
+    }
+    for n in 1..7 {
+        walls.places.push(Place {
+            touches: vec![n, n % 6 + 1],
+            ..Place::new(&format!("c{n}"), "outside_corner")
+        });
+    }
+    for n in 0..15 {
+        walls.places.push(Place {
+            within: Some(2),
+            ..Place::new(&format!("o{n}"), "opening")
+        });
+    }
+    let mut every = Case::new("every", "A place of every kind");
+    for kind in pack.kinds.iter().skip(1) {
+        every.places.push(Place::new(&kind.id, &kind.id));
+    }
+    vec![bare, rooms, walls, every]
+}
+
+#[test]
+fn every_place_and_sighting_is_drawn_once_with_its_id() {
+    let pack = pack();
+    for case in examples().into_iter().chain(odd_houses()) {
+        let outcome = weighed(&pack, &case);
+        let text = plan_svg(&pack, &case, &outcome, Key::Below).unwrap();
+        let svg = Document::parse(&text).unwrap();
+        let mut ids = BTreeSet::new();
+        for id in svg.descendants().filter_map(|node| node.attribute("id")) {
+            assert!(ids.insert(id), "{}: {id} twice", case.id);
+        }
+        for place in case.places.iter().skip(1) {
+            assert!(
+                ids.contains(format!("place-{}", place.id).as_str()),
+                "{}: {}",
+                case.id,
+                place.id
+            );
+        }
+        for reading in &outcome.readings {
+            let id = format!("sighting-{}", reading.sighting);
+            assert!(ids.contains(id.as_str()), "{}: {id}", case.id);
+        }
+        assert_eq!(refused(&text), None, "{}", case.id);
+        assert_eq!(text, plan_svg(&pack, &case, &outcome, Key::Below).unwrap());
+    }
+}
+
+#[test]
+fn no_mark_lies_on_another_or_outside_the_drawing() {
+    let pack = pack();
+    for case in examples().into_iter().chain(odd_houses()) {
+        let text = plan_svg(&pack, &case, &weighed(&pack, &case), Key::LeftOut).unwrap();
+        let svg = Document::parse(&text).unwrap();
+        let view: Vec<f64> = svg
+            .root_element()
+            .attribute("viewBox")
+            .unwrap()
+            .split(' ')
+            .map(|part| part.parse().unwrap())
+            .collect();
+        let marks = marks(&svg);
+        for (at, (id, [x1, y1, x2, y2])) in marks.iter().enumerate() {
+            assert!(
+                *x1 >= 0.0 && *y1 >= 0.0 && *x2 <= view[2] && *y2 <= view[3],
+                "{}: {id}",
+                case.id
+            );
+            for (other, [a1, b1, a2, b2]) in &marks[at + 1..] {
+                let apart = x2 <= a1 || a2 <= x1 || y2 <= b1 || b2 <= y1;
+                assert!(apart, "{}: {id} lies on {other}", case.id);
+            }
+        }
+    }
+}
+
+#[test]
+fn shapes_differ_by_state_not_by_colour_alone() {
+    let pack = pack();
+    let case = examples().remove(0);
+    let text = plan_svg(&pack, &case, &weighed(&pack, &case), Key::Below).unwrap();
+    let svg = Document::parse(&text).unwrap();
+    let mut looks: BTreeSet<(String, Vec<String>)> = BTreeSet::new();
+    for mark in svg.descendants() {
+        let Some(class) = mark.attribute("class").filter(|class| class.starts_with("mark ")) else {
+            continue;
+        };
+        // Elements, their number, their dashes: what is left of a mark without its colours.
+        let shape = mark
+            .children()
+            .filter(|node| node.is_element() && !["title", "text"].contains(&node.tag_name().name()))
+            .map(|node| format!("{} {:?}", node.tag_name().name(), node.attribute("stroke-dasharray")))
+            .collect();
+        looks.insert((class.to_owned(), shape));
+    }
+    let shapes: BTreeSet<&Vec<String>> = looks.iter().map(|(_, shape)| shape).collect();
+    assert_eq!((looks.len(), shapes.len()), (4, 4), "{looks:?}");
+}
+
+#[test]
+fn a_note_in_a_label_can_not_make_a_determination() {
+    let pack = pack();
+    let mut case = house("a note");
+    case.places[1].label = "wall that has failed".into();
+    let drawn = plan_svg(&pack, &case, &weighed(&pack, &case), Key::LeftOut);
+    assert!(matches!(
+        drawn,
+        Err(ReportError::Determination { phrase: "failed", .. })
+    ));
+}
