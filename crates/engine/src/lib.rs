@@ -78,21 +78,35 @@ mod conclude;
 mod derive;
 mod grade;
 mod ground;
+mod kept;
+pub mod look;
+pub mod margin;
 mod network;
+mod number;
 mod outcome;
 mod paths;
 mod reasons;
+pub mod rivals;
 mod soft;
+pub mod story;
 #[cfg(test)]
 mod testing;
+pub mod unsupported;
 mod walk;
 mod weigh;
 
+pub use kept::Weighed;
+pub use look::{Look, Looks, PlaceLooks, Tells, looks};
+pub use margin::{Graded, Margin, Margins, Regraded, margins};
+pub use number::Number;
 pub use outcome::{
     About, Conclusion, Corroborated, Decided, HeldBack, Misfit, Notice, NoticeKind, Outcome, Reading, Step, StepKind,
     Used, decibans,
 };
 pub use paths::Hop;
 pub use reasons::{Chain, ChainError, ExplainedAway, Flag, Reasons, Without, reasons};
+pub use rivals::{Contender, Instead, Rivals, Separates, rivals};
+pub use story::{Combination, Story, story};
+pub use unsupported::{Missing, Unsupported, unsupported};
 pub use walk::{Carried, Moved, Walk, WalkStep, walk, without};
 pub use weigh::{Options, WeighError, weigh, weigh_with};

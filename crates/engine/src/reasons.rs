@@ -255,7 +255,7 @@ pub fn reasons(pack: &Pack, case: &Case, about: About) -> Result<Reasons, WeighE
     Ok(reasons)
 }
 
-fn name(pack: &Pack, case: &Case, about: About) -> String {
+pub(crate) fn name(pack: &Pack, case: &Case, about: About) -> String {
     match about {
         About::Mechanism { mechanism, at } => {
             format!(

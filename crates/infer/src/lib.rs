@@ -229,6 +229,7 @@ mod relevance;
 mod scaled;
 mod sensitivity;
 mod solve;
+mod suppose;
 mod thin;
 mod trials;
 mod variant;
@@ -241,6 +242,7 @@ pub use network::{Cause, MAX_STATES, MAX_TABLE, Network, NetworkError, Var};
 pub use queries::{joint, probability_of};
 pub use sensitivity::{Parameter, Sensitivities, SensitivityFunction};
 pub use solve::{Solved, Solver, solve};
+pub use suppose::{Supposed, Supposition};
 pub use variant::{Variant, leave_one_out, sequence};
 
 #[cfg(test)]

@@ -375,6 +375,13 @@ impl Solver {
         Some(p.iter().map(move |p| p[0] / total))
     }
 
+    /// The network with other numbers and the same shape: the plan and its room are kept. One of another shape is planned
+    /// for anew.
+    pub fn renumber(&mut self, net: &Network) {
+        self.net = net.clone();
+        self.numbers.forget();
+    }
+
     /// What a pass costs under the present plan, as entries of tables; 0 before there is one.
     pub fn entries(&self) -> usize {
         self.plan.as_ref().map_or(0, |p| p.cost())

@@ -176,7 +176,7 @@ pub fn sequence(
 
 impl Core {
     /// The trial in which a finding is taken away; `None` where the plan does not allow it.
-    fn without(&self, evidence: &Evidence, var: Var, finding: &Finding) -> Option<Trial> {
+    pub(crate) fn without(&self, evidence: &Evidence, var: Var, finding: &Finding) -> Option<Trial> {
         let mut trial = Trial::default();
         match self.plan.roles[var.index()] {
             Role::Live(k) => {

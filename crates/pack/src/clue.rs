@@ -61,6 +61,15 @@ impl Effort {
     }
 }
 
+/// A look that interferes with others, as water run on a wall does: they wait, or come first.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Wait {
+    /// Days, 0 or more.
+    pub days: f64,
+    /// Why.
+    pub reason: String,
+}
+
 /// One grade of a clue.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Grade {
@@ -164,6 +173,8 @@ pub struct Clue {
     pub look_for: String,
     /// What it takes to look.
     pub effort: Effort,
+    /// How long to wait after it before other looks, where it interferes with them.
+    pub wait: Option<Wait>,
     /// Whether it is the condition itself rather than a sign of it.
     pub direct: bool,
     /// How a sentence names it.

@@ -1,5 +1,10 @@
 use std::fmt;
 
+use crate::Effort;
+
+/// What a look takes where a pack does not say: common practice, no source.
+pub(crate) const LOOK_MINUTES: [f64; 4] = [1.0, 5.0, 15.0, 120.0];
+
 /// How far the clues support a conclusion.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Support {
@@ -199,6 +204,16 @@ pub struct Policy {
     pub misfit: f64,
     /// Months over which to monitor.
     pub monitor_months: f64,
+    /// What a look takes, in minutes, for each [`Effort`] in its order: a stated guess, by which looks are put in order.
+    pub look_minutes: [f64; 4],
     /// The table of support by consequence.
     pub consequences: Vec<Consequence>,
+}
+
+impl Policy {
+    /// What a look takes, in minutes.
+    #[allow(clippy::indexing_slicing, reason = "one number per effort")]
+    pub fn minutes(&self, effort: Effort) -> f64 {
+        self.look_minutes[effort as usize]
+    }
 }

@@ -5,9 +5,9 @@ use wythe_text::{Doc, Item};
 
 use super::Shelf;
 use super::desk::Desk;
-use crate::{Chance, Clue, ClueIx, Effort, Grade, Instrument, KindIx, Mark, Pattern, PatternKind, Zone};
+use crate::{Chance, Clue, ClueIx, Effort, Grade, Instrument, KindIx, Mark, Pattern, PatternKind, Wait, Zone};
 
-const KEYS: [&str; 20] = [
+const KEYS: [&str; 21] = [
     "id",
     "title",
     "since",
@@ -21,6 +21,7 @@ const KEYS: [&str; 20] = [
     "ordinary_causes",
     "look_for",
     "effort",
+    "wait",
     "direct",
     "says",
     "none_says",
@@ -86,6 +87,7 @@ pub(super) fn clue(desk: &mut Desk, doc: &Doc) -> Clue {
         effort: desk
             .choice(effort, &Effort::NAMES, &Effort::ALL)
             .unwrap_or(Effort::Glance),
+        wait: fields.optional("wait").map(|item| wait(desk, item)),
         direct: fields
             .optional("direct")
             .and_then(|item| item.flag(&mut desk.problems))
@@ -95,6 +97,16 @@ pub(super) fn clue(desk: &mut Desk, doc: &Doc) -> Clue {
         pattern: None,
         sources: desk.sources(source),
         basis,
+    }
+}
+
+/// How long after looking this way other tests of the same path must wait.
+fn wait(desk: &mut Desk, item: Item<'_>) -> Wait {
+    let fields = item.fields(&mut desk.problems, &["days", "reason"]);
+    let [days, reason] = ["days", "reason"].map(|key| fields.required(&mut desk.problems, key));
+    Wait {
+        days: desk.number_in(days, 0.0, 3660.0),
+        reason: desk.words_of(reason),
     }
 }
 

@@ -3,9 +3,10 @@
 use wythe_text::{Doc, Item};
 
 use super::desk::Desk;
-use crate::{Action, Bounds, Consequence, Corroboration, FORMAT, Policy, Referral, Unsure};
+use crate::policy::LOOK_MINUTES;
+use crate::{Action, Bounds, Consequence, Corroboration, Effort, FORMAT, Policy, Referral, Unsure};
 
-const KEYS: [&str; 16] = [
+const KEYS: [&str; 17] = [
     "format",
     "id",
     "title",
@@ -20,6 +21,7 @@ const KEYS: [&str; 16] = [
     "photo_error",
     "misfit",
     "monitor",
+    "look_minutes",
     "consequences",
     "note",
 ];
@@ -60,6 +62,11 @@ pub(super) fn policy(desk: &mut Desk, doc: &Doc) -> Policy {
     let [cap, part, photo, misfit] = ["context_cap", "part_looked", "photo_error", "misfit"].map(|key| need(desk, key));
     let unsure = group(desk, unsure, &["fairly", "unsure"], &[0.0, 0.0], &[1.0, 1.0]);
     let months = group(desk, monitor, &["months"], &[1.0], &[120.0]);
+    let minutes = fields.optional("look_minutes").map(|item| {
+        let low = [0.1; 4];
+        let high = [100_000.0; 4];
+        group(desk, Some(item), &Effort::NAMES, &low, &high)
+    });
     Policy {
         bounds: bounds(desk, support),
         referral: referral_of(desk, referral),
@@ -72,6 +79,9 @@ pub(super) fn policy(desk: &mut Desk, doc: &Doc) -> Policy {
         photo_error: desk.number_in(photo, 1.0, 100.0),
         misfit: desk.number_in(misfit, 0.0, 1000.0),
         monitor_months: months.first().copied().unwrap_or(12.0),
+        look_minutes: minutes
+            .and_then(|minutes| minutes.as_slice().try_into().ok())
+            .unwrap_or(LOOK_MINUTES),
         consequences: rows(desk, consequences),
     }
 }

@@ -1,0 +1,285 @@
+//! What to look at next: what each look is worth, by itself and per minute.
+//!
+//! # The loss
+//!
+//! Every conclusion that the pack's table refers once it is likelier than not ("of concern") is one decision: refer it or
+//! not. The pack states that a miss costs `k` needless referrals. With chance `p`, in units of one needless referral, to
+//! refer costs `1 − p` on average and not to refer `k·p`; the least is
+//!
+//! ```text
+//! L(p) = min(1 − p, k·p)          refer from p = 1/(1 + k) on        (Pauker & Kassirer 1980)
+//! ```
+//!
+//! # The worth of a look
+//!
+//! A look at a clue finds grade `g` with chance `P(g | e)` and leaves the conclusion at `p_g = P(c | e, g)`, both exact. It
+//! is worth the expected drop of the loss, summed over the decisions `c`:
+//!
+//! ```text
+//! worth = Σ_c [ L(p_c) − Σ_g P(g | e) · L(p_cg) ]  ≥ 0          (value of information: Raiffa & Schlaifer 1961)
+//! ```
+//!
+//! It is 0 where no grade would carry a conclusion over its referral bound. The second number is what the look tells about
+//! the leading conclusions, those that the clues moved or cannot tell, in bits: with `H(p) = −p log2 p − (1−p) log2 (1−p)`,
+//!
+//! ```text
+//! bits = Σ_c [ H(p_c) − Σ_g P(g | e) · H(p_cg) ]  ≥ 0
+//! ```
+//!
+//! Looks are in order of worth per minute, then of bits per minute; what a look takes is a guess that the pack states.
+//!
+//! # Limits
+//!
+//! One look at a time, found sharply; marks, and patterns or hidings that the finding would bring about, are not foreseen.
+
+use wythe_infer::{Supposition, Var};
+use wythe_pack::{ClueIx, Effort, Node, Support, Wait};
+
+use crate::{About, WeighError, Weighed};
+
+/// What could be looked at, best first.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Looks {
+    /// The expected loss of the decisions as they stand, in needless referrals.
+    pub loss: f64,
+    /// Every look, best first.
+    pub looks: Vec<Look>,
+    /// The same by place: the walking list of another pass. The place whose looks are worth most per minute comes first.
+    pub places: Vec<PlaceLooks>,
+}
+
+/// A look at a clue at a place.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Look {
+    /// The clue.
+    pub clue: ClueIx,
+    /// Index of the place in the case.
+    pub at: usize,
+    /// What it takes.
+    pub effort: Effort,
+    /// The same in minutes, by the pack's guess.
+    pub minutes: f64,
+    /// How long other looks must wait after it, where it interferes with them.
+    pub wait: Option<Wait>,
+    /// The chance of finding each grade.
+    pub chances: Vec<f64>,
+    /// Expected drop of the loss, in needless referrals, 0 or more.
+    pub worth: f64,
+    /// Expected drop of the leading conclusions' entropy, in bits, 0 or more.
+    pub bits: f64,
+    /// What it would do to each decision and leading conclusion, in the order of the outcome.
+    pub tells: Vec<Tells>,
+}
+
+/// What a look would do to one conclusion.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Tells {
+    /// The conclusion.
+    pub about: About,
+    /// Its chance after each grade; not a number where the grade can't be.
+    pub given: Vec<f64>,
+    /// Expected drop of its loss.
+    pub worth: f64,
+    /// Expected drop of its entropy, in bits.
+    pub bits: f64,
+}
+
+/// The looks at one place.
+#[derive(Clone, Debug, PartialEq)]
+pub struct PlaceLooks {
+    /// Index of the place in the case.
+    pub at: usize,
+    /// Indices into [`Looks::looks`], best first.
+    pub looks: Vec<usize>,
+    /// Sum of their worths, each by itself.
+    pub worth: f64,
+    /// Sum of their bits, each by itself.
+    pub bits: f64,
+    /// What they all take, in minutes.
+    pub minutes: f64,
+}
+
+/// The expected loss of the better of referring and not, in needless referrals; a miss costs `k` of them.
+pub fn loss(k: f64, chance: f64) -> f64 {
+    (1.0 - chance).min(k * chance)
+}
+
+/// The entropy of a chance, in bits.
+pub fn entropy(chance: f64) -> f64 {
+    let part = |p: f64| if p > 0.0 { -p * libm::log2(p) } else { 0.0 };
+    part(chance) + part(1.0 - chance)
+}
+
+/// A conclusion that looks are judged by.
+struct Judge {
+    about: About,
+    vars: Vec<Var>,
+    /// It is a decision of its own.
+    decides: bool,
+    /// It is a leading conclusion.
+    leads: bool,
+    chance: f64,
+}
+
+/// Every look that could still be made, best first.
+///
+/// # Errors
+/// [`WeighError::TooTangled`] where what was not looked at hangs together too much.
+pub fn looks(weighed: &Weighed<'_>) -> Result<Looks, WeighError> {
+    let pack = weighed.pack();
+    let k = pack.policy.referral.miss_costs;
+    let wide = weighed.wide()?;
+    let judges = judges(weighed, &wide.model);
+    let mut sites: Vec<(ClueIx, usize, Var)> = Vec::new();
+    for (clue, at) in weighed.unseen() {
+        let var = wide.model.vars.get(&(Node::Clue(clue), at)).copied();
+        // A clue that nothing modelled can make tells nothing.
+        sites.extend(
+            var.filter(|var| !wide.model.net.parents(*var).is_empty())
+                .map(|var| (clue, at, var)),
+        );
+    }
+    let vars: Vec<Var> = sites.iter().map(|(_, _, var)| *var).collect();
+    let targets: Vec<Var> = judges
+        .iter()
+        .filter(|judge| judge.vars.len() == 1)
+        .flat_map(|judge| judge.vars.clone())
+        .collect();
+    let found = wide.solved.looks(&vars, &targets).map_err(crate::kept::tangled)?;
+    let mut all = Vec::with_capacity(sites.len());
+    for ((clue, at, var), told) in sites.into_iter().zip(&found) {
+        let chances = told.chances().to_vec();
+        let mut look = Look {
+            clue,
+            at,
+            effort: pack[clue].effort,
+            minutes: pack.policy.minutes(pack[clue].effort),
+            wait: pack[clue].wait.clone(),
+            worth: 0.0,
+            bits: 0.0,
+            tells: Vec::new(),
+            chances,
+        };
+        for judge in &judges {
+            let given = match judge.vars.as_slice() {
+                [one] => (0..look.chances.len())
+                    .map(|grade| {
+                        told.given(grade, *one)
+                            .and_then(|p| p.get(1).copied())
+                            .unwrap_or(f64::NAN)
+                    })
+                    .collect(),
+                all => family(weighed, var, all, &look.chances)?,
+            };
+            let tells = tells(judge, k, &look.chances, given);
+            look.worth += tells.worth;
+            look.bits += tells.bits;
+            look.tells.push(tells);
+        }
+        all.push(look);
+    }
+    let by = |look: &Look| (look.worth / look.minutes, look.bits / look.minutes);
+    all.sort_by(|a, b| {
+        let ((a_worth, a_bits), (b_worth, b_bits)) = (by(a), by(b));
+        b_worth
+            .total_cmp(&a_worth)
+            .then(b_bits.total_cmp(&a_bits))
+            .then((a.clue, a.at).cmp(&(b.clue, b.at)))
+    });
+    let loss = judges
+        .iter()
+        .filter(|judge| judge.decides)
+        .map(|judge| loss(k, judge.chance))
+        .sum();
+    Ok(Looks {
+        loss,
+        places: by_place(&all),
+        looks: all,
+    })
+}
+
+fn judges(weighed: &Weighed<'_>, model: &crate::network::Model) -> Vec<Judge> {
+    let led = |support: Support| {
+        matches!(
+            support,
+            Support::CannotTell | Support::Slight | Support::Some | Support::Fair | Support::Strong
+        )
+    };
+    let of = |one: &crate::Conclusion| Judge {
+        about: one.about,
+        vars: crate::kept::vars(&weighed.weighing, model, one.about),
+        decides: weighed.of_concern(one.about),
+        leads: led(one.support),
+        chance: one.chance,
+    };
+    weighed
+        .outcome()
+        .conclusions
+        .iter()
+        .map(of)
+        .filter(|judge| judge.decides || judge.leads)
+        .collect()
+}
+
+/// What a family's chance would be after each grade of a look.
+fn family(weighed: &Weighed<'_>, look: Var, members: &[Var], chances: &[f64]) -> Result<Vec<f64>, WeighError> {
+    let wide = weighed.wide()?;
+    let absent: Vec<(Var, usize)> = members.iter().map(|var| (*var, 0)).collect();
+    let at_most = |state: usize| Supposition {
+        states: absent.clone(),
+        at_most: vec![(look, state)],
+        without: None,
+    };
+    let all: Vec<Supposition> = (0..chances.len()).map(at_most).collect();
+    let found = wide.solved.suppose(&all, &[]).map_err(crate::kept::tangled)?;
+    let total = wide.solved.ln_evidence();
+    let mut below = 0.0;
+    let mut given = Vec::with_capacity(chances.len());
+    for (one, chance) in found.iter().zip(chances) {
+        let up_to = libm::exp(one.ln() - total);
+        given.push((1.0 - (up_to - below) / chance).clamp(0.0, 1.0));
+        below = up_to;
+    }
+    Ok(given)
+}
+
+fn tells(judge: &Judge, k: f64, chances: &[f64], given: Vec<f64>) -> Tells {
+    let after = |of: &dyn Fn(f64) -> f64| -> f64 {
+        let pairs = chances.iter().zip(&given).filter(|(chance, _)| **chance > 0.0);
+        pairs.map(|(chance, after)| chance * of(*after)).sum()
+    };
+    let drop = |of: &dyn Fn(f64) -> f64| (of(judge.chance) - after(of)).max(0.0);
+    Tells {
+        about: judge.about,
+        worth: if judge.decides { drop(&|p| loss(k, p)) } else { 0.0 },
+        bits: if judge.leads { drop(&entropy) } else { 0.0 },
+        given,
+    }
+}
+
+fn by_place(looks: &[Look]) -> Vec<PlaceLooks> {
+    let mut places: Vec<PlaceLooks> = Vec::new();
+    for (index, look) in looks.iter().enumerate() {
+        let slot = match places.iter().position(|place| place.at == look.at) {
+            Some(slot) => slot,
+            None => {
+                places.push(PlaceLooks {
+                    at: look.at,
+                    looks: Vec::new(),
+                    worth: 0.0,
+                    bits: 0.0,
+                    minutes: 0.0,
+                });
+                places.len() - 1
+            }
+        };
+        if let Some(place) = places.get_mut(slot) {
+            place.looks.push(index);
+            place.worth += look.worth;
+            place.bits += look.bits;
+            place.minutes += look.minutes;
+        }
+    }
+    // In the order of their best looks, which is the order that they were met in.
+    places
+}

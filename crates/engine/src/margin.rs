@@ -1,0 +1,267 @@
+//! The margin: how little would change a conclusion's support or action, and what.
+//!
+//! # One number of the pack
+//!
+//! Every number that the pack states is moved by itself: each link's frequency, each background, each prevalence. It moves
+//! by `δ` decibans of its own odds, `p/(1−p) · 10^(δ/10)`, up to [`REACH`] either way, and the case is graded anew:
+//! support and action, with all that they hang on (the prior, the steps that count for corroboration, coverage, the looks
+//! still to be had). The margin of a number is the smallest `|δ|` at which either changes; that of the conclusion is the
+//! smallest of all numbers.
+//!
+//! A chance is a ratio of two functions of the number, `P(c, e)/P(e)`. Where one grounded link, place or sighting uses
+//! it, both are linear: the function is known from two solutions. A rule that joins `n` pairs of places, a background of
+//! `n` sightings, a prevalence of `n` places moves all of them together: both are polynomials of degree `n` in the chance at
+//! one place, known from `n + 1` exact solutions (interpolation at Chebyshev points, barycentric form: Berrut & Trefethen
+//! 2004), and nothing is sampled or linearised. On these functions the grade is followed from 0 outward in steps of
+//! [`STEP`] decibans, and the first change closed in on by halving. A grade that changes and changes back within one step
+//! is not seen.
+//!
+//! # Dropping a sighting, moving a class
+//!
+//! A reading is taken out of the evidence, and counts as not looked; what it hid or stood for stays so. A reading is moved
+//! by one class: its likelihood is shifted one grade up or down, the last grade keeping what would go over.
+//!
+//! # Both ends
+//!
+//! Every prevalence at the low end of its range at once, and at the high end.
+
+mod curve;
+mod ledger;
+
+use wythe_pack::{Action, MechanismIx, Support};
+
+use crate::network::End;
+use crate::{About, Number, Used, WeighError, Weighed};
+use curve::Curves;
+use ledger::Ledger;
+
+/// How far a number is moved, in decibans: its odds times or over ten.
+pub const REACH: f64 = 10.0;
+/// The steps in which the first change is looked for, in decibans.
+pub const STEP: f64 = 0.25;
+
+/// How little would change one conclusion.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Margins {
+    /// The conclusion.
+    pub about: About,
+    /// As it is.
+    pub now: Graded,
+    /// The numbers that change its support or action within [`REACH`], the nearest first.
+    pub numbers: Vec<Margin>,
+    /// The readings that change it if they are taken away, in the order of the outcome.
+    pub without: Vec<Regraded>,
+    /// The readings that change it if they are moved by one class.
+    pub classes: Vec<Regraded>,
+    /// With every prevalence at the low end of its range, and at the high end.
+    pub ends: (Graded, Graded),
+}
+
+/// A conclusion's grade.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Graded {
+    /// Its support.
+    pub support: Support,
+    /// Its action.
+    pub action: Action,
+    /// Its chance, 0–1.
+    pub chance: f64,
+}
+
+impl Graded {
+    /// Whether support and action are the same.
+    pub fn same(&self, other: &Graded) -> bool {
+        (self.support, self.action) == (other.support, other.action)
+    }
+}
+
+/// The smallest move of one number that changes a conclusion.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Margin {
+    /// The number.
+    pub number: Number,
+    /// By how much it moves, in decibans of its odds; under 0 it falls.
+    pub decibans: f64,
+    /// The number as it is.
+    pub from: f64,
+    /// The number where it changes.
+    pub to: f64,
+    /// The grade just beyond.
+    pub becomes: Graded,
+}
+
+/// A reading that changes a conclusion.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Regraded {
+    /// Index into [`crate::Outcome::readings`].
+    pub reading: usize,
+    /// The grade of the clue that it is moved to; none where it is taken away.
+    pub grade: Option<usize>,
+    /// The conclusion's grade then.
+    pub becomes: Graded,
+}
+
+/// How little would change a conclusion.
+///
+/// # Errors
+/// [`WeighError::NoConclusion`] where the case has no such conclusion; [`WeighError::TooTangled`].
+pub fn margins(weighed: &Weighed<'_>, about: About) -> Result<Margins, WeighError> {
+    let one = weighed.conclusion(about)?;
+    let now = Graded {
+        support: one.support,
+        action: one.action,
+        chance: one.chance,
+    };
+    let mut ledger = Ledger::of(weighed);
+    let mut numbers = Vec::new();
+    for number in Number::all(weighed.pack()) {
+        let mut curves = Curves::of(weighed, number, about);
+        if !curves.bears() {
+            continue;
+        }
+        numbers.extend(nearest(&mut curves, &mut ledger, number, now)?);
+    }
+    numbers.sort_by(|a: &Margin, b| {
+        a.decibans
+            .abs()
+            .total_cmp(&b.decibans.abs())
+            .then(a.number.cmp(&b.number))
+    });
+    let (mut without, mut classes) = (Vec::new(), Vec::new());
+    for (index, reading) in weighed.outcome().readings.iter().enumerate() {
+        if reading.used != Used::Weighed {
+            continue;
+        }
+        let mut readings = weighed.outcome().readings.clone();
+        readings.remove(index);
+        let becomes = ledger.grade(&readings, End::Best, about)?;
+        if !becomes.same(&now) {
+            without.push(Regraded {
+                reading: index,
+                grade: None,
+                becomes,
+            });
+        }
+        if !reading.shows() {
+            continue;
+        }
+        for up in [false, true] {
+            let moved = shifted(reading, up);
+            if moved.grade == reading.grade {
+                continue;
+            }
+            let mut readings = weighed.outcome().readings.clone();
+            if let Some(slot) = readings.get_mut(index) {
+                *slot = moved.clone();
+            }
+            let becomes = ledger.grade(&readings, End::Best, about)?;
+            if !becomes.same(&now) {
+                classes.push(Regraded {
+                    reading: index,
+                    grade: Some(moved.grade),
+                    becomes,
+                });
+            }
+        }
+    }
+    let readings = &weighed.outcome().readings;
+    let ends = (
+        ledger.grade(readings, End::Low, about)?,
+        ledger.grade(readings, End::High, about)?,
+    );
+    Ok(Margins {
+        about,
+        now,
+        numbers,
+        without,
+        classes,
+        ends,
+    })
+}
+
+/// A reading moved by one class.
+fn shifted(reading: &crate::Reading, up: bool) -> crate::Reading {
+    let old = &reading.likelihood;
+    let last = old.len().saturating_sub(1);
+    let mut likelihood = vec![0.0; old.len()];
+    for (grade, value) in old.iter().enumerate() {
+        let to = if up {
+            (grade + 1).min(last)
+        } else {
+            grade.saturating_sub(1)
+        };
+        if let Some(slot) = likelihood.get_mut(to) {
+            *slot += value;
+        }
+    }
+    let most = likelihood.iter().copied().fold(0.0, f64::max);
+    likelihood.iter_mut().for_each(|value| *value /= most);
+    let grade = likelihood
+        .iter()
+        .position(|value| *value == 1.0)
+        .unwrap_or(reading.grade);
+    crate::Reading {
+        likelihood,
+        grade,
+        marks: if grade == 0 { Vec::new() } else { reading.marks.clone() },
+        ..reading.clone()
+    }
+}
+
+/// The nearest change that a number makes.
+fn nearest(
+    curves: &mut Curves<'_, '_>,
+    ledger: &mut Ledger<'_, '_>,
+    number: Number,
+    now: Graded,
+) -> Result<Option<Margin>, WeighError> {
+    let steps = (REACH / STEP) as usize;
+    for step in 1..=steps {
+        let far = step as f64 * STEP;
+        let mut best: Option<Margin> = None;
+        for sign in [1.0, -1.0] {
+            let there = curves.grade(ledger, sign * far)?;
+            if there.same(&now) {
+                continue;
+            }
+            let (mut low, mut high, mut becomes) = (far - STEP, far, there);
+            while high - low > 1e-10 {
+                let middle = low + (high - low) / 2.0;
+                if middle <= low || middle >= high {
+                    break;
+                }
+                let graded = curves.grade(ledger, sign * middle)?;
+                if graded.same(&now) {
+                    low = middle;
+                } else {
+                    (high, becomes) = (middle, graded);
+                }
+            }
+            if best.is_none_or(|best| high < best.decibans.abs()) {
+                best = Some(Margin {
+                    number,
+                    decibans: sign * high,
+                    from: curves.value(0.0),
+                    to: curves.value(sign * high),
+                    becomes,
+                });
+            }
+        }
+        if best.is_some() {
+            return Ok(best);
+        }
+    }
+    Ok(None)
+}
+
+/// The likeliest of some mechanisms, the first of equals: the one whose reach is a family's.
+fn likeliest(sites: &[(MechanismIx, usize)], chance: impl Fn(usize) -> f64) -> Option<(MechanismIx, usize)> {
+    let mut best: Option<(usize, f64)> = None;
+    for index in 0..sites.len() {
+        let chance = chance(index);
+        if best.is_none_or(|(_, most)| chance > most) {
+            best = Some((index, chance));
+        }
+    }
+    best.and_then(|(index, _)| sites.get(index).copied())
+}

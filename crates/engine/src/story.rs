@@ -1,0 +1,177 @@
+//! The story: which mechanisms together account for the sightings best.
+//!
+//! Over the mechanisms that may well be there (chance of [`LIKELY`] or more, the [`MOST`] likeliest at most), the
+//! combination `s` of present and absent with the largest `P(s | e)`, every other mechanism and all responses summed out;
+//! and the next two. Several mechanisms may hold at once, or none. Exact: the probability of a part of a combination bounds
+//! that of every combination that completes it, so the best-first search is over as soon as three are complete.
+
+use std::cmp::Ordering;
+use std::collections::BinaryHeap;
+
+use wythe_infer::{Supposition, Var};
+use wythe_pack::MechanismIx;
+
+use crate::{About, WeighError, Weighed};
+
+/// Mechanisms of at least this chance take part.
+pub const LIKELY: f64 = 0.05;
+/// At most this many take part.
+pub const MOST: usize = 16;
+/// How many combinations are told.
+const TOLD: usize = 3;
+
+/// The most probable combinations of mechanisms.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Story {
+    /// The mechanisms that take part, each at its place, in the order of the outcome.
+    pub over: Vec<(MechanismIx, usize)>,
+    /// The best combination, then the next two.
+    pub combinations: Vec<Combination>,
+}
+
+/// One combination of mechanisms.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Combination {
+    /// Those that are there; all others of [`Story::over`] are not.
+    pub present: Vec<(MechanismIx, usize)>,
+    /// The chance of just this combination, given everything, 0–1.
+    pub chance: f64,
+    /// For each reading that shows something: its index, and which of the present mechanisms is the likeliest to leave it;
+    /// none where only ordinary causes, or mechanisms that do not take part, could.
+    pub accounts: Vec<(usize, Option<(MechanismIx, usize)>)>,
+}
+
+/// A combination so far.
+struct Part {
+    ln: f64,
+    states: Vec<usize>,
+}
+
+impl PartialEq for Part {
+    fn eq(&self, other: &Self) -> bool {
+        self.cmp(other) == Ordering::Equal
+    }
+}
+
+impl Eq for Part {}
+
+impl PartialOrd for Part {
+    fn partial_cmp(&self, other: &Self) -> Option<Ordering> {
+        Some(self.cmp(other))
+    }
+}
+
+impl Ord for Part {
+    fn cmp(&self, other: &Self) -> Ordering {
+        self.ln
+            .total_cmp(&other.ln)
+            .then_with(|| other.states.cmp(&self.states))
+    }
+}
+
+/// The most probable combination of mechanisms, and the next two.
+///
+/// # Errors
+/// As [`crate::weigh`].
+pub fn story(weighed: &Weighed<'_>) -> Result<Story, WeighError> {
+    let mut over: Vec<((MechanismIx, usize), Var, f64)> = Vec::new();
+    for one in &weighed.outcome().conclusions {
+        if let (About::Mechanism { mechanism, at }, [var]) = (one.about, weighed.vars(one.about).as_slice())
+            && one.chance >= LIKELY
+        {
+            over.push(((mechanism, at), *var, one.chance));
+        }
+    }
+    if over.len() > MOST {
+        let mut chances: Vec<f64> = over.iter().map(|(_, _, chance)| *chance).collect();
+        chances.sort_by(|a, b| b.total_cmp(a));
+        let least = chances.get(MOST - 1).copied().unwrap_or(0.0);
+        over.retain(|(_, _, chance)| *chance >= least);
+        over.truncate(MOST);
+    }
+    // The surest first: their wrong states are soon too improbable to follow.
+    let mut order: Vec<usize> = (0..over.len()).collect();
+    let sure = |at: &usize| over.get(*at).map_or(0.0, |(_, _, chance)| (chance - 0.5).abs());
+    order.sort_by(|a, b| sure(b).total_cmp(&sure(a)).then(a.cmp(b)));
+    let vars: Vec<Var> = order
+        .iter()
+        .filter_map(|at| over.get(*at))
+        .map(|(_, var, _)| *var)
+        .collect();
+    let total = weighed.solved.ln_evidence();
+    let mut heap = BinaryHeap::from([Part {
+        ln: total,
+        states: Vec::new(),
+    }]);
+    let mut combinations = Vec::new();
+    while let Some(best) = heap.pop() {
+        let Some(_) = vars.get(best.states.len()) else {
+            combinations.push(combination(weighed, &over, &order, &best, total));
+            if combinations.len() == TOLD {
+                break;
+            }
+            continue;
+        };
+        let longer = [0, 1].map(|state| {
+            let mut states = best.states.clone();
+            states.push(state);
+            states
+        });
+        let suppositions = longer.each_ref().map(|states| Supposition {
+            states: vars.iter().copied().zip(states.iter().copied()).collect(),
+            ..Supposition::default()
+        });
+        let found = weighed.suppose(&suppositions, &[])?;
+        for (states, one) in longer.into_iter().zip(found) {
+            if one.ln() > f64::NEG_INFINITY {
+                heap.push(Part { ln: one.ln(), states });
+            }
+        }
+    }
+    Ok(Story {
+        over: over.iter().map(|(site, _, _)| *site).collect(),
+        combinations,
+    })
+}
+
+fn combination(
+    weighed: &Weighed<'_>,
+    over: &[((MechanismIx, usize), Var, f64)],
+    order: &[usize],
+    part: &Part,
+    total: f64,
+) -> Combination {
+    let mut here: Vec<usize> = order
+        .iter()
+        .zip(&part.states)
+        .filter(|(_, state)| **state == 1)
+        .map(|(at, _)| *at)
+        .collect();
+    here.sort_unstable();
+    let present: Vec<(MechanismIx, usize)> = here
+        .iter()
+        .filter_map(|at| over.get(*at))
+        .map(|(site, _, _)| *site)
+        .collect();
+    let reaches: Vec<_> = present.iter().map(|site| (*site, weighed.reach(*site))).collect();
+    let mut accounts = Vec::new();
+    for (index, reading) in weighed.outcome().readings.iter().enumerate() {
+        if reading.used != crate::Used::Weighed || !reading.shows() {
+            continue;
+        }
+        let mut best: Option<((MechanismIx, usize), f64)> = None;
+        for (site, reach) in &reaches {
+            if let Some(found) = reach.get(&(reading.clue, reading.at))
+                && best.is_none_or(|(_, most)| found.chance > most)
+            {
+                best = Some((*site, found.chance));
+            }
+        }
+        accounts.push((index, best.map(|(site, _)| site)));
+    }
+    Combination {
+        present,
+        chance: libm::exp(part.ln - total),
+        accounts,
+    }
+}
