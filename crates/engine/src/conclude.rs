@@ -21,6 +21,7 @@ pub(crate) fn outcome(weighing: &mut Weighing<'_>) -> Result<Outcome, WeighError
     let bases = weighing.bases();
     // All evidence first: its plan then serves every part of it.
     let (last, ln_evidence) = weighing.chances(|_| true)?;
+    let [low, high] = [End::Low, End::High].map(|end| weighing.at_end(end, &last, ln_evidence));
     let (prior, _) = weighing.chances(|_| false)?;
     let mut entered: Vec<usize> = Vec::new();
     let mut walk: Vec<(StepKind, Vec<usize>, Chances)> = vec![(StepKind::Context, Vec::new(), prior.clone())];
@@ -33,8 +34,6 @@ pub(crate) fn outcome(weighing: &mut Weighing<'_>) -> Result<Outcome, WeighError
         let (chances, _) = weighing.chances(|index| entered.contains(&index))?;
         walk.push((kind, group, chances));
     }
-    let low = weighing.at_end(End::Low)?;
-    let high = weighing.at_end(End::High)?;
     let mut reaches: Vec<Reach> = Vec::with_capacity(weighing.about.len());
     for about in &weighing.about {
         let found = match about {

@@ -76,6 +76,7 @@
 mod bind;
 mod conclude;
 mod derive;
+mod ends;
 mod grade;
 mod ground;
 mod kept;

@@ -25,6 +25,8 @@ pub(crate) struct Model {
     pub vars: BTreeMap<Site, Var>,
     /// A variable that follows each mechanism: what is found out about it keeps the mechanism in the answers.
     pub witnesses: BTreeMap<Site, Var>,
+    /// Of each mechanism, the variable that says whether it is present of its own accord: itself, where nothing causes it.
+    pub own: BTreeMap<Site, Var>,
     /// The links behind the causes of each clue, in the order of its causes.
     links: BTreeMap<Site, Vec<Arc>>,
 }
@@ -120,12 +122,13 @@ impl Model {
             net: Network::new(),
             vars: BTreeMap::new(),
             witnesses: BTreeMap::new(),
+            own: BTreeMap::new(),
             links: BTreeMap::new(),
         };
         for site in &grounded.order {
             let causes = grounded.causes(*site);
             let var = match site.0 {
-                Node::Mechanism(at) => model.mechanism(pack, bound, at, &causes, end)?,
+                Node::Mechanism(at) => model.mechanism(pack, bound, (at, site.1), &causes, end)?,
                 Node::Response(at) => model.response(pack, bound, at, &causes)?,
                 Node::Clue(at) => {
                     let causes_of = model.causes(pack, bound, &causes, pack[at].grades.len(), None)?;
@@ -151,13 +154,19 @@ impl Model {
         &mut self,
         pack: &Pack,
         bound: &Bound,
-        at: MechanismIx,
+        (at, place): (MechanismIx, usize),
         causes: &[(Site, Arc)],
         end: End,
     ) -> Result<Var, NetworkError> {
         let p = prior(pack, bound, at, end);
-        let causes = self.causes(pack, bound, causes, 2, None)?;
-        self.net.noisy_max(vec![1.0 - p, p], causes)
+        let own = self.net.table(2, &[], vec![1.0 - p, p])?;
+        self.own.insert((Node::Mechanism(at), place), own);
+        let mut causes = self.causes(pack, bound, causes, 2, None)?;
+        if causes.is_empty() {
+            return Ok(own);
+        }
+        causes.push(Cause::boolean(own, 1.0));
+        self.net.noisy_max(vec![1.0, 0.0], causes)
     }
 
     /// A response: noisy-MAX; opposed directions are two pushes and one node of three states.

@@ -99,7 +99,8 @@ pub struct Conclusion {
     pub prior: f64,
     /// Chance given everything, 0–1.
     pub chance: f64,
-    /// The chance with its own prevalence at the low and at the high end of the pack's range.
+    /// The chance with its own prevalence at the low and at the high end of the pack's range, all else as it is: of a
+    /// mechanism at one of several places its share there, of a family the prevalences of all its members.
     pub range: (f64, f64),
     /// Weight of the sightings, in decibans: ten times the decimal logarithm of the factor on the odds.
     pub weight: f64,

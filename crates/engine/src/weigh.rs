@@ -90,7 +90,7 @@ pub(crate) struct Weighing<'a> {
     /// What every conclusion is about: mechanisms at their places, then families.
     pub about: Vec<About>,
     options: Options,
-    solver: Solver,
+    pub solver: Solver,
     /// A finding that says nothing, on every mechanism: keeps them all live in one plan.
     quiet: Evidence,
 }
@@ -135,7 +135,7 @@ impl<'a> Weighing<'a> {
     }
 
     /// The variable of a mechanism at a place.
-    fn var(&self, site: Site) -> Option<Var> {
+    pub fn var(&self, site: Site) -> Option<Var> {
         self.model.vars.get(&site).copied()
     }
 
@@ -217,29 +217,6 @@ impl<'a> Weighing<'a> {
                 }
             })
             .collect()
-    }
-
-    /// The chances given everything, with every prevalence at one end of its range.
-    pub fn at_end(&self, end: End) -> Result<Chances, WeighError> {
-        let model = Model::of(self.pack, &self.bound, &self.grounded, end)?;
-        let solver = Solver::new(
-            &model.net,
-            &Limits {
-                width: self.options.width,
-            },
-        );
-        let mut other = Weighing {
-            pack: self.pack,
-            case: self.case,
-            bound: self.bound.clone(),
-            grounded: self.grounded.clone(),
-            model,
-            about: self.about.clone(),
-            options: self.options,
-            solver,
-            quiet: self.quiet.clone(),
-        };
-        other.chances(|_| true).map(|(chances, _)| chances)
     }
 
     /// The conflict of all readings, in decibans.

@@ -325,16 +325,30 @@ impl Solver {
     /// several side by side; minus infinity if it is impossible. `None` if there is no solution
     /// yet, or a variable is observed or below all evidence.
     pub fn ln_with(&mut self, assignments: &[Vec<(Var, usize)>]) -> Option<Vec<f64>> {
+        let only = |(var, state): &(Var, usize)| {
+            let states = 0..self.net.states(*var);
+            (*var, states.map(|s| f64::from(u8::from(s == *state))).collect())
+        };
+        let weights: Vec<Vec<(Var, Vec<f64>)>> = assignments
+            .iter()
+            .map(|states| states.iter().map(only).collect())
+            .collect();
+        self.ln_times(&weights)
+    }
+
+    /// After [`Solver::solve`]: for each of these sets of weights on the states of variables, the logarithm of
+    /// P(evidence) with every configuration multiplied by the weights of its states. `None` as [`Solver::ln_with`].
+    pub fn ln_times(&mut self, weights: &[Vec<(Var, Vec<f64>)>]) -> Option<Vec<f64>> {
         let plan = self.plan.clone()?;
-        let mut out = Vec::with_capacity(assignments.len());
+        let mut out = Vec::with_capacity(weights.len());
         self.side.fit(&plan);
-        for group in assignments.chunks(LANES) {
+        for group in weights.chunks(LANES) {
             self.side.set_unary(&self.numbers.unary);
-            for (lane, states) in group.iter().enumerate() {
-                for &(var, state) in states {
-                    let b = &plan.buckets[plan.bucket_of(var)?];
-                    for other in (0..b.states).filter(|s| *s != state) {
-                        self.side.unary[b.unary + other][lane] = 0.0;
+            for (lane, one) in group.iter().enumerate() {
+                for (var, weights) in one {
+                    let b = &plan.buckets[plan.bucket_of(*var)?];
+                    for (u, weight) in self.side.unary[b.unary..b.unary + b.states].iter_mut().zip(weights) {
+                        u[lane] *= weight;
                     }
                 }
             }
