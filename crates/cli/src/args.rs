@@ -54,6 +54,9 @@ pub enum Command {
     /// Draw the house, with what was seen and what was not.
     #[command(after_help = EXIT)]
     Draw(crate::draw::Draw),
+    /// Write a page of HTML that steps through a case, one sighting at a time.
+    #[command(after_help = EXIT, after_long_help = crate::lesson::LESSON)]
+    Lesson(crate::lesson::Lesson),
     /// Check a rule pack: print every problem, or one line of counts.
     #[command(after_help = EXIT)]
     Check {

@@ -2,6 +2,7 @@
 
 mod args;
 mod draw;
+mod lesson;
 mod lintel;
 mod question;
 mod run;

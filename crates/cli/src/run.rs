@@ -50,6 +50,7 @@ pub fn run(args: &Args) -> Result<String, Stopped> {
         Command::Trend(asked) => crate::trend::trend(asked),
         Command::Lintel(asked) => crate::lintel::lintel(asked),
         Command::Draw(asked) => crate::draw::draw(asked),
+        Command::Lesson(asked) => crate::lesson::lesson(asked),
         Command::Check { pack } => check(pack),
     }
 }

@@ -11,6 +11,7 @@
 mod build;
 mod changes;
 mod jsontext;
+pub mod lesson;
 mod number;
 mod page;
 mod phrase;
@@ -117,7 +118,7 @@ fn guarded(page: Page) -> Result<Page, ReportError> {
     Ok(page)
 }
 
-fn strings(value: &serde_json::Value) -> Result<(), ReportError> {
+pub(crate) fn strings(value: &serde_json::Value) -> Result<(), ReportError> {
     match value {
         serde_json::Value::String(text) => sentence(text),
         serde_json::Value::Array(items) => items.iter().try_for_each(strings),

@@ -3,6 +3,8 @@
 mod matter;
 mod record;
 
+pub(crate) use matter::in_full;
+
 use std::collections::BTreeMap;
 
 use crate::number::short_chance;

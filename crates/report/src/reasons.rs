@@ -235,42 +235,13 @@ impl Telling<'_> {
         };
         lines.item(0, &format!("{}. {says}", capital(&self.reading(chain.reading))));
         for hop in chain.hops.iter().rev() {
-            let Some(link) = self.pack.links(hop.rule.from).get(hop.rule.link) else {
-                continue;
-            };
-            let from = with_place(self.node(hop.rule.from), self.case, &[hop.from_at]);
             if told.contains(&hop) {
-                lines.led(
-                    "  from ",
-                    7,
-                    &format!("{from} ({}), as above.", short_chance(hop.chance)),
-                );
+                let cause = cause(self.pack, self.case, hop);
+                lines.led("  from ", 7, &format!("{cause}, as above."));
                 continue;
             }
             told.push(hop);
-            let sources: Vec<String> = link.sources.iter().map(|at| source_title(&self.pack[*at])).collect();
-            let source = if sources.is_empty() {
-                String::new()
-            } else {
-                format!(" Source: {}.", listed(&sources))
-            };
-            lines.led(
-                "  from ",
-                7,
-                &format!(
-                    "{from} ({}). {}{source}",
-                    short_chance(hop.chance),
-                    sentence(&link.reason)
-                ),
-            );
-        }
-    }
-
-    fn node(&self, node: Node) -> &str {
-        match node {
-            Node::Mechanism(at) => &self.pack[at].title,
-            Node::Response(at) => &self.pack[at].title,
-            Node::Clue(at) => &self.pack[at].title,
+            lines.led("  from ", 7, &hop_says(self.pack, self.case, hop));
         }
     }
 
@@ -292,6 +263,35 @@ impl Telling<'_> {
             );
         }
     }
+}
+
+/// The cause of a hop, its place, and how often the rule expects the effect there.
+fn cause(pack: &Pack, case: &Case, hop: &Hop) -> String {
+    let title = match hop.rule.from {
+        Node::Mechanism(at) => &pack[at].title,
+        Node::Response(at) => &pack[at].title,
+        Node::Clue(at) => &pack[at].title,
+    };
+    format!(
+        "{} ({})",
+        with_place(title, case, &[hop.from_at]),
+        short_chance(hop.chance)
+    )
+}
+
+/// A hop in words: the cause, how often the rule expects its effect there, the rule's reason and source.
+pub(crate) fn hop_says(pack: &Pack, case: &Case, hop: &Hop) -> String {
+    let cause = cause(pack, case, hop);
+    let Some(link) = pack.links(hop.rule.from).get(hop.rule.link) else {
+        return cause;
+    };
+    let sources: Vec<String> = link.sources.iter().map(|at| source_title(&pack[*at])).collect();
+    let source = if sources.is_empty() {
+        String::new()
+    } else {
+        format!(" Source: {}.", listed(&sources))
+    };
+    format!("{cause}. {}{source}", sentence(&link.reason))
 }
 
 /// A whole number with its sign, and no sign on 0.

@@ -171,7 +171,17 @@ pub(crate) fn place(about: About) -> Option<usize> {
 
 /// Support in words with its number: `fair support (about 6 in 10; 0.61)`.
 pub(crate) fn support_with_number(support: Support, chance: f64) -> String {
-    let words = match support {
+    format!(
+        "{} ({}; {})",
+        support_words(support),
+        odds_in_words(chance),
+        short_chance(chance)
+    )
+}
+
+/// Support in words.
+pub(crate) fn support_words(support: Support) -> &'static str {
+    match support {
         Support::CannotTell => "cannot tell",
         Support::SpokenAgainst => "spoken against",
         Support::NotMoved => "not moved",
@@ -179,8 +189,7 @@ pub(crate) fn support_with_number(support: Support, chance: f64) -> String {
         Support::Some => "some support",
         Support::Fair => "fair support",
         Support::Strong => "strong support",
-    };
-    format!("{words} ({}; {})", odds_in_words(chance), short_chance(chance))
+    }
 }
 
 /// The places that a conclusion's sentence names, in the order of the case: where signs of it were seen, or, when it is

@@ -3,7 +3,7 @@
 pub(crate) mod bearing;
 pub(crate) mod conclusions;
 mod matters;
-mod notices;
+pub(crate) mod notices;
 pub(crate) mod sightings;
 mod todo;
 
@@ -67,7 +67,7 @@ fn case_ref(case: &Case, outcome: &Outcome) -> CaseRef {
     }
 }
 
-fn about(case: &Case) -> Vec<String> {
+pub(crate) fn about(case: &Case) -> Vec<String> {
     let day = case.visited.map(|day| format!(" on {day}")).unwrap_or_default();
     vec![
         format!("This is from a visual look{day}, with nothing opened up. It is not engineering."),

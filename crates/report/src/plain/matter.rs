@@ -233,7 +233,7 @@ fn place_first(sighting: &Sighting) -> String {
 }
 
 /// A sighting with everything that was noted.
-pub(super) fn in_full(sighting: &Sighting) -> String {
+pub(crate) fn in_full(sighting: &Sighting) -> String {
     let detail = if sighting.detail.is_empty() {
         String::new()
     } else {

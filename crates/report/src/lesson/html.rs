@@ -1,0 +1,104 @@
+//! The page: text that stands without a script, and the script that steps through it.
+
+use std::fmt::Write;
+
+use super::{Lesson, list};
+use crate::ReportError;
+
+const STYLE: &str = include_str!("lesson.css");
+const SCRIPT: &str = include_str!("lesson.js");
+const BODY: &str = include_str!("lesson.html");
+
+/// Text made fit to stand between tags or in a quoted attribute.
+pub(super) fn escaped(text: &str) -> String {
+    let mut out = String::with_capacity(text.len());
+    for c in text.chars() {
+        match c {
+            '&' => out.push_str("&amp;"),
+            '<' => out.push_str("&lt;"),
+            '>' => out.push_str("&gt;"),
+            '"' => out.push_str("&quot;"),
+            '\'' => out.push_str("&#39;"),
+            c => out.push(c),
+        }
+    }
+    out
+}
+
+pub(super) fn page(lessons: &[Lesson]) -> Result<String, ReportError> {
+    let data = serde_json::to_string(lessons).map_err(|error| ReportError::Json(error.to_string()))?;
+    // No tag can end inside the data.
+    let data = data
+        .replace('<', "\\u003c")
+        .replace('>', "\\u003e")
+        .replace('&', "\\u0026");
+    let title = match lessons {
+        [one] => escaped(&one.title),
+        many => format!("{} houses to step through", many.len()),
+    };
+    let (mut plans, mut lists) = (String::new(), String::new());
+    for lesson in lessons {
+        if !lesson.plan.is_empty() {
+            let case = escaped(&lesson.case);
+            let _ = write!(
+                plans,
+                "<div class=\"plan\" data-case=\"{case}\" hidden>{}</div>",
+                lesson.plan
+            );
+        }
+        lists.push_str(&list::steps(lesson));
+    }
+    let notes: String = lessons
+        .first()
+        .map(|lesson| {
+            lesson
+                .notes
+                .iter()
+                .map(|note| format!("<li>{}</li>", escaped(note)))
+                .collect()
+        })
+        .unwrap_or_default();
+    let pack = lessons.first().map(|lesson| escaped(&lesson.pack)).unwrap_or_default();
+    Ok(filled(&[
+        ("{{title}}", &title),
+        ("{{style}}", STYLE),
+        ("{{cases}}", &cases(lessons)),
+        ("{{plans}}", &plans),
+        ("{{lists}}", &lists),
+        ("{{notes}}", &notes),
+        ("{{pack}}", &pack),
+        ("{{script}}", SCRIPT),
+        ("{{data}}", &data),
+    ]))
+}
+
+/// The body with its blanks filled, each once, from the front: what fills one blank is never read for others.
+fn filled(blanks: &[(&str, &str)]) -> String {
+    let mut out = String::new();
+    let mut rest = BODY;
+    while let Some((at, blank, with)) = blanks
+        .iter()
+        .filter_map(|(blank, with)| Some((rest.find(blank)?, *blank, *with)))
+        .min_by_key(|(at, ..)| *at)
+    {
+        let (before, after) = rest.split_at(at);
+        out.push_str(before);
+        out.push_str(with);
+        rest = after.strip_prefix(blank).unwrap_or(after);
+    }
+    out.push_str(rest);
+    out
+}
+
+/// The choice among several houses.
+fn cases(lessons: &[Lesson]) -> String {
+    if lessons.len() < 2 {
+        return String::new();
+    }
+    let options: String = lessons
+        .iter()
+        .enumerate()
+        .map(|(at, lesson)| format!("<option value=\"{at}\">{}</option>", escaped(&lesson.title)))
+        .collect();
+    format!("<p><label>House <select id=\"cases\">{options}</select></label></p>")
+}

@@ -1,0 +1,165 @@
+// The lesson page, used as a trainee would: forward and back, guess and reveal, suppose, by keyboard only.
+import assert from "node:assert/strict";
+import { mkdtempSync, readFileSync } from "node:fs";
+import { tmpdir } from "node:os";
+import { join } from "node:path";
+import { after, before, test } from "node:test";
+import { browser, opened, serious, wythe } from "./browser.mjs";
+
+const CASES = ["second-pass", "quiet-corner"].map(name => `examples/cases/${name}.yaml`);
+const file = join(mkdtempSync(join(tmpdir(), "wythe-")), "lesson.html");
+let page;
+
+before(async () => {
+  wythe("lesson", ...CASES, "--page", file);
+  page = await opened(file);
+});
+after(async () => (await browser()).close());
+
+const text = id => page.locator("#" + id).innerText();
+const rows = body => page.locator(`#${body} tr`).evaluateAll(all => all.map(row => [...row.children].map(cell => cell.textContent)));
+const lessons = () => page.evaluate(() => JSON.parse(document.getElementById("lessons").textContent));
+
+test("steps forward and back by button, slider and key", async () => {
+  assert.match(await text("where"), /Before any sighting/);
+  await page.click("#forward");
+  assert.match(await text("where"), /Sighting 1 of 40/);
+  assert.match(await text("says"), /stepped crack in the brick at the front wall/);
+  const first = await rows("beliefs");
+  await page.keyboard.press("ArrowRight");
+  assert.match(await text("where"), /Sighting 2 of/);
+  await page.click("#back");
+  assert.deepEqual(await rows("beliefs"), first);
+  await page.locator("#at").fill("18");
+  assert.match(await text("where"), /Sighting 18 of/);
+  await page.locator("h1").click();
+  await page.keyboard.press("End");
+  assert.match(await text("where"), /Sighting 40 of 40/);
+  assert.ok(await page.locator("#forward").isDisabled());
+  await page.keyboard.press("Home");
+  assert.ok(await page.locator("#back").isDisabled());
+});
+
+test("the end of the walk is what the program weighs", async () => {
+  await page.keyboard.press("End");
+  const weighed = JSON.parse(wythe("weigh", CASES[0], "--json"));
+  const [lesson] = await lessons();
+  const end = lesson.steps.at(-1).state;
+  lesson.beliefs.forEach((belief, i) => {
+    const one = weighed.conclusions.find(other => other.id === belief.id);
+    assert.ok(Math.abs(one.chance - end.chances[i]) < 1e-6, belief.id);
+    assert.equal(lesson.supports[end.supports[i]].split(" ")[0], one.support.split("_")[0], belief.id);
+  });
+});
+
+test("what a step moved is said, with its chain and its amount", async () => {
+  const [lesson] = await lessons();
+  const at = lesson.steps.findIndex(step => step.moved.some(told => told.decibans > 5));
+  await page.locator("#at").fill(String(at + 1));
+  const told = lesson.steps[at].moved[0];
+  const before = at === 0 ? lesson.start : lesson.steps[at - 1].state;
+  const odds = p => p / (1 - p);
+  const weight = 10 * Math.log10(odds(lesson.steps[at].state.chances[told.belief]) / odds(before.chances[told.belief]));
+  assert.ok(Math.abs(weight - told.decibans) < 0.06);
+  assert.match(await text("because"), /Source: /);
+  const row = (await rows("beliefs"))[told.belief];
+  assert.match(row[2], /^▲ up \+\d+ decibans \(odds about \d/);
+  assert.ok((await text("aloud")).includes("Most moved: " + lesson.beliefs[told.belief].title));
+});
+
+test("a guess is asked for, held back from the answer, and scored", async () => {
+  await page.locator("#at").fill("0");
+  await page.locator("#guess-first").check();
+  await page.click("#forward");
+  assert.ok(await page.locator("#guessing").isVisible());
+  assert.ok(await page.locator("#reveal").isHidden());
+  assert.ok(await page.locator("#forward").isDisabled());
+  await page.locator("#chance").fill("30");
+  await page.selectOption("#support", { label: "some support" });
+  await page.selectOption("#action", { index: 0 });
+  await page.click("#show");
+  assert.ok(await page.locator("#reveal").isVisible());
+  const [lesson] = await lessons();
+  const p = lesson.steps[0].state.chances[0];
+  // Brier (1950), in expectation over the weighing's chance.
+  const brier = p * (1 - 0.3) ** 2 + (1 - p) * 0.3 ** 2;
+  const line = await text("score-line");
+  assert.ok(line.startsWith(`1 guesses. Brier score ${brier.toFixed(3)} `), line);
+  assert.deepEqual((await rows("bands"))[0].slice(0, 3), ["0.2 to 0.4", "1", "0.30"]);
+  await page.locator("#guess-first").uncheck();
+});
+
+test("taking readings away is weighed anew", async () => {
+  const [lesson] = await lessons();
+  const at = lesson.suppose.findIndex(one => one.says.includes("header that dips"));
+  await page.locator(`#suppose input[value="${at}"]`).uncheck();
+  const now = await rows("supposed");
+  assert.match(await text("suppose-most"), /Then the most/);
+  assert.notDeepEqual(now.map(row => row[1]), (await rows("beliefs")).map(row => row[1]));
+  const [a, b, state] = lesson.pairs.find(([a, b]) => a === at || b === at);
+  await page.locator(`#suppose input[value="${a === at ? b : a}"]`).uncheck();
+  assert.ok((await rows("supposed"))[0][1].length > 0);
+  assert.ok((await text("suppose-most")).includes(lesson.actions[state.most]));
+  await page.locator(`#suppose input[value="${a}"]`).check();
+  await page.locator(`#suppose input[value="${b}"]`).check();
+  assert.match(await text("suppose-most"), /As it stands/);
+});
+
+test("another house can be chosen", async () => {
+  await page.selectOption("#cases", { index: 1 });
+  assert.match(await text("where"), /Before any sighting/);
+  assert.equal(await text("title"), (await lessons())[1].title);
+  await page.selectOption("#cases", { index: 0 });
+});
+
+test("it works by keyboard alone", async () => {
+  const fresh = await opened(file);
+  const focused = () => fresh.evaluate(() => document.activeElement.id || document.activeElement.tagName);
+  const reached = [];
+  for (let i = 0; i < 12; i++) {
+    await fresh.keyboard.press("Tab");
+    reached.push(await focused());
+  }
+  for (const id of ["cases", "forward", "at", "guess-first"]) assert.ok(reached.includes(id), `${id} in ${reached}`);
+  await fresh.locator("#forward").focus();
+  await fresh.keyboard.press("Enter");
+  await fresh.keyboard.press("Space");
+  assert.match(await fresh.locator("#where").innerText(), /Sighting 2 of/);
+  await fresh.locator("#at").focus();
+  await fresh.keyboard.press("ArrowRight");
+  assert.match(await fresh.locator("#where").innerText(), /Sighting 3 of/);
+  await fresh.close();
+});
+
+test("no serious accessibility problem, on a desk and on a phone, guessing or not", async () => {
+  for (const width of [1200, 360]) {
+    await page.setViewportSize({ width, height: 800 });
+    await page.locator("#at").fill("18");
+    assert.deepEqual(await serious(page), []);
+    const wide = await page.evaluate(() => document.documentElement.scrollWidth - document.documentElement.clientWidth);
+    assert.ok(wide <= 0, `${wide} px too wide at ${width}`);
+  }
+  await page.locator("#at").fill("1");
+  await page.locator("#guess-first").check();
+  await page.click("#forward");
+  assert.deepEqual(await serious(page), []);
+  await page.locator("#guess-first").uncheck();
+});
+
+test("print and a reader without scripts get every step", async () => {
+  const [lesson] = await lessons();
+  const html = readFileSync(file, "utf8");
+  const list = html.slice(html.indexOf('<details class="all-steps"'), html.indexOf("</main>"));
+  for (const step of lesson.steps) assert.ok(list.includes(step.sighting), step.sighting);
+  await page.emulateMedia({ media: "print" });
+  const step = page.locator(".all-steps:not([hidden]) ol > li").first();
+  assert.ok((await step.boundingBox())?.height > 0, "the list is printed open");
+  assert.ok(await page.locator("#back").isHidden());
+  await page.emulateMedia({ media: "screen" });
+  assert.match(list, /What carried it: .*\. What spoke against it: .*\. What would change this: /);
+});
+
+test("nothing leaves the page and nothing is complained of", () => {
+  assert.deepEqual(page.complaints, []);
+  assert.deepEqual(page.requests.filter(url => !url.startsWith("file:")), []);
+});
