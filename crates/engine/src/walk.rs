@@ -57,7 +57,7 @@ pub enum Carried {
         /// Index into [`Outcome::readings`]: the most telling sign that both could leave.
         over: usize,
     },
-    /// No single chain or rival: a pattern of several places, a member of a family, or many small ways together.
+    /// No single chain or rival: a pattern of several places, or many small ways together.
     Together,
 }
 
@@ -90,7 +90,7 @@ pub fn walk(pack: &Pack, case: &Case) -> Result<Walk, WeighError> {
             let key = pack.clue(&sighting.clue).map(|clue| (clue, sighting.at));
             let carried: Vec<Carried> = moved
                 .iter()
-                .map(|one| carried(one, &moved, &outcome, &reaches, key))
+                .map(|one| carried(pack, one, &moved, &outcome, &reaches, key))
                 .collect();
             for (one, by) in moved.iter_mut().zip(carried) {
                 one.by = by;
@@ -128,12 +128,22 @@ fn movements(before: &Outcome, after: &Outcome) -> Vec<Moved> {
 
 /// How a sighting of the clue at the place came to move `one`.
 fn carried(
+    pack: &Pack,
     one: &Moved,
     moved: &[Moved],
     outcome: &Outcome,
     reaches: &Reaches,
     key: Option<(ClueIx, usize)>,
 ) -> Carried {
+    // A family moves by its members: the one that moved most the same way.
+    if let About::Family(family) = one.about {
+        let of_it = |other: &&Moved| matches!(other.about, About::Mechanism { mechanism, .. } if pack[family].members.contains(&mechanism));
+        let same_way = |other: &&Moved| (other.weight > 0.0) == (one.weight > 0.0);
+        return match moved.iter().filter(of_it).find(same_way) {
+            Some(member) => carried(pack, member, moved, outcome, reaches, key),
+            None => Carried::Together,
+        };
+    }
     let Some(own) = reaches.get(&one.about) else {
         return Carried::Together;
     };

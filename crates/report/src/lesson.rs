@@ -129,8 +129,20 @@ pub struct Changed {
 /// A lesson from a walk over a case and from outcomes with readings taken away.
 ///
 /// `pairs` are indices into `less`, lower first, with the outcome without both.
-pub fn lesson(pack: &Pack, case: &Case, walk: &Walk, less: &[Changed], pairs: &[(usize, usize, Outcome)]) -> Lesson {
-    build::lesson(pack, case, walk, less, pairs)
+///
+/// # Errors
+/// A sentence that makes a determination.
+pub fn lesson(
+    pack: &Pack,
+    case: &Case,
+    walk: &Walk,
+    less: &[Changed],
+    pairs: &[(usize, usize, Outcome)],
+) -> Result<Lesson, ReportError> {
+    let mut lesson = build::lesson(pack, case, walk, less, pairs);
+    let last = walk.steps.last().map_or(&walk.start, |step| &step.outcome);
+    lesson.plan = crate::plan_svg(pack, case, last, crate::Key::LeftOut)?;
+    Ok(lesson)
 }
 
 /// Lessons as one page of HTML, whole in itself: no file, no network.

@@ -56,5 +56,5 @@ pub fn lesson_of(pack: &Pack, case: &Case) -> Result<Lesson, Error> {
             }
         }
     }
-    Ok(lesson(pack, case, &walk, &less, &pairs))
+    Ok(lesson(pack, case, &walk, &less, &pairs)?)
 }

@@ -43,7 +43,7 @@ pub(super) fn page(lessons: &[Lesson]) -> Result<String, ReportError> {
             let _ = write!(
                 plans,
                 "<div class=\"plan\" data-case=\"{case}\" hidden>{}</div>",
-                lesson.plan
+                without_ids(&lesson.plan)
             );
         }
         lists.push_str(&list::steps(lesson));
@@ -70,6 +70,16 @@ pub(super) fn page(lessons: &[Lesson]) -> Result<String, ReportError> {
         ("{{script}}", SCRIPT),
         ("{{data}}", &data),
     ]))
+}
+
+/// A drawing without the ids of its parts: a page can hold several drawings.
+fn without_ids(svg: &str) -> String {
+    let mut parts = svg.split(" id=\"");
+    let mut out = parts.next().unwrap_or_default().to_string();
+    for part in parts {
+        out.push_str(part.split_once('"').map_or("", |(_, rest)| rest));
+    }
+    out
 }
 
 /// The body with its blanks filled, each once, from the front: what fills one blank is never read for others.

@@ -80,14 +80,16 @@
     $("because-none").textContent = (step.moved.length ? "" : "It moved nothing in the table by as much as a deciban.") + others;
   };
 
-  const places = place => {
+  // The drawing: what was seen up to now, the place of this sighting and its own mark standing out.
+  const places = step => {
+    const made = new Map(lesson.steps.map((one, i) => [one.sighting, i + 1]));
     for (const plan of document.querySelectorAll(".plan")) {
       plan.hidden = plan.dataset.case !== lesson.case;
-      for (const node of plan.querySelectorAll(".here")) node.classList.remove("here");
-      if (!plan.hidden && place) {
-        for (const node of plan.querySelectorAll("[data-place]")) {
-          if (node.dataset.place === place) node.classList.add("here");
-        }
+      if (plan.hidden) continue;
+      for (const node of plan.querySelectorAll(".place")) node.classList.toggle("here", !!step && node.dataset.place === step.place);
+      for (const node of plan.querySelectorAll("[data-sighting]")) {
+        node.classList.toggle("now", !!step && node.dataset.sighting === step.sighting);
+        node.classList.toggle("later", (made.get(node.dataset.sighting) || 0) > at);
       }
     }
   };
@@ -106,7 +108,7 @@
     $("pass").textContent = step ? "Pass: " + step.pass + ". " + ({ seen: "Seen.", none: "Looked for, and not there.", "not reached": "Could not be looked at: that says nothing either way." })[step.kind] : "";
     $("guessing").hidden = !waits;
     $("reveal").hidden = waits;
-    places(step ? step.place : null);
+    places(step);
     if (!waits) {
       if (!$("guess-first").checked) shown = Math.max(shown, at);
       const now = state(at);
