@@ -39,6 +39,12 @@ pub enum Command {
     /// Weigh what was seen: from a case file, or from a few sightings given here.
     #[command(after_help = EXIT, after_long_help = WEIGH)]
     Weigh(Weigh),
+    /// Start a case file for a house. It is never written over another.
+    #[command(after_help = EXIT, after_long_help = crate::start::START)]
+    Start(crate::start::Start),
+    /// Add to a case file what was seen: here, or as field notes.
+    #[command(after_help = EXIT, after_long_help = crate::add::ADD)]
+    Add(crate::add::Add),
     /// Say why one conclusion came out as it did.
     #[command(after_help = EXIT)]
     Reasons(Reasons),
@@ -80,6 +86,13 @@ a place is made on the fly, of the kind that the clue is looked for at. Give one
 A clue that is not named was not looked for: that moves nothing. The answer rests on the few signs given, so a case \
 file says more.
 
+Many cases: give a folder (its .yaml and .json files, in the order of their names), or `-` for one case in JSON on each \
+line of the input. Each takes a line of the output, in order: its name, the most that it asks for, and its first matters; \
+with --json the whole answer. A bad one is told of and the others are weighed; the exit code is then 1.
+
+  wythe weigh visits/
+  wythe weigh --json - < cases.jsonl > answers.jsonl
+
 Exit codes:
   0  done
   1  a file has problems or cannot be read (printed)
@@ -89,7 +102,7 @@ Exit codes:
 /// `wythe weigh`.
 #[derive(Debug, Group)]
 pub struct Weigh {
-    /// The case file: YAML, or JSON when its name ends in .json.
+    /// The case file: YAML, or JSON when its name ends in .json. A folder of them, or `-` for JSON lines.
     #[arg(required_unless_present_any = ["seen", "none", "not_reached", "fact"])]
     pub case: Option<PathBuf>,
     /// Something seen: 'CLUE at PLACE = FOUND, MARK KIND'.
@@ -104,7 +117,7 @@ pub struct Weigh {
     /// A fact of the house: CONTEXT, or CONTEXT=no.
     #[arg(long, value_name = "CONTEXT", conflicts_with = "case")]
     pub fact: Vec<String>,
-    /// Weigh the case as it stood after this pass.
+    /// Weigh the case as it stood after this pass, or at the end of this day (2026-03-14).
     #[arg(long, value_name = "PASS", requires = "case")]
     pub as_of: Option<String>,
     /// Print JSON, with the ids of every sighting, rule and source.
@@ -125,7 +138,7 @@ pub struct Reasons {
     /// The place of the mechanism; without it, the place where it is likeliest.
     #[arg(long, value_name = "PLACE")]
     pub at: Option<String>,
-    /// Weigh the case as it stood after this pass.
+    /// Weigh the case as it stood after this pass, or at the end of this day (2026-03-14).
     #[arg(long, value_name = "PASS")]
     pub as_of: Option<String>,
     /// The folder of another rule pack than the built-in one.

@@ -1,11 +1,14 @@
 //! The program `wythe`: weighs the clues of a house, gives reasons, checks a rule pack.
 
+mod add;
 mod args;
 mod draw;
 mod lesson;
 mod lintel;
+mod many;
 mod question;
 mod run;
+mod start;
 mod survey;
 mod trend;
 

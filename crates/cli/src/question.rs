@@ -17,13 +17,16 @@ pub fn question(pack: &Pack, asked: &Weigh) -> Result<Case, Stopped> {
         locus: Default::default(),
     };
     for text in &asked.seen {
-        pass.sightings.push(sighting(pack, &mut case, text, Way::Seen)?);
+        pass.sightings
+            .push(sighting(pack, &mut case, text, Way::Seen, Places::Made)?);
     }
     for text in &asked.none {
-        pass.sightings.push(sighting(pack, &mut case, text, Way::NoneThere)?);
+        pass.sightings
+            .push(sighting(pack, &mut case, text, Way::NoneThere, Places::Made)?);
     }
     for text in &asked.not_reached {
-        pass.sightings.push(sighting(pack, &mut case, text, Way::NotReached)?);
+        pass.sightings
+            .push(sighting(pack, &mut case, text, Way::NotReached, Places::Made)?);
     }
     for (number, sighting) in (1..).zip(&mut pass.sightings) {
         sighting.id = format!("question.{number}");
@@ -53,14 +56,26 @@ pub fn question(pack: &Pack, asked: &Weigh) -> Result<Case, Stopped> {
 
 /// Which option a sighting came from.
 #[derive(Clone, Copy, PartialEq, Eq)]
-enum Way {
+pub enum Way {
+    /// `--seen`.
     Seen,
+    /// `--none`.
     NoneThere,
+    /// `--not-reached`.
     NotReached,
 }
 
+/// Where the places of sightings come from.
+#[derive(Clone, Copy, PartialEq, Eq)]
+pub enum Places {
+    /// Made when they are new.
+    Made,
+    /// The case's.
+    Known,
+}
+
 /// `CLUE at PLACE = FOUND, MARK KIND`.
-fn sighting(pack: &Pack, case: &mut Case, text: &str, way: Way) -> Result<Sighting, Stopped> {
+pub fn sighting(pack: &Pack, case: &mut Case, text: &str, way: Way, places: Places) -> Result<Sighting, Stopped> {
     let (head, found) = match text.split_once('=') {
         Some((head, found)) => (head.trim(), Some(found.trim())),
         None => (text.trim(), None),
@@ -73,7 +88,11 @@ fn sighting(pack: &Pack, case: &mut Case, text: &str, way: Way) -> Result<Sighti
         let names = || pack.clues.iter().map(|clue| clue.id.as_str());
         return Err(miss("clue", name, names(), "see the pack's folder of clues"));
     };
-    let at = place_at(pack, case, &pack[pack[clue].at].id, place)?;
+    let kind = &pack[pack[clue].at].id;
+    let at = match places {
+        Places::Made => place_at(pack, case, kind, place)?,
+        Places::Known => known_place(pack, case, kind, place)?,
+    };
     let mut parts = found.unwrap_or_default().split(',').map(str::trim);
     let found = parts.next().filter(|found| !found.is_empty());
     let (seen, marks) = match (way, found) {
@@ -154,6 +173,27 @@ fn mark(text: &str, part: &str) -> Result<(String, Vec<String>), Stopped> {
             .map(|kind| kind.trim().replace([' ', '-'], "_"))
             .collect(),
     ))
+}
+
+/// The place of the case that `text` names; without a name, the only one of its kind.
+fn known_place(pack: &Pack, case: &Case, kind: &str, text: Option<&str>) -> Result<usize, Stopped> {
+    if let Some(text) = text {
+        return wythe::find_place(pack, case, "option", text).map_err(|problems| Stopped::use_of(problems.to_string()));
+    }
+    let such = || case.places.iter().enumerate().filter(|(_, place)| place.kind == kind);
+    match (such().next(), such().count()) {
+        (Some((at, _)), 1) => Ok(at),
+        (None, _) => Err(Stopped::use_of(format!(
+            "the case has no place of the kind `{kind}`; add one with --place"
+        ))),
+        _ => {
+            let labels: Vec<&str> = such().map(|(_, place)| place.label.as_str()).take(12).collect();
+            Err(Stopped::use_of(format!(
+                "say at which place, as in `CLUE at PLACE`: {}",
+                labels.join(", ")
+            )))
+        }
+    }
 }
 
 /// The place that `text` names, made when it is new: `PLACE`, `PLACE in PLACE`, `PLACE touching PLACE, PLACE`.
@@ -250,7 +290,7 @@ fn place(pack: &Pack, case: &mut Case, kind: &str, name: &str) -> Result<usize, 
 }
 
 /// `CONTEXT`, `CONTEXT=yes` or `CONTEXT=no`.
-fn fact(pack: &Pack, text: &str) -> Result<ContextFact, Stopped> {
+pub fn fact(pack: &Pack, text: &str) -> Result<ContextFact, Stopped> {
     let (name, holds) = match text.split_once('=').map(|(name, holds)| (name.trim(), holds.trim())) {
         None => (text.trim(), true),
         Some((name, "yes")) => (name, true),

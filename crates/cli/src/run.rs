@@ -3,7 +3,7 @@
 use std::borrow::Cow;
 use std::path::{Path, PathBuf};
 
-use wythe::{About, Case, Conclusion, Error, Outcome, Pack, WeighError, nearest};
+use wythe::{About, Case, Conclusion, Date, Error, Outcome, Pack, WeighError, nearest};
 
 use crate::args::{Args, Command, Reasons, Weigh};
 use crate::question::question;
@@ -45,6 +45,8 @@ impl From<Error> for Stopped {
 pub fn run(args: &Args) -> Result<String, Stopped> {
     match &args.command {
         Command::Weigh(asked) => weigh(asked),
+        Command::Start(asked) => crate::start::start(asked),
+        Command::Add(asked) => crate::add::add(asked),
         Command::Reasons(asked) => reasons(asked),
         Command::Survey(asked) => crate::survey::survey(asked),
         Command::Trend(asked) => crate::trend::trend(asked),
@@ -88,7 +90,7 @@ fn check(dir: &Path) -> Result<String, Stopped> {
     Ok(text)
 }
 
-/// The pack of a folder, or the built-in one.
+/// The pack of a folder; without one, the built-in one.
 pub fn pack(dir: Option<&PathBuf>) -> Result<Cow<'static, Pack>, Stopped> {
     Ok(match dir {
         Some(dir) => Cow::Owned(wythe::read_pack(dir)?),
@@ -98,6 +100,9 @@ pub fn pack(dir: Option<&PathBuf>) -> Result<Cow<'static, Pack>, Stopped> {
 
 fn weigh(asked: &Weigh) -> Result<String, Stopped> {
     let pack = pack(asked.pack.as_ref())?;
+    if let Some(path) = asked.case.as_ref().filter(|path| crate::many::is_many(path)) {
+        return crate::many::many(&pack, path, asked);
+    }
     let page = match (&asked.case, &asked.as_of) {
         (None, _) => {
             let case = question(&pack, asked)?;
@@ -123,13 +128,28 @@ fn reasons(asked: &Reasons) -> Result<String, Stopped> {
     Ok(wythe::report::reasons_text(&pack, &case, &outcome, &reasons).map_err(Error::from)?)
 }
 
-/// The case as it stood after a pass, where one is named.
+/// The case as it stood after a pass, or at the end of a day.
 pub fn as_of(case: Case, pass: Option<&str>) -> Result<Case, Stopped> {
     let Some(pass) = pass else { return Ok(case) };
-    case.as_of(pass).ok_or_else(|| {
-        let names = case.passes.iter().map(|pass| pass.id.as_str());
-        miss("pass", pass, names.clone(), &names.collect::<Vec<_>>().join(", "))
-    })
+    if let Some(then) = case.as_of(pass) {
+        return Ok(then);
+    }
+    if let Ok(day) = Date::parse(pass) {
+        let none = || {
+            Stopped::use_of(format!(
+                "no pass is known to have been made by {day}: see the dates in the case"
+            ))
+        };
+        return case.as_of_day(day).ok_or_else(none);
+    }
+    let names = case.passes.iter().map(|pass| pass.id.as_str());
+    let all = names.clone().collect::<Vec<_>>().join(", ");
+    Err(miss(
+        "pass",
+        pass,
+        names,
+        &format!("{all}; a day is written as in 2026-03-14"),
+    ))
 }
 
 /// What a conclusion's name and place mean in this case.

@@ -13,6 +13,8 @@ pub struct PlaceKind {
     pub touches: Vec<(KindIx, f64)>,
     /// How many a usual house has, 1 or more. Shares out a chance of at least one.
     pub usual: f64,
+    /// What such places are called on a new case, going round the house; empty where that differs from house to house.
+    pub names: Vec<String>,
     /// How a drawing of the house shows it.
     pub drawn: Drawn,
 }

@@ -92,6 +92,11 @@ pub fn changes(pack: &Pack, case: &Case, before: &Outcome, after: &Outcome) -> R
     Ok(plain::changes_alone(&page_since(pack, case, before, after)?))
 }
 
+/// An action as a page names it, in words.
+pub fn action_words(action: &str) -> &'static str {
+    plain::action_name(action)
+}
+
 impl Page {
     /// As plain text of at most 80 columns.
     ///

@@ -23,6 +23,17 @@ pub(crate) fn first_hostile(text: &str) -> Option<(usize, char)> {
     None
 }
 
+/// The first character of a text that could change what a terminal or a page shows, with its byte offset: a control
+/// other than tab and line end, a direction mark, a line separator.
+///
+/// ```
+/// assert_eq!(wythe_text::misleading("a\u{202e}b"), Some((1, '\u{202e}')));
+/// assert_eq!(wythe_text::misleading("a wall\r\n"), None);
+/// ```
+pub fn misleading(text: &str) -> Option<(usize, char)> {
+    first_hostile(text)
+}
+
 /// The text with every hostile character replaced.
 pub(crate) fn harmless(text: &str) -> String {
     text.chars()

@@ -45,6 +45,7 @@ mod spots;
 mod tree;
 mod yaml;
 
+pub use chars::misleading;
 pub use doc::{Doc, Locus, MAX_BYTES};
 pub use grade_level::{Counts, grade_level, syllables};
 pub use item::{Fields, Item};

@@ -26,6 +26,26 @@ pub enum Error {
         /// Why.
         source: io::Error,
     },
+    /// A file could not be saved; it is as it was.
+    #[error("{} could not be saved, and is as it was: {source}", path.display())]
+    Save {
+        /// The file.
+        path: PathBuf,
+        /// Why.
+        source: io::Error,
+    },
+    /// A new file is there already.
+    #[error("{} is there already, and was left as it is; give another name", path.display())]
+    Exists {
+        /// The file.
+        path: PathBuf,
+    },
+    /// Another program has been changing the file for half a minute.
+    #[error("another program is changing {}; it was left as it is: try again", path.display())]
+    Busy {
+        /// The file.
+        path: PathBuf,
+    },
     /// What is wrong with a file: every problem, each with its line.
     #[error("{0}")]
     Problems(#[from] Problems),

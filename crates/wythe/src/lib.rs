@@ -19,18 +19,27 @@ pub mod field;
 mod files;
 mod lesson;
 mod passes;
+mod record;
+mod save;
+mod start;
 mod trials;
 
 pub use files::{Error, read_case, read_pack, read_trials};
 pub use lesson::lesson_of;
 pub use passes::{page_of, since_last_pass};
+pub use record::{Added, PassHead, add};
+pub use save::{change_file, new_file};
+pub use start::{Start, start};
 pub use trials::{TrialResult, built_in_trials, run_trials};
-pub use wythe_case::{Case, ContextFact, Date, Lintel, Looked, Pass, Place, Repair, Seen, Sighting, Standing, Sure};
+pub use wythe_case::{
+    Case, ContextFact, Date, Lintel, Looked, More, Pass, Place, Repair, Seen, Sighting, Standing, Sure,
+};
 pub use wythe_engine::{
     About, Chain, Conclusion, Notice, Outcome, Reading, Reasons, Step, Walk, WalkStep, WeighError, reasons, walk,
     weigh, without,
 };
 pub use wythe_measure::{Measured, parse_measured};
+pub use wythe_notes::{Noted, find_place, read as read_notes, read_place};
 pub use wythe_pack::guard::refused;
 pub use wythe_pack::{Action, ClueIx, Pack, Support};
 pub use wythe_text::{Problem, Problems, nearest};

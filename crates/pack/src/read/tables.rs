@@ -87,7 +87,10 @@ pub(super) fn kinds(desk: &mut Desk, doc: &Doc) -> Vec<PlaceKind> {
                 Some("put `house` first".into()),
             );
         }
-        let fields = item.fields(&mut desk.problems, &["title", "in", "touches", "usual", "drawn"]);
+        let fields = item.fields(
+            &mut desk.problems,
+            &["title", "in", "touches", "usual", "drawn", "names"],
+        );
         let title = fields.required(&mut desk.problems, "title");
         let usual = fields.required(&mut desk.problems, "usual");
         let within = desk
@@ -116,6 +119,13 @@ pub(super) fn kinds(desk: &mut Desk, doc: &Doc) -> Vec<PlaceKind> {
                 .optional("drawn")
                 .and_then(|drawn| desk.choice(Some(drawn), &Drawn::NAMES, &Drawn::ALL))
                 .unwrap_or_default(),
+            names: fields
+                .optional("names")
+                .map(|item| item.list(&mut desk.problems))
+                .unwrap_or_default()
+                .iter()
+                .filter_map(|item| item.text(&mut desk.problems).map(str::to_owned))
+                .collect(),
         });
     }
     within_without_loops(desk, doc, &all);
