@@ -103,7 +103,7 @@ pub fn add(asked: &Add) -> Result<String, Stopped> {
     for place in added.case.places.iter().rev().take(added.places).rev() {
         text.push_str(&format!("  place {} ({})\n", place.label, place.kind));
     }
-    for sighting in added.new() {
+    for sighting in added.sightings() {
         text.push_str(&line(&pack, &added.case, sighting));
     }
     Ok(text)

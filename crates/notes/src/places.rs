@@ -31,9 +31,8 @@ pub(crate) fn find(desk: &mut Desk<'_>, bit: Bit<'_>) -> Option<usize> {
             .unwrap_or_default();
         let own = [fold(&place.id), fold(&place.label)].map(sorted);
         let with_kind = |name: &Vec<String>| sorted(name.iter().chain(title.last()).cloned().collect()) == words;
-        if own.contains(&words) || own.iter().any(with_kind) {
-            found.push(at);
-        } else if sorted(title) == words && of_kind(&desk.case, &place.kind).len() == 1 {
+        let only = || of_kind(&desk.case, &place.kind).len() == 1;
+        if own.contains(&words) || own.iter().any(with_kind) || (sorted(title.clone()) == words && only()) {
             found.push(at);
         }
     }

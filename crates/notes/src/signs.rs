@@ -37,12 +37,11 @@ fn named(pack: &Pack, clues: &[ClueIx], words: &[Bit<'_>]) -> Vec<Named> {
         let text: Vec<&str> = words.iter().take(length).map(|word| word.text).collect();
         fold(&text.join(" "))
     };
-    let by = |length: usize, fits: &dyn Fn(&[String], &[String], bool) -> bool| -> Vec<Named> {
+    let by = |length: usize, fits: Fits| -> Vec<Named> {
         let phrase = phrase(length);
         let one = |clue: &ClueIx| {
-            let (_, none) = names(pack, *clue)
-                .into_iter()
-                .find(|(name, none)| fits(&phrase, name, *none))?;
+            let mut names = names(pack, *clue).into_iter();
+            let (_, none) = names.find(|(name, none)| fits(&phrase, name, *none))?;
             Some(Named {
                 clue: *clue,
                 words: length,
@@ -51,20 +50,17 @@ fn named(pack: &Pack, clues: &[ClueIx], words: &[Bit<'_>]) -> Vec<Named> {
         };
         clues.iter().filter_map(one).collect()
     };
-    let lengths = || (1..=words.len()).rev();
-    let whole = |few: &[String], name: &[String], _: bool| few == name;
-    let some = |few: &[String], name: &[String], none: bool| !none && among(few, name);
-    let exact = lengths()
-        .map(|length| by(length, &whole))
-        .find(|found| !found.is_empty());
-    exact
-        .or_else(|| {
-            lengths()
-                .map(|length| by(length, &some))
-                .find(|found| !found.is_empty())
-        })
-        .unwrap_or_default()
+    let first = |fits: Fits| {
+        let lengths = (1..=words.len()).rev();
+        lengths.map(|length| by(length, fits)).find(|found| !found.is_empty())
+    };
+    let whole: Fits = |few, name, _| few == name;
+    let some: Fits = |few, name, none| !none && among(few, name);
+    first(whole).or_else(|| first(some)).unwrap_or_default()
 }
+
+/// Whether a phrase fits a name, given whether that is the name of an absence.
+type Fits = fn(&[String], &[String], bool) -> bool;
 
 /// The clue that the words of an item begin with; else a problem.
 pub(crate) fn find(desk: &mut Desk<'_>, at: usize, item: Bit<'_>, words: &[Bit<'_>]) -> Option<Named> {

@@ -45,7 +45,7 @@ pub struct Added {
 
 impl Added {
     /// The new sightings.
-    pub fn new(&self) -> impl Iterator<Item = &Sighting> {
+    pub fn sightings(&self) -> impl Iterator<Item = &Sighting> {
         let all = self.case.passes.get(self.pass).map_or(&[][..], |pass| &pass.sightings);
         all.iter().skip(all.len().saturating_sub(self.sightings))
     }
