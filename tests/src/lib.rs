@@ -69,6 +69,7 @@ pub fn sighting(pack: &Pack, (clue, at): (usize, usize), seen: Seen) -> Sighting
         corrects: None,
         note: None,
         photos: Vec::new(),
+        computed: None,
         locus: Default::default(),
     }
 }

@@ -2,7 +2,7 @@
 
 use wythe_text::{Doc, Locus, Problem, Problems};
 
-use crate::{Date, Place, Sighting, read};
+use crate::{Beside, Date, Place, Readings, Sighting, read};
 
 /// The format of case files that this crate reads and writes.
 pub const FORMAT: i64 = 1;
@@ -26,6 +26,8 @@ pub struct Case {
     pub passes: Vec<Pass>,
     /// Repairs, in the order of the file.
     pub repairs: Vec<Repair>,
+    /// Sheets of readings that the case names, and what was computed from each.
+    pub readings: Vec<Readings>,
     pub(crate) doc: Option<Doc>,
 }
 
@@ -88,6 +90,7 @@ impl Case {
             contexts: Vec::new(),
             passes: Vec::new(),
             repairs: Vec::new(),
+            readings: Vec::new(),
             doc: None,
         }
     }
@@ -97,7 +100,19 @@ impl Case {
     /// # Errors
     /// Every problem found, each with its place in the text.
     pub fn read(name: &str, text: &str) -> Result<Self, Problems> {
-        read::case(name, text)
+        read::case(name, text, &mut |_| {
+            let help = "give the readings in the case, under `sheet:`";
+            Err(Problem::new(name, "no file is read beside this case", Some(help.into())))
+        })
+    }
+
+    /// Reads a case file, with the files of readings that it names: `beside` gives the text of one, and the name to
+    /// show for it. Only names in the folder of the case or below it are asked for.
+    ///
+    /// # Errors
+    /// Every problem found, each with its place in its text.
+    pub fn read_with(name: &str, text: &str, beside: &mut Beside<'_>) -> Result<Self, Problems> {
+        read::case(name, text, beside)
     }
 
     /// The case as it stood after that pass: later passes and repairs left out. None when there is no such pass.
@@ -106,6 +121,7 @@ impl Case {
         let mut case = self.clone();
         case.passes.truncate(last.saturating_add(1));
         case.repairs.retain(|repair| repair.before_pass <= last);
+        case.readings.retain(|sheet| sheet.pass <= last);
         Some(case)
     }
 

@@ -24,6 +24,8 @@ pub struct Sighting {
     pub note: Option<String>,
     /// Names of photos.
     pub photos: Vec<String>,
+    /// What it was computed from: a sheet of the case and one of its numbers, by index. None when a person saw it.
+    pub computed: Option<(usize, usize)>,
     /// Where the case file says so.
     pub locus: Locus,
 }

@@ -3,7 +3,7 @@
 use wythe_measure::{Quantity, parse_measured_as};
 use wythe_text::{Tree, to_yaml};
 
-use crate::{Case, FORMAT, Looked, Pass, Place, Repair, Seen, Sighting, Sure};
+use crate::{Case, FORMAT, Looked, Pass, Place, Repair, Section, Seen, Sighting, Sure};
 
 impl Case {
     /// The case as a YAML file. Read again, it is the same case.
@@ -50,6 +50,10 @@ impl Case {
             "repairs",
             self.repairs.iter().map(|repair| self.repair_tree(repair)),
         );
+        for section in Section::ALL {
+            let sheets = self.readings.iter().filter(|sheet| sheet.section == section);
+            list(&mut map, section.key(), sheets.map(|sheet| sheet.entry.clone()));
+        }
         to_yaml(&mapping(map)).unwrap_or_default()
     }
 
@@ -94,7 +98,9 @@ impl Case {
 
     /// The sightings of a pass that has so many before them.
     pub(crate) fn sighting_trees(&self, pass: &Pass, before: usize) -> Vec<Tree> {
-        let numbered = (before.saturating_add(1)..).zip(&pass.sightings);
+        // What was computed is computed again when the case is read.
+        let made = pass.sightings.iter().filter(|sighting| sighting.computed.is_none());
+        let numbered = (before.saturating_add(1)..).zip(made);
         let tree = |(number, sighting): (usize, &Sighting)| {
             let usual = format!("{}.{number}", pass.id);
             self.sighting_tree(sighting, &usual)

@@ -140,6 +140,7 @@ pub fn sighting(pack: &Pack, case: &mut Case, text: &str, way: Way, places: Plac
         corrects: None,
         note: None,
         photos: Vec::new(),
+        computed: None,
         locus: Default::default(),
     })
 }

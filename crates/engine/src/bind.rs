@@ -44,6 +44,7 @@ impl Bound {
 
 /// Resolves every name of the case; all problems at once.
 pub(crate) fn bind(pack: &Pack, case: &Case) -> Result<Bound, Problems> {
+    let case = &*crate::with_computed(pack, case);
     let mut out = Problems::default();
     let mut kinds = Vec::with_capacity(case.places.len());
     for place in &case.places {
@@ -107,6 +108,7 @@ pub(crate) fn bind(pack: &Pack, case: &Case) -> Result<Bound, Problems> {
         .iter()
         .filter_map(|standing| reading(pack, standing))
         .collect();
+    crate::computed::set_aside(pack, case, &mut bound);
     suppress(pack, case, &mut bound);
     derive(pack, case, &mut bound);
     Ok(bound)

@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use wythe_case::Seen;
+use wythe_case::{Case, Seen};
 use wythe_pack::{Action, Bound, ClueIx, FORMAT, Node, Rival, Support};
 
 use crate::grade::{Coverage, act, cannot_tell, corroborated, coverage, support};
@@ -245,6 +245,7 @@ fn hold_back(weighing: &Weighing<'_>, conclusions: &mut [Conclusion]) {
 /// Hazards, limits passed, and misfit.
 fn notices(weighing: &Weighing<'_>, misfit: Misfit) -> Vec<Notice> {
     let pack = weighing.pack;
+    let case = crate::with_computed(pack, weighing.case);
     let mut notices = Vec::new();
     let seen = |clue: ClueIx| {
         let of_clue = move |reading: &crate::Reading| {
@@ -270,7 +271,7 @@ fn notices(weighing: &Weighing<'_>, misfit: Misfit) -> Vec<Notice> {
         for (index, reading) in seen(limit.clue) {
             let passed = match &limit.bound {
                 Bound::From(grade) => reading.grade >= *grade,
-                Bound::Over { value, .. } => measured(weighing, &reading.sighting).is_some_and(|read| read > *value),
+                Bound::Over { value, .. } => measured(&case, &reading.sighting).is_some_and(|read| read > *value),
             };
             if passed {
                 notices.push(Notice {
@@ -292,8 +293,8 @@ fn notices(weighing: &Weighing<'_>, misfit: Misfit) -> Vec<Notice> {
 }
 
 /// The value that a sighting measured, in the base unit of its quantity.
-fn measured(weighing: &Weighing<'_>, sighting: &str) -> Option<f64> {
-    let mut all = weighing.case.passes.iter().flat_map(|pass| &pass.sightings);
+fn measured(case: &Case, sighting: &str) -> Option<f64> {
+    let mut all = case.passes.iter().flat_map(|pass| &pass.sightings);
     match &all.find(|other| other.id == sighting)?.seen {
         Seen::Measured { reading, .. } => Some(reading.value),
         _ => None,

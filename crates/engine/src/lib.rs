@@ -51,7 +51,8 @@
 //!
 //! A likelihood per grade. A grade seen: 1 there, 0 elsewhere. None after looking: 1 at none; where part was looked at,
 //! `1 − d` elsewhere, with `d` the chance of having noticed. A measurement: the mass of its error in each class, so that a
-//! reading on an edge is shared, smoothly. Not sure: `x^k` for a grade `k` steps away. Not reached, hidden by paint or
+//! reading on an edge is shared, smoothly. A number computed from a sheet of readings is a measurement like any other
+//! ([`with_computed`]). Not sure: `x^k` for a grade `k` steps away. Not reached, hidden by paint or
 //! repair, or set aside for a pattern that stands for it: nothing. One clue at one place seen twice: the later stands.
 //!
 //! # Answers
@@ -74,6 +75,7 @@
 //! one crack are a model, not mechanics.
 
 mod bind;
+mod computed;
 mod conclude;
 mod derive;
 mod ends;
@@ -96,6 +98,7 @@ pub mod unsupported;
 mod walk;
 mod weigh;
 
+pub use computed::with_computed;
 pub use kept::Weighed;
 pub use look::{Look, Looks, PlaceLooks, Tells, looks};
 pub use margin::{Graded, Margin, Margins, Regraded, margins};

@@ -71,6 +71,7 @@ type Reaches = BTreeMap<About, BTreeMap<(ClueIx, usize), Reached>>;
 /// # Errors
 /// As [`weigh`].
 pub fn walk(pack: &Pack, case: &Case) -> Result<Walk, WeighError> {
+    let case = &*crate::with_computed(pack, case);
     let start = weigh(pack, &case.first(0))?;
     let bound = crate::bind::bind(pack, case).map_err(WeighError::Mismatch)?;
     let mut reaches = Reaches::new();

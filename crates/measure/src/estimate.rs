@@ -38,6 +38,8 @@ impl<T: Copy + Into<f64>> Estimate<T> {
 pub struct Reading {
     /// A fixed name for what was computed, such as `tilt`.
     pub name: &'static str,
+    /// How it was computed, in a few words without a full stop.
+    pub method: &'static str,
     /// What kind of number it is.
     pub quantity: Quantity,
     /// The value: mm, a plain ratio, rad or mm per year.
@@ -52,6 +54,38 @@ pub struct Reading {
     /// What must be said with it, one sentence each; may be empty.
     pub notes: Vec<String>,
 }
+
+/// What is computed from each kind of sheet of readings: the sheet, the name
+/// of the number, its quantity, and a name for people.
+#[rustfmt::skip]
+pub const COMPUTED: [(&str, &str, Quantity, &str); 26] = [
+    ("survey", "tilt", Quantity::Ratio, "tilt of the whole floor"),
+    ("survey", "bend", Quantity::Ratio, "worst bend along a line"),
+    ("survey", "hogging", Quantity::Ratio, "worst line with its middle high"),
+    ("survey", "sagging", Quantity::Ratio, "worst line with its middle low"),
+    ("survey", "angular-distortion", Quantity::Ratio, "angular distortion between neighbours"),
+    ("survey", "high-low", Quantity::Length, "high to low"),
+    ("survey", "off-plane", Quantity::Length, "high to low with the tilt taken out"),
+    ("survey", "edge-fall", Quantity::Length, "fall toward an edge, tilt taken out"),
+    ("survey", "edge-rise", Quantity::Length, "rise toward an edge, tilt taken out"),
+    ("survey", "corner-fall", Quantity::Length, "fall into a corner, tilt taken out"),
+    ("survey", "dome", Quantity::Length, "rise of the middle, tilt taken out"),
+    ("survey", "change", Quantity::Length, "largest change since the earlier survey"),
+    ("lintel", "lintel-dip-expected", Quantity::Length, "dip to expect of the bare angle"),
+    ("lintel", "lintel-dip", Quantity::Length, "dip seen"),
+    ("lintel", "lintel-dip-excess", Quantity::Length, "dip seen beyond the dip to expect"),
+    ("lintel", "lintel-dip-ratio", Quantity::Ratio, "dip seen over the span"),
+    ("lintel", "lintel-seat", Quantity::Length, "shorter seat"),
+    ("lintel", "lintel-seat-short", Quantity::Length, "shorter seat, short of 4 in by"),
+    ("trend", "crack-width", Quantity::Length, "latest width"),
+    ("trend", "trend-rate", Quantity::Rate, "one-way rate"),
+    ("trend", "trend-swing", Quantity::Length, "swing with the seasons, to either side"),
+    ("wall", "out-of-plumb", Quantity::Ratio, "lean over the height"),
+    ("wall", "wall-lean", Quantity::Length, "lean"),
+    ("wall", "wall-bow", Quantity::Length, "bow"),
+    ("opening", "head-gap-change", Quantity::Length, "change of the head gap"),
+    ("opening", "out-of-square", Quantity::Ratio, "out of square"),
+];
 
 /// Square root of a sum of squares: independent errors in quadrature.
 ///

@@ -155,6 +155,7 @@ pub fn slope_between(first: Length, second: Length, run: Length, sd_mm: f64) -> 
 pub fn out_of_square_reading(of: &OutOfSquare, from: &[String]) -> Reading {
     Reading {
         name: "out-of-square",
+        method: "angle between head and jamb",
         quantity: Quantity::Ratio,
         value: of.slope.value.value().abs(),
         sd: of.slope.sd,
@@ -162,6 +163,26 @@ pub fn out_of_square_reading(of: &OutOfSquare, from: &[String]) -> Reading {
         from: from.to_vec(),
         notes: vec!["An opening may have been built or hung out of square.".to_owned()],
     }
+}
+
+/// How much the gap above a door changes from one side to the other, without
+/// its sign: `head-gap-change` (length).
+///
+/// # Errors
+///
+/// An error that is not a finite number of 0 or above.
+pub fn head_gap_reading(head: (Length, Length), sd_mm: f64, from: &[String]) -> Result<Reading, MeasureError> {
+    good_sd(sd_mm)?;
+    Ok(Reading {
+        name: "head-gap-change",
+        method: "one side of the head less the other",
+        quantity: Quantity::Length,
+        value: (head.1.as_mm() - head.0.as_mm()).abs(),
+        sd: sd_mm * core::f64::consts::SQRT_2,
+        sd_as_movement: None,
+        from: from.to_vec(),
+        notes: vec!["A leaf that sags on its hinges in a level frame looks the same.".to_owned()],
+    })
 }
 
 /// A stated standard deviation of a reading, mm, that may be none.

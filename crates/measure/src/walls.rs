@@ -164,11 +164,15 @@ pub fn middle_third(top_offset_mm: Estimate<f64>, thickness: Length) -> Result<M
     })
 }
 
+const LEAN: &str = "least-squares line through offsets from plumb";
+const BOW: &str = "largest offset from the line between the lowest and the highest reading";
+
 /// Lean and bow as readings, without their signs: `out-of-plumb` (ratio) and
-/// `wall-bow` (length).
+/// `wall-bow` (length), with `wall-lean` (length) over the height read.
 pub fn plumb_readings(plumb: &Plumb, from: &[String]) -> Vec<Reading> {
-    let reading = |name, quantity, value: f64, sd| Reading {
+    let reading = |name, method, quantity, value: f64, sd| Reading {
         name,
+        method,
         quantity,
         value: value.abs(),
         sd,
@@ -176,11 +180,12 @@ pub fn plumb_readings(plumb: &Plumb, from: &[String]) -> Vec<Reading> {
         from: from.to_vec(),
         notes: vec!["A wall may have been built out of plumb; 1/4 in in 10 ft is usual for new brick.".to_owned()],
     };
-    let lean = reading("out-of-plumb", Quantity::Ratio, plumb.lean.value.value(), plumb.lean.sd);
+    let lean = reading("out-of-plumb", LEAN, Quantity::Ratio, plumb.lean.value.value(), plumb.lean.sd);
     let bow = plumb
         .bow
-        .map(|(b, _)| reading("wall-bow", Quantity::Length, b.value, b.sd));
-    core::iter::once(lean).chain(bow).collect()
+        .map(|(b, _)| reading("wall-bow", BOW, Quantity::Length, b.value, b.sd));
+    let over = reading("wall-lean", LEAN, Quantity::Length, plumb.lean_mm.value, plumb.lean_mm.sd);
+    [lean, over].into_iter().chain(bow).collect()
 }
 
 #[cfg(test)]
@@ -249,7 +254,7 @@ mod tests {
         let bowed = plumb(&wall(&[1.0, 1.75, 2.0, 1.75, 1.0]), 1.0).unwrap();
         assert!(bowed.bowed && bowed.lean.value.value().abs() < 1e-12);
         assert!((bowed.bow.unwrap().0.value / 25.4 - 1.0).abs() < 1e-9);
-        assert_eq!(plumb_readings(&bowed, &[]).len(), 2);
+        assert_eq!(plumb_readings(&bowed, &[]).len(), 3);
         assert!(plumb(&wall(&[1.0, 2.0]), 1.0).unwrap().bow.is_none());
     }
 

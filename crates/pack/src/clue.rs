@@ -142,6 +142,19 @@ pub struct Pattern {
     pub at_least: usize,
 }
 
+/// How a clue follows from a sheet of readings.
+#[derive(Clone, Debug, PartialEq)]
+pub struct ComputedFrom {
+    /// Kind of sheet, such as `survey`.
+    pub sheet: &'static str,
+    /// Which of the numbers computed from it, such as `tilt`.
+    pub value: &'static str,
+    /// Ascending class bounds for a clue graded by eye; those of its grades else.
+    pub up_to: Option<Vec<f64>>,
+    /// Clues that stand for it: where one of them, computed from the same sheet, shows, this one is set aside.
+    pub stands_aside_for: Vec<ClueIx>,
+}
+
 /// A kind of sign, with ordered grades; the lowest means nothing there.
 #[derive(Clone, Debug)]
 pub struct Clue {
@@ -183,6 +196,8 @@ pub struct Clue {
     pub none_says: Option<String>,
     /// The pattern it is derived from, if derived.
     pub pattern: Option<Pattern>,
+    /// The computed number that it may follow from.
+    pub computed_from: Option<ComputedFrom>,
     /// Where it comes from.
     pub sources: Vec<SourceIx>,
     /// Basis of the background number.

@@ -20,7 +20,7 @@ mod source;
 mod template;
 mod wording;
 
-pub use clue::{Clue, Effort, Grade, Instrument, Mark, Pattern, PatternKind, Wait, Zone};
+pub use clue::{Clue, ComputedFrom, Effort, Grade, Instrument, Mark, Pattern, PatternKind, Wait, Zone};
 pub use link::{Chance, Link, Node, NotExpected, Reach};
 pub use mechanism::{Advice, ContextEffect, Family, HarmIfWrong, Mechanism, MonitorPlan, Prevalence, Rival};
 pub use place::{Context, Drawn, PlaceKind};

@@ -55,7 +55,8 @@ pub enum ReportError {
 /// # Errors
 /// A sentence that makes a determination.
 pub fn page(pack: &Pack, case: &Case, outcome: &Outcome) -> Result<Page, ReportError> {
-    guarded(build::page(pack, case, outcome))
+    let case = wythe_engine::with_computed(pack, case);
+    guarded(build::page(pack, &case, outcome))
 }
 
 /// The page of an outcome, with what changed since an earlier outcome of the same case.
@@ -63,8 +64,9 @@ pub fn page(pack: &Pack, case: &Case, outcome: &Outcome) -> Result<Page, ReportE
 /// # Errors
 /// A sentence that makes a determination.
 pub fn page_since(pack: &Pack, case: &Case, before: &Outcome, outcome: &Outcome) -> Result<Page, ReportError> {
-    let mut page = build::page(pack, case, outcome);
-    page.changes = Some(changes::changes(pack, case, before, outcome));
+    let case = wythe_engine::with_computed(pack, case);
+    let mut page = build::page(pack, &case, outcome);
+    page.changes = Some(changes::changes(pack, &case, before, outcome));
     guarded(page)
 }
 

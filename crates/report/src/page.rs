@@ -3,8 +3,10 @@
 //! Numbers stay numbers here, rounded to six significant digits; each stands beside the ids that it came from:
 //! sightings by their id in the case, rules and sources by their id in the pack, places by their id in the case.
 
+mod readings;
 mod sighting;
 
+pub use readings::{ComputedFrom, ComputedNumber, Readings};
 pub use sighting::{Look, Mark, Measurement, Sighting};
 
 use serde::Serialize;
@@ -35,6 +37,8 @@ pub struct Page {
     pub conclusions: Vec<Conclusion>,
     /// Every sighting that stands, in the order of the case.
     pub sightings: Vec<Sighting>,
+    /// Sheets of readings of the case, and what was computed from each.
+    pub readings: Vec<Readings>,
     /// Signs that nobody has looked for yet: the most telling first.
     pub not_looked: Vec<Look>,
     /// Facts of the house that were taken in.

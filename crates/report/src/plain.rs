@@ -1,6 +1,7 @@
 //! A page as plain text: hazards first, then matters to act on, then the record.
 
 mod matter;
+mod readings;
 mod record;
 
 pub(crate) use matter::in_full;
@@ -53,6 +54,7 @@ pub(crate) fn page(page: &Page) -> String {
         self::changes(changes, &mut lines);
     }
     matter::matters(&mut sheet, &mut lines);
+    readings::readings(&sheet, &mut lines);
     record::record(&sheet, &mut lines);
     lines.finish()
 }

@@ -24,6 +24,7 @@ const SOME: f64 = 1.0;
 /// # Errors
 /// A sentence that makes a determination.
 pub fn reasons_text(pack: &Pack, case: &Case, outcome: &Outcome, reasons: &Reasons) -> Result<String, ReportError> {
+    let case = &*wythe_engine::with_computed(pack, case);
     let telling = Telling { pack, case, outcome };
     let mut lines = Lines::default();
     telling.head(reasons, &mut lines);

@@ -191,7 +191,8 @@ impl Doc {
         self.0.sizes.get(locus.0 as usize).copied().unwrap_or(1)
     }
 
-    fn item_at(&self, locus: Locus) -> Option<Item<'_>> {
+    /// The value at `locus`.
+    pub fn item_at(&self, locus: Locus) -> Option<Item<'_>> {
         let mut item = self.root();
         while item.locus() != locus {
             item = item

@@ -76,7 +76,7 @@ impl Problem {
     }
 
     /// The problem, pointing at a spot in `line`.
-    pub(crate) fn at(mut self, spot: Spot, line: &str) -> Self {
+    pub fn at(mut self, spot: Spot, line: &str) -> Self {
         let start = spot.column.saturating_sub(1);
         let skip = if start > WINDOW {
             start.saturating_sub(BEFORE)

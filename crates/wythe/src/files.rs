@@ -57,14 +57,23 @@ pub enum Error {
     Report(#[from] ReportError),
 }
 
-/// Reads a case file: YAML, or JSON when the name ends in `.json`.
+/// Reads a case file: YAML, or JSON when the name ends in `.json`. Files of readings that it names are looked for in its
+/// folder and below.
 ///
 /// # Errors
 /// A file that cannot be read; every problem in it.
 pub fn read_case(path: impl AsRef<Path>) -> Result<Case, Error> {
     let path = path.as_ref();
     let name = path.display().to_string();
-    Ok(Case::read(&name, &text_of(path)?)?)
+    let folder = path.parent().unwrap_or(Path::new(""));
+    Ok(Case::read_with(&name, &text_of(path)?, &mut |file| {
+        let path = folder.join(file);
+        let shown = path.display().to_string();
+        match text_of(&path) {
+            Ok(text) => Ok((shown, text)),
+            Err(error) => Err(Problem::new(&name, error.to_string().trim(), None)),
+        }
+    })?)
 }
 
 /// Reads a rule pack from its folder.

@@ -36,7 +36,7 @@ pub use wythe_case::{
 };
 pub use wythe_engine::{
     About, Chain, Conclusion, Notice, Outcome, Reading, Reasons, Step, Walk, WalkStep, WeighError, reasons, walk,
-    weigh, without,
+    weigh, with_computed, without,
 };
 pub use wythe_measure::{Measured, parse_measured};
 pub use wythe_notes::{Noted, find_place, read as read_notes, read_place};

@@ -3,13 +3,16 @@
 mod desk;
 mod passes;
 mod places;
+mod readings;
 mod repairs;
 mod sighting;
+mod work;
 
 use wythe_text::{Doc, Fields, Problems, Tree};
 
 use crate::{Case, ContextFact, FORMAT, Place};
 use desk::Desk;
+pub use readings::Beside;
 
 /// Most places in a case.
 pub const MAX_PLACES: usize = 2_000;
@@ -22,11 +25,12 @@ const MAX_REPAIRS: usize = 200;
 /// Most places of one kind that a house can have.
 const MOST_OF_A_KIND: f64 = 10_000.0;
 
-const KEYS: [&str; 9] = [
-    "format", "id", "title", "visited", "how_many", "places", "contexts", "passes", "repairs",
+const KEYS: [&str; 14] = [
+    "format", "id", "title", "visited", "how_many", "places", "contexts", "passes", "repairs", "surveys", "lintels",
+    "trends", "walls", "openings",
 ];
 
-pub(crate) fn case(name: &str, text: &str) -> Result<Case, Problems> {
+pub(crate) fn case(name: &str, text: &str, beside: &mut Beside<'_>) -> Result<Case, Problems> {
     let doc = Doc::parse(name, text)?;
     let mut desk = Desk::new();
     let fields = doc.root().fields(&mut desk.out, &KEYS);
@@ -55,7 +59,7 @@ pub(crate) fn case(name: &str, text: &str) -> Result<Case, Problems> {
         Some(item) => repairs::read(&mut desk, &item, visited, &passes),
         None => Vec::new(),
     };
-    let case = Case {
+    let mut case = Case {
         id,
         title,
         visited,
@@ -64,8 +68,10 @@ pub(crate) fn case(name: &str, text: &str) -> Result<Case, Problems> {
         contexts,
         passes,
         repairs,
+        readings: Vec::new(),
         doc: Some(doc.clone()),
     };
+    case.readings = readings::read(&mut desk, &fields, &case, beside);
     desk.out.into_result(case)
 }
 

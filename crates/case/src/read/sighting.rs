@@ -63,6 +63,7 @@ pub(super) fn read(desk: &mut Desk, item: &Item<'_>, id: String) -> Option<Sight
         corrects,
         note,
         photos,
+        computed: None,
         locus: item.locus(),
     })
 }

@@ -2,7 +2,7 @@
 
 use wythe_measure::lintel::{LooseLintel, SteelAngle, observed_dip};
 use wythe_measure::{COVER_95, Estimate, Length};
-use wythe_text::{Doc, Fields, Problems};
+use wythe_text::{Doc, Fields, Item, Problems};
 
 use super::sheet::{Cell, Sheet, cell_of, format};
 use super::values::{error_sd, length, setting, title};
@@ -52,10 +52,18 @@ impl Lintel {
     /// Every problem found, with its line and column.
     pub fn read(file: &str, text: &str) -> Result<Lintel, Problems> {
         let doc = Doc::parse(file, text)?;
-        let sheet = Sheet { doc, rows: Vec::new() };
-        let out = &mut Problems::new();
-        let fields = sheet.doc.root().fields(out, &KEYS);
-        format(&fields, out, true);
+        let mut out = Problems::new();
+        format(&doc.root().fields(&mut Problems::new(), &KEYS), &mut out, true);
+        match Self::of_item(&doc.root(), &mut out) {
+            Some(lintel) => out.sorted().into_result(lintel),
+            None => Err(out.sorted()),
+        }
+    }
+
+    /// Reads a lintel that stands at an item of a file; none without angle, span or height of brick.
+    pub(crate) fn of_item(item: &Item<'_>, out: &mut Problems) -> Option<Lintel> {
+        let sheet = Sheet::of_settings(item);
+        let fields = sheet.settings(out, &KEYS);
         let mut notes = Vec::new();
         let angle = required(&fields, "angle", out).and_then(|cell| angle(&sheet, &cell, &mut notes, out));
         let clear_span = required(&fields, "clear_span", out).and_then(|cell| length(&sheet, &cell, None, out));
@@ -106,24 +114,20 @@ impl Lintel {
             observed_dip(left?, middle?, right?, sd).ok()
         });
         let title = title(&sheet, &fields, out);
-        let problems = std::mem::take(out);
-        let (Some(angle), Some(clear_span), Some(brick_height)) = (angle, clear_span, brick_height) else {
-            return Err(problems.sorted());
-        };
         let lintel = LooseLintel {
-            angle,
+            angle: angle?,
             count: count.unwrap_or(1),
             long_leg_flat,
-            clear_span,
+            clear_span: clear_span?,
             seats,
-            brick_height,
+            brick_height: brick_height?,
             brick_psf,
             running_bond,
             joint_near_jamb,
             load_in_triangle,
             reinforced_courses,
         };
-        problems.into_result(Lintel {
+        Some(Lintel {
             title,
             lintel,
             dip_mm,

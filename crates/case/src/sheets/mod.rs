@@ -15,13 +15,17 @@
 //! ```
 
 mod lintel;
+mod opening;
 mod sheet;
 mod survey;
 #[cfg(test)]
 mod tests;
 mod trend;
 mod values;
+mod wall;
 
 pub use lintel::Lintel;
+pub use opening::Opening;
 pub use survey::{Compass, Survey};
 pub use trend::{CrackPoint, CrackReadings};
+pub use wall::Wall;

@@ -1,5 +1,7 @@
 //! A head of settings and a table of text cells, each of which knows where it stands.
 
+use std::sync::Arc;
+
 use wythe_text::{Doc, Fields, Item, Locus, MAX_BYTES, Problem, Problems, Spot, Tree, nearest, shown};
 
 /// Most rows of a table.
@@ -33,10 +35,30 @@ pub(super) struct Row {
 pub(super) struct Sheet {
     /// The settings; of a CSV file, its head.
     pub doc: Doc,
+    /// The whole text of a CSV file, to show its lines.
+    csv: Option<Arc<str>>,
+    /// Where the settings stand in it.
+    head: Locus,
     pub rows: Vec<Row>,
 }
 
 impl Sheet {
+    /// A sheet of settings alone, at an item.
+    pub fn of_settings(item: &Item<'_>) -> Self {
+        Self {
+            doc: item.doc().clone(),
+            csv: None,
+            head: item.locus(),
+            rows: Vec::new(),
+        }
+    }
+
+    /// The settings.
+    pub fn settings(&self, out: &mut Problems, keys: &[&str]) -> Fields<'_> {
+        let head = self.doc.item_at(self.head).unwrap_or_else(|| self.doc.root());
+        head.fields(out, keys)
+    }
+
     /// Reads a file: CSV when its name ends in `.csv`. `keys` are the names of the settings, `columns` those of the
     /// table, the first `needed` of them in every row.
     pub fn read(
@@ -51,10 +73,15 @@ impl Sheet {
             return Self::csv(name, text, keys, columns, needed, out);
         }
         let doc = Doc::parse(name, text)?;
+        format(&doc.root().fields(&mut Problems::new(), keys), out, true);
+        Ok(Self::of_item(&doc.root(), keys, columns, needed, out))
+    }
+
+    /// Reads a sheet that stands at an item of a file.
+    pub fn of_item(item: &Item<'_>, keys: &[&str], columns: &[&str], needed: usize, out: &mut Problems) -> Self {
         let mut known = keys.to_vec();
         known.push("readings");
-        let fields = doc.root().fields(out, &known);
-        format(&fields, out, true);
+        let fields = item.fields(out, &known);
         let mut rows = Vec::new();
         let list = fields
             .required(out, "readings")
@@ -80,7 +107,12 @@ impl Sheet {
                 at: At::Locus(item.locus()),
             });
         }
-        Ok(Self { doc: doc.clone(), rows })
+        Self {
+            doc: item.doc().clone(),
+            csv: None,
+            head: item.locus(),
+            rows,
+        }
     }
 
     fn csv(
@@ -118,11 +150,11 @@ impl Sheet {
                 length: line.chars().count().max(1),
             };
             let Some(order) = &order else {
-                order = Some(header(name, &cells, whole, columns, needed, out));
+                order = Some(header((name, line), &cells, whole, columns, needed, out));
                 continue;
             };
             if rows.len() >= MAX_ROWS {
-                out.push(at_spot(name, whole, format!("more than {MAX_ROWS} readings"), None));
+                out.push(at_spot((name, line), whole, format!("more than {MAX_ROWS} readings"), None));
                 break;
             }
             let mut row = Row {
@@ -138,9 +170,12 @@ impl Sheet {
                     }
                     Some(None) => {}
                     None if cell.text.is_empty() => {}
-                    None => out.push(problem(
-                        &doc,
-                        cell.at,
+                    None => out.push(at_spot(
+                        (name, line),
+                        match cell.at {
+                            At::Spot(spot) => spot,
+                            At::Locus(_) => whole,
+                        },
                         "this is one value more than the table has columns",
                         Some("give every column a name in the first row".into()),
                     )),
@@ -148,7 +183,7 @@ impl Sheet {
             }
             for (column, cell) in columns.iter().zip(&row.cells).take(needed) {
                 if cell.is_none() && order.contains(&columns.iter().position(|one| one == column)) {
-                    out.push(at_spot(name, whole, format!("`{column}` is missing in this row"), None));
+                    out.push(at_spot((name, line), whole, format!("`{column}` is missing in this row"), None));
                 }
             }
             rows.push(row);
@@ -161,26 +196,30 @@ impl Sheet {
                 Some(format!("begin it with the row `{}`", columns.join(","))),
             ));
         }
-        Ok(Self { doc, rows })
+        Ok(Self {
+            doc,
+            csv: Some(text.into()),
+            head: Locus::default(),
+            rows,
+        })
     }
 
     /// A problem with a cell or a row.
     pub fn problem(&self, at: At, what: impl Into<String>, help: Option<String>) -> Problem {
-        problem(&self.doc, at, what, help)
+        match at {
+            At::Locus(locus) => self.doc.problem_at(&locus, what, help),
+            At::Spot(spot) => {
+                let lines = self.csv.as_deref().unwrap_or_default();
+                let line = lines.lines().nth(spot.line.saturating_sub(1)).unwrap_or_default();
+                at_spot((self.doc.name(), line), spot, what, help)
+            }
+        }
     }
 }
 
-fn problem(doc: &Doc, at: At, what: impl Into<String>, help: Option<String>) -> Problem {
-    match at {
-        At::Locus(locus) => doc.problem_at(&locus, what, help),
-        At::Spot(spot) => at_spot(doc.name(), spot, what, help),
-    }
-}
-
-fn at_spot(name: &str, spot: Spot, what: impl Into<String>, help: Option<String>) -> Problem {
-    let mut problem = Problem::new(name, what, help);
-    problem.spot = Some(spot);
-    problem
+/// A problem at a spot of a file; `file` is its name and the line.
+fn at_spot(file: (&str, &str), spot: Spot, what: impl Into<String>, help: Option<String>) -> Problem {
+    Problem::new(file.0, what, help).at(spot, file.1)
 }
 
 /// `format: 1`, which a table in CSV may leave out.
@@ -230,7 +269,7 @@ fn cells_of(name: &str, number: usize, line: &str, out: &mut Problems) -> Option
             ..whole
         };
         out.push(at_spot(
-            name,
+            (name, line),
             spot,
             format!("the control character U+{:04X} is not read", u32::from(c)),
             Some("take it out".into()),
@@ -247,7 +286,7 @@ fn cells_of(name: &str, number: usize, line: &str, out: &mut Problems) -> Option
     let mut record = csv::StringRecord::new();
     if !reader.read_record(&mut record).unwrap_or(false) || record.len() > MAX_CELLS || record.len() != spots.len() {
         out.push(at_spot(
-            name,
+            (name, line),
             whole,
             "this row can't be read as values with commas between",
             Some("close every quote in its own row".into()),
@@ -307,7 +346,7 @@ fn columns_of(line: usize, text: &str) -> Vec<Spot> {
 
 /// Which of the known columns each cell of the first row names.
 fn header(
-    name: &str,
+    file: (&str, &str),
     cells: &[Cell],
     whole: Spot,
     columns: &[&str],
@@ -324,14 +363,14 @@ fn header(
                 .map_or(String::new(), |near| format!("did you mean `{near}`? "));
             let help = format!("{near}columns known here: {}", columns.join(", "));
             out.push(at_spot(
-                name,
+                file,
                 spot,
                 format!("{} is not a column known here", shown(&cell.text)),
                 Some(help),
             ));
         } else if order.contains(&found) {
             out.push(at_spot(
-                name,
+                file,
                 spot,
                 format!("the column `{text}` is given twice"),
                 Some("keep one of them".into()),
@@ -342,7 +381,7 @@ fn header(
     for (index, column) in columns.iter().enumerate().take(needed) {
         if !order.contains(&Some(index)) {
             out.push(at_spot(
-                name,
+                file,
                 whole,
                 format!("the column `{column}` is missing"),
                 Some("name it in the first row".into()),

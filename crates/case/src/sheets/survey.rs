@@ -4,7 +4,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use wythe_measure::COVER_95;
 use wythe_measure::survey::{Covering, FieldBook, Reduction, Sense, Shot, SurveyError, reduce};
-use wythe_text::{Fields, Problem, Problems};
+use wythe_text::{Fields, Item, Problem, Problems};
 
 use super::sheet::{At, Row, Sheet, cell_of};
 use super::values::{UNITS, error_sd, is_metric, length, name, setting, title};
@@ -87,36 +87,47 @@ impl Survey {
     pub fn read(file: &str, text: &str) -> Result<Survey, Problems> {
         let mut out = Problems::new();
         let sheet = Sheet::read(file, text, &KEYS, &COLUMNS, 4, &mut out)?;
+        let survey = Self::of(&sheet, &mut out);
+        out.into_result(survey)
+    }
+
+    /// Reads a survey that stands at an item of a file.
+    pub(crate) fn of_item(item: &Item<'_>, out: &mut Problems) -> Survey {
+        let sheet = Sheet::of_item(item, &KEYS, &COLUMNS, 4, out);
+        Self::of(&sheet, out)
+    }
+
+    fn of(sheet: &Sheet, out: &mut Problems) -> Survey {
         // Names not known were told of when the sheet was read.
-        let fields = sheet.doc.root().fields(&mut Problems::new(), &KEYS);
+        let fields = sheet.settings(&mut Problems::new(), &KEYS);
         let mut notes = Vec::new();
-        let units = units(&fields, &mut out);
+        let units = units(&fields, out);
         let sense = fields
             .optional("reads")
-            .and_then(|item| item.one_of(&mut out, &["height", "rod"]));
+            .and_then(|item| item.one_of(out, &["height", "rod"]));
         let mut survey = Survey {
-            title: title(&sheet, &fields, &mut out),
-            date: date(&sheet, &fields, &mut out),
+            title: title(sheet, &fields, out),
+            date: date(sheet, &fields, out),
             book: FieldBook {
                 shots: Vec::new(),
-                coverings: coverings(&sheet, &fields, units.1, &mut out),
+                coverings: coverings(sheet, &fields, units.1, out),
                 sense: if sense == Some(1) { Sense::Rod } else { Sense::Height },
                 sd_mm: UNSTATED_MM / COVER_95,
             },
-            facing: facing(&fields, &mut out),
+            facing: facing(&fields, out),
             notes: Vec::new(),
             sheet: sheet.clone(),
             rows: BTreeMap::new(),
         };
-        let instruments = instruments(&sheet, &fields, units.1, &mut out);
-        let stated = setting(&fields, "error", &mut out).and_then(|cell| error_sd(&sheet, &cell, units.1, &mut out));
+        let instruments = instruments(sheet, &fields, units.1, out);
+        let stated = setting(&fields, "error", out).and_then(|cell| error_sd(sheet, &cell, units.1, out));
         let mut used: BTreeSet<Option<String>> = BTreeSet::new();
         let mut systems = BTreeSet::new();
         for row in &sheet.rows {
             let cell = |index: usize| row.cells.get(index).and_then(Option::as_ref);
             systems.extend(cell(3).and_then(|cell| is_metric(&cell.text)));
             let instrument = cell(5).and_then(|cell| {
-                let name = name(&sheet, cell, &mut out)?;
+                let name = name(sheet, cell, out)?;
                 if !instruments.is_empty() && !instruments.contains_key(&name) {
                     out.push(sheet.problem(
                         cell.at,
@@ -127,7 +138,7 @@ impl Survey {
                 Some(name)
             });
             used.insert(instrument.clone());
-            if let Some(shot) = shot(&sheet, row, units, instrument.as_deref(), &mut out) {
+            if let Some(shot) = shot(sheet, row, units, instrument.as_deref(), out) {
                 survey.rows.entry(shot.point.clone()).or_insert(row.at);
                 survey.book.shots.push(shot);
             }
@@ -175,7 +186,7 @@ impl Survey {
             notes.push("All was read from one station and no point twice, so neither closing error nor the stated error could be checked.".into());
         }
         survey.notes = notes;
-        out.into_result(survey)
+        survey
     }
 
     /// The readings reduced to levels.

@@ -2,7 +2,7 @@
 
 use wythe_measure::COVER_95;
 use wythe_measure::trend::{DatedReading, day_number};
-use wythe_text::Problems;
+use wythe_text::{Item, Problems};
 
 use super::sheet::Sheet;
 use super::values::{UNITS, error_sd, length, name, setting, title};
@@ -48,15 +48,26 @@ impl CrackReadings {
     pub fn read(file: &str, text: &str) -> Result<CrackReadings, Problems> {
         let mut out = Problems::new();
         let sheet = Sheet::read(file, text, &KEYS, &COLUMNS, 3, &mut out)?;
+        let read = Self::of(&sheet, &mut out);
+        out.into_result(read)
+    }
+
+    /// Reads dated readings that stand at an item of a file.
+    pub(crate) fn of_item(item: &Item<'_>, out: &mut Problems) -> CrackReadings {
+        let sheet = Sheet::of_item(item, &KEYS, &COLUMNS, 3, out);
+        Self::of(&sheet, out)
+    }
+
+    fn of(sheet: &Sheet, out: &mut Problems) -> CrackReadings {
         // Names not known were told of when the sheet was read.
-        let fields = sheet.doc.root().fields(&mut Problems::new(), &KEYS);
+        let fields = sheet.settings(&mut Problems::new(), &KEYS);
         let unit = fields
             .optional("units")
-            .and_then(|item| item.one_of(&mut out, &UNITS))
+            .and_then(|item| item.one_of(out, &UNITS))
             .and_then(|at| UNITS.get(at).copied());
-        let stated = setting(&fields, "error", &mut out).and_then(|cell| error_sd(&sheet, &cell, unit, &mut out));
+        let stated = setting(&fields, "error", out).and_then(|cell| error_sd(sheet, &cell, unit, out));
         let mut read = CrackReadings {
-            title: title(&sheet, &fields, &mut out),
+            title: title(sheet, &fields, out),
             points: Vec::new(),
             sd_mm: stated.unwrap_or(UNSTATED_MM / COVER_95),
             notes: Vec::new(),
@@ -67,7 +78,7 @@ impl CrackReadings {
         }
         for row in &sheet.rows {
             let cell = |index: usize| row.cells.get(index).and_then(Option::as_ref);
-            let point = cell(0).and_then(|cell| name(&sheet, cell, &mut out));
+            let point = cell(0).and_then(|cell| name(sheet, cell, out));
             let date = cell(1).and_then(|cell| match Date::parse(&cell.text) {
                 Ok(date) => Some(date),
                 Err(error) => {
@@ -75,7 +86,7 @@ impl CrackReadings {
                     None
                 }
             });
-            let width = cell(2).and_then(|cell| length(&sheet, cell, unit, &mut out));
+            let width = cell(2).and_then(|cell| length(sheet, cell, unit, out));
             let (Some(point), Some(date), Some(width)) = (point, date, width) else {
                 continue;
             };
@@ -102,8 +113,8 @@ impl CrackReadings {
             }
         }
         if read.points.is_empty() && out.is_empty() {
-            out.push(wythe_text::Problem::new(file, "the file has no readings", None));
+            out.push(fields.problem("there are no readings", None));
         }
-        out.into_result(read)
+        read
     }
 }

@@ -268,6 +268,7 @@ pub fn block_readings(movement: &BlockMovement, cracks: &[WallCrack]) -> Vec<Rea
         let e = e?;
         Some(Reading {
             name,
+            method: "the rigid movement of one block that closes the cracks best, by least squares",
             quantity,
             value: e.value,
             sd: e.sd,

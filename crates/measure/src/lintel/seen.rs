@@ -1,6 +1,6 @@
 //! What is seen at a lintel: dip, seats, overhang; and it all as readings.
 
-use super::{LintelResult, LooseLintel};
+use super::{LintelResult, LooseLintel, effective_span_in};
 use crate::{Estimate, Length, MeasureError, Quantity, Reading};
 
 /// Least seat of a lintel on brick, mm: 4 in (IRC R703.8.3, MSJC 2008).
@@ -61,50 +61,87 @@ pub fn overhang_over_grimm(projection: Length, bed_depth: Length) -> bool {
     projection.as_inches() > limit
 }
 
-/// Expected and observed, as readings: `lintel-dip-expected`, and where seen
-/// `lintel-dip`, `lintel-dip-excess` (observed less expected),
-/// `lintel-dip-ratio` (observed over span) and `lintel-seat` (the shorter).
-/// `from` names what was read.
+/// Expected and observed, as readings: those of [`lintel_seen`], and
+/// `lintel-dip-expected`, and where a dip was seen `lintel-dip-excess`
+/// (observed less expected). `from` names what was read.
 pub fn lintel_readings(
     lintel: &LooseLintel,
     result: &LintelResult,
     observed_mm: Option<Estimate<f64>>,
     from: &[String],
 ) -> Vec<Reading> {
-    let reading = |name, quantity, e: Estimate<f64>| Reading {
-        name,
-        quantity,
-        value: e.value,
-        sd: e.sd,
-        sd_as_movement: None,
-        from: from.to_vec(),
-        notes: result.notes.clone(),
-    };
-    let mut readings = vec![reading("lintel-dip-expected", Quantity::Length, result.expected_dip_mm)];
+    let mut readings = vec![reading(
+        ("lintel-dip-expected", "elastic dip of the bare angle under its brick and own weight"),
+        Quantity::Length,
+        result.expected_dip_mm,
+        from,
+    )];
     if let Some(seen) = observed_mm {
         let excess = Estimate {
             value: seen.value - result.expected_dip_mm.value,
             sd: libm::hypot(seen.sd, result.expected_dip_mm.sd),
         };
-        let span = result.effective_span_mm;
+        readings.push(reading(
+            ("lintel-dip-excess", "dip seen less the elastic dip of the bare angle"),
+            Quantity::Length,
+            excess,
+            from,
+        ));
+    }
+    readings.extend(lintel_seen(lintel, observed_mm, from));
+    for reading in &mut readings {
+        reading.notes.clone_from(&result.notes);
+    }
+    readings
+}
+
+/// What was seen, as readings: `lintel-dip`, `lintel-dip-ratio` (over the
+/// effective span; 4 in for a seat that was not seen), `lintel-seat` (the
+/// shorter) and `lintel-seat-short` (how far that is under [`MIN_SEAT_MM`]),
+/// each where seen.
+pub fn lintel_seen(lintel: &LooseLintel, observed_mm: Option<Estimate<f64>>, from: &[String]) -> Vec<Reading> {
+    let mut readings = Vec::new();
+    let seat = |s: Option<Length>| s.map_or(MIN_SEAT_MM / 25.4, Length::as_inches);
+    let (left, right) = lintel.seats;
+    let span = 25.4 * effective_span_in(lintel.clear_span.as_inches(), seat(left), seat(right));
+    if let Some(seen) = observed_mm {
+        let method = "middle against the line between the ends";
         let ratio = Estimate {
             value: seen.value / span,
             sd: seen.sd / span,
         };
-        readings.push(reading("lintel-dip", Quantity::Length, seen));
-        readings.push(reading("lintel-dip-excess", Quantity::Length, excess));
-        readings.push(reading("lintel-dip-ratio", Quantity::Ratio, ratio));
+        readings.push(reading(("lintel-dip", method), Quantity::Length, seen, from));
+        if span > 0.0 {
+            readings.push(reading(("lintel-dip-ratio", method), Quantity::Ratio, ratio, from));
+        }
     }
     // A seat read with a tape: 1/8 in, taken as a standard deviation (common practice, no source).
-    if let Some(seat) = [lintel.seats.0, lintel.seats.1].into_iter().flatten().min() {
-        readings.push(reading(
-            "lintel-seat",
-            Quantity::Length,
-            Estimate {
-                value: seat.as_mm(),
-                sd: 3.175,
-            },
-        ));
+    if let Some(seat) = [left, right].into_iter().flatten().min() {
+        for (name, value) in [
+            ("lintel-seat", seat.as_mm()),
+            ("lintel-seat-short", MIN_SEAT_MM - seat.as_mm()),
+        ] {
+            let seen = Estimate { value, sd: 3.175 };
+            readings.push(reading((name, "the shorter of the two seats"), Quantity::Length, seen, from));
+        }
     }
     readings
+}
+
+fn reading(
+    (name, method): (&'static str, &'static str),
+    quantity: Quantity,
+    e: Estimate<f64>,
+    from: &[String],
+) -> Reading {
+    Reading {
+        name,
+        method,
+        quantity,
+        value: e.value,
+        sd: e.sd,
+        sd_as_movement: None,
+        from: from.to_vec(),
+        notes: Vec::new(),
+    }
 }

@@ -50,6 +50,7 @@ pub fn ground_fall(fall: Length, run: Length, sd_mm: f64) -> Result<Estimate<Slo
 pub fn ground_fall_reading(fall: &Estimate<Slope>, from: &[String]) -> Reading {
     Reading {
         name: "ground-fall",
+        method: "fall over run",
         quantity: Quantity::Ratio,
         value: fall.value.value(),
         sd: fall.sd,

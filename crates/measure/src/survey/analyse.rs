@@ -1,6 +1,6 @@
 //! A whole survey in one call, and what it says as evidence.
 
-use crate::{Estimate, Quantity, Reading};
+use crate::Estimate;
 
 use super::{
     AsBuilt, Distortion, Levels, LineSearch, Neighbours, Plane, SearchLimits, ShapeFit, SurveyError, Suspect, Tilt,
@@ -53,7 +53,7 @@ pub struct Analysis {
     pub shape: Option<ShapeFit>,
     /// What must be said with the results, a sentence each.
     pub notes: Vec<String>,
-    as_built: AsBuilt,
+    pub(super) as_built: AsBuilt,
 }
 
 /// Analyse reduced levels.
@@ -124,54 +124,6 @@ pub fn analyse(levels: &Levels, options: &Options) -> Result<Analysis, SurveyErr
 const AS_BUILT: &str = "How level the floor was built is unknown: one survey can't tell construction from movement.";
 
 impl Analysis {
-    /// The results as readings to be weighed, each naming the points it was
-    /// computed from. The worst lines allow for the search over many lines
-    /// ([`WorstLine::allowing_for_search`](super::WorstLine::allowing_for_search)).
-    /// `sd` is the error of the measurement alone; taken as
-    /// movement since construction, the as-built spread joins it.
-    pub fn readings(&self) -> Vec<Reading> {
-        let points = self.levels.points();
-        let names = |of: &[usize]| of.iter().map(|&i| points[i].name.clone()).collect::<Vec<_>>();
-        let all: Vec<usize> = (0..points.len()).collect();
-        let built = &self.as_built;
-        let reading = |name, value, sd, moved, of: &[usize]| Reading {
-            name,
-            quantity: Quantity::Ratio,
-            value,
-            sd,
-            sd_as_movement: Some(moved),
-            from: names(of),
-            notes: self.notes.clone(),
-        };
-        let t = &self.tilt.slope;
-        let moved = built.slope_sd(t.sd, self.extent_mm());
-        let mut list = vec![reading("tilt", t.value.value(), t.sd, moved, &all)];
-        for (name, line) in [("hogging", &self.lines.hogging), ("sagging", &self.lines.sagging)] {
-            if let Some(w) = line {
-                let ratio = w.allowing_for_search();
-                let moved = built.deflection_sd(ratio.sd, w.chord_mm);
-                let size = ratio.value.magnitude().value();
-                list.push(reading(name, size, ratio.sd, moved, &w.line));
-            }
-        }
-        if let Some(d) = &self.distortion {
-            let (value, sd) = (d.distortion.value.value(), d.distortion.sd);
-            let of = [d.between.0, d.between.1];
-            list.push(reading(
-                "angular-distortion",
-                value,
-                sd,
-                built.slope_sd(sd, d.apart_mm),
-                &of,
-            ));
-        }
-        let h = self.high_low;
-        let mut high_low = reading("high-low", h.value, h.sd, built.difference_sd(h.sd), &all);
-        high_low.quantity = Quantity::Length;
-        list.push(high_low);
-        list
-    }
-
     /// Longer side of the plan's bounding box, mm.
     pub fn extent_mm(&self) -> f64 {
         let range = |of: fn(&super::Level) -> f64| {

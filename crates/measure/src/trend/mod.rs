@@ -308,6 +308,8 @@ fn verdict(fits: &[TrendFit], cycle: bool) -> TrendVerdict {
     }
 }
 
+const FITTED: &str = "four movements fitted by least squares, averaged by their evidence";
+
 /// The readings of a trend: `trend-rate` (mm per year) and `trend-swing`
 /// (half the yearly swing, mm), each averaged over the models by weight with
 /// the spread between models in its error; none unless a full cycle was seen.
@@ -331,8 +333,9 @@ pub fn trend_readings(trend: &Trend, point: &str) -> Vec<Reading> {
             .map_or(0.0, |f| of(f).sd);
         (value, libm::sqrt(variance).max(richest))
     };
-    let reading = |name, quantity, (value, sd)| Reading {
+    let reading = |name, method, quantity, (value, sd)| Reading {
         name,
+        method,
         quantity,
         value,
         sd,
@@ -341,8 +344,8 @@ pub fn trend_readings(trend: &Trend, point: &str) -> Vec<Reading> {
         notes: trend.notes.clone(),
     };
     vec![
-        reading("trend-rate", Quantity::Rate, average(|f| f.rate_mm_per_year)),
-        reading("trend-swing", Quantity::Length, average(|f| f.amplitude_mm)),
+        reading("trend-rate", FITTED, Quantity::Rate, average(|f| f.rate_mm_per_year)),
+        reading("trend-swing", FITTED, Quantity::Length, average(|f| f.amplitude_mm)),
     ]
 }
 

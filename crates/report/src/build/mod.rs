@@ -4,6 +4,7 @@ pub(crate) mod bearing;
 pub(crate) mod conclusions;
 mod matters;
 pub(crate) mod notices;
+mod readings;
 pub(crate) mod sightings;
 mod todo;
 
@@ -37,6 +38,7 @@ pub(crate) fn page(pack: &Pack, case: &Case, outcome: &Outcome) -> Page {
         changes: None,
         conclusions: conclusions::conclusions(pack, case, outcome),
         sightings: sightings::sightings(pack, case, &outcome.readings),
+        readings: readings::readings(case, outcome),
         not_looked: not_looked(pack, case, outcome),
         contexts: contexts(pack, case, outcome),
         misfit: page::Misfit {

@@ -67,6 +67,7 @@ fn sighting(pack: &Pack, case: &Case, reading: &Reading, stands: Option<&Standin
         photos: stands
             .map(|one| one.sighting.photos.iter().map(|photo| clean(photo)).collect())
             .unwrap_or_default(),
+        computed: super::readings::computed_from(case, stands.and_then(|one| one.sighting.computed)),
         made_from: reading.made_from.clone(),
         history: stands
             .map(|one| one.history.iter().map(|old| old.id.clone()).collect())
@@ -104,6 +105,12 @@ fn detail(pack: &Pack, clue: &Clue, reading: &Reading, sighting: &Sighting) -> S
         detail.extend(measured.with.as_ref().map(|with| format!("by {with}")));
         detail.extend(measured.from_photo.then(|| "scaled off a photo".to_string()));
     }
+    detail.extend(
+        sighting
+            .computed
+            .as_ref()
+            .map(|from| format!("computed from the {} {}: {}", from.kind, from.sheet, from.taken)),
+    );
     for mark in &sighting.marks {
         let title = clue
             .marks

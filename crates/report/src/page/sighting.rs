@@ -2,6 +2,8 @@
 
 use serde::Serialize;
 
+use super::ComputedFrom;
+
 /// One sighting that stands.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Sighting {
@@ -39,6 +41,8 @@ pub struct Sighting {
     pub note: Option<String>,
     /// Photos, by name.
     pub photos: Vec<String>,
+    /// What it was computed from; none when a person saw it.
+    pub computed: Option<ComputedFrom>,
     /// Sightings that a derived clue was made from.
     pub made_from: Vec<String>,
     /// Earlier sightings of the same clue at the same place.

@@ -1,11 +1,14 @@
 //! The bent forms that a floor is compared with.
 
-use super::{Axis, Corner, Edge, Shape};
+use super::{Axis, Corner, Edge, Part, Shape};
+use crate::least_squares::fit;
 use crate::survey::{Level, Levels, Plane};
 
 /// One form fitted beside a plane.
 pub(super) struct Form {
     pub shape: Shape,
+    /// Which candidate it is, and its reach.
+    candidate: (usize, f64),
     /// Sum of squares it explains beyond the plane, mm².
     pub drop: f64,
     /// Height of the form, mm.
@@ -157,9 +160,8 @@ fn u2(x: f64) -> f64 {
     sq(2.0 * x - 1.0)
 }
 
-/// Every form fitted to the heights, in a fixed order. A form that the layout
-/// can't show is left out.
-pub(super) fn fit_all(levels: &Levels, plane: &Plane) -> Vec<Form> {
+/// Places on the unit square.
+fn unit_square(levels: &Levels) -> Vec<(f64, f64)> {
     let points = levels.points();
     let bounds = |of: fn(&Level) -> f64| {
         points
@@ -169,15 +171,21 @@ pub(super) fn fit_all(levels: &Levels, plane: &Plane) -> Vec<Form> {
             })
     };
     let ((x0, x1), (y0, y1)) = (bounds(|p| p.x), bounds(|p| p.y));
-    let unit: Vec<(f64, f64)> = points
+    points
         .iter()
         .map(|p| ((p.x - x0) / (x1 - x0), (p.y - y0) / (y1 - y0)))
-        .collect();
+        .collect()
+}
+
+/// Every form fitted to the heights, in a fixed order. A form that the layout
+/// can't show is left out.
+pub(super) fn fit_all(levels: &Levels, plane: &Plane) -> Vec<Form> {
+    let unit = unit_square(levels);
     let flat = Flat::of(&unit);
     let mut residuals = plane.residuals(levels);
     flat.take_out(&unit, &mut residuals);
     let mut forms = Vec::new();
-    for &(up, down, form, reaches) in CANDIDATES {
+    for (number, &(up, down, form, reaches)) in CANDIDATES.iter().enumerate() {
         for &reach in reaches {
             let (mut sums, mut dot) = (Sums::default(), 0.0);
             for (&(x, y), r) in unit.iter().zip(&residuals) {
@@ -193,6 +201,7 @@ pub(super) fn fit_all(levels: &Levels, plane: &Plane) -> Vec<Form> {
             let shape = if amplitude >= 0.0 { up } else { down };
             forms.push(Form {
                 shape,
+                candidate: (number, reach),
                 drop: dot * dot / norm2,
                 amplitude,
                 norm: norm2.sqrt(),
@@ -200,6 +209,55 @@ pub(super) fn fit_all(levels: &Levels, plane: &Plane) -> Vec<Form> {
         }
     }
     forms
+}
+
+/// Height at each part of the plan from the flat to its end, beside the plane
+/// and the form named: (part, height in mm, its standard deviation for an
+/// error of 1 mm a reading). A part that the layout can't show is left out.
+pub(super) fn parts(levels: &Levels, plane: &Plane, named: Shape) -> Vec<(Part, f64, f64)> {
+    let unit = unit_square(levels);
+    let column = |(number, reach): (usize, f64)| -> Vec<f64> {
+        let form = CANDIDATES[number].2;
+        unit.iter().map(|&(x, y)| form(x, y, reach)).collect()
+    };
+    let best = fit_all(levels, plane)
+        .into_iter()
+        .filter(|form| form.shape == named)
+        .reduce(|a, b| if b.drop > a.drop { b } else { a });
+    let flat: [Vec<f64>; 3] = [
+        vec![1.0; unit.len()],
+        unit.iter().map(|u| u.0).collect(),
+        unit.iter().map(|u| u.1).collect(),
+    ];
+    let heights: Vec<f64> = levels.points().iter().map(|p| p.z).collect();
+    let weights = vec![1.0; unit.len()];
+    let mut found = Vec::new();
+    for part in Part::ALL {
+        let own = best.as_ref().filter(|form| Part::of(form.shape) == Some(part));
+        let mut columns = flat.to_vec();
+        columns.extend(best.as_ref().map(|form| column(form.candidate)));
+        if own.is_none() {
+            columns.push(column(part.usual()));
+        }
+        if let Some(fit) = fit(&columns, &heights, &weights) {
+            let last = columns.len() - 1;
+            found.push((part, fit.coefficients[last], fit.sd(last)));
+        }
+    }
+    found
+}
+
+impl Part {
+    /// The candidate that shows it when no form is named there: its place in
+    /// the list, with a middling reach.
+    fn usual(self) -> (usize, f64) {
+        let first = |shape: Shape| CANDIDATES.iter().position(|c| c.0 == shape).unwrap_or(0);
+        match self {
+            Part::Edge(edge) => (first(Shape::EdgeUp(edge)), 0.3),
+            Part::Corner(corner) => (first(Shape::CornerUp(corner)), 0.5),
+            Part::Middle => (first(Shape::Dome), 0.0),
+        }
+    }
 }
 
 /// The best plane over the unit square.

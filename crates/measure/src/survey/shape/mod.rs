@@ -32,6 +32,56 @@ pub enum Corner {
     XMaxYMax,
 }
 
+/// A part of the plan that may stand off the rest.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[allow(missing_docs)]
+pub enum Part {
+    Edge(Edge),
+    Corner(Corner),
+    Middle,
+}
+
+impl Part {
+    const ALL: [Part; 9] = [
+        Part::Edge(Edge::XMin),
+        Part::Edge(Edge::XMax),
+        Part::Edge(Edge::YMin),
+        Part::Edge(Edge::YMax),
+        Part::Corner(Corner::XMinYMin),
+        Part::Corner(Corner::XMaxYMin),
+        Part::Corner(Corner::XMinYMax),
+        Part::Corner(Corner::XMaxYMax),
+        Part::Middle,
+    ];
+
+    /// The part that a pattern is about; none for patterns of the whole.
+    pub fn of(shape: Shape) -> Option<Part> {
+        match shape {
+            Shape::EdgeDown(edge) | Shape::EdgeUp(edge) => Some(Part::Edge(edge)),
+            Shape::CornerDown(corner) | Shape::CornerUp(corner) => Some(Part::Corner(corner)),
+            Shape::Dome | Shape::Dish => Some(Part::Middle),
+            _ => None,
+        }
+    }
+}
+
+/// How far each part of the plan stands off the rest, up, once the tilt and
+/// the pattern named are taken out: height from the flat to its end, mm. None
+/// where the pattern has no one part (a ridge, a saddle, an unclear bend).
+pub(super) fn part_heights(levels: &Levels, plane: &Plane, fit: &ShapeFit) -> Vec<(Part, Estimate<f64>)> {
+    let plain = matches!(fit.shape, Shape::NoPattern | Shape::PlainTilt);
+    if !plain && Part::of(fit.shape).is_none() {
+        return Vec::new();
+    }
+    forms::parts(levels, plane, fit.shape)
+        .into_iter()
+        .map(|(part, value, unit)| {
+            let sd = unit * fit.noise_mm;
+            (part, Estimate { value, sd })
+        })
+        .collect()
+}
+
 /// An axis of the plan.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 #[allow(missing_docs)]

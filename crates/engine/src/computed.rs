@@ -1,0 +1,165 @@
+//! Numbers computed from sheets of readings, entered as sightings: a clue's rule file says which number feeds it.
+
+use std::borrow::Cow;
+
+use wythe_case::{Case, Computed, Readings, Seen, Sighting, Sure};
+use wythe_measure::{Length, Measured, Quantity, class_masses};
+use wythe_pack::{Clue, ClueIx, ComputedFrom, Pack};
+
+use crate::bind::Bound;
+use crate::{Reading, Used};
+
+/// From this share of the likelihood a grade made from a number is sure.
+const SURE: f64 = 0.9;
+
+/// The case with what was computed from its sheets entered as sightings; the case itself when there is nothing to enter.
+///
+/// A sighting computed from a sheet belongs to the sheet's pass and stands before what was seen on that pass, so that
+/// a person's own sighting of the same sign at the same place stands. Its error is that of the number taken as movement
+/// since construction, where that is larger. [`weigh`](crate::weigh) does this by itself.
+pub fn with_computed<'c>(pack: &Pack, case: &'c Case) -> Cow<'c, Case> {
+    let mut made: Vec<(usize, Sighting)> = Vec::new();
+    for (number, sheet) in case.readings.iter().enumerate() {
+        if !sheet.entered {
+            let of_sheet = sightings(pack, case, number, sheet);
+            made.extend(of_sheet.into_iter().map(|sighting| (sheet.pass, sighting)));
+        }
+    }
+    if case.readings.iter().all(|sheet| sheet.entered) {
+        return Cow::Borrowed(case);
+    }
+    let mut case = case.clone();
+    case.readings.iter_mut().for_each(|sheet| sheet.entered = true);
+    for (number, pass) in case.passes.iter_mut().enumerate() {
+        let of_pass = made.iter().filter(|(at, _)| *at == number).map(|(_, one)| one.clone());
+        let mut all: Vec<Sighting> = of_pass.collect();
+        all.append(&mut pass.sightings);
+        pass.sightings = all;
+    }
+    Cow::Owned(case)
+}
+
+/// The sightings that a sheet makes, in the pack's order of clues.
+fn sightings(pack: &Pack, case: &Case, number: usize, sheet: &Readings) -> Vec<Sighting> {
+    let mut all = Vec::new();
+    for clue in pack.clues.iter() {
+        let Some(from) = clue.computed_from.as_ref().filter(|from| from.sheet == sheet.section.name()) else {
+            continue;
+        };
+        for (at_number, computed) in sheet.computed.iter().enumerate() {
+            if computed.reading.name != from.value || computed.clue.as_ref().is_some_and(|of| *of != clue.id) {
+                continue;
+            }
+            let Some(at) = place(pack, case, clue, computed) else {
+                continue;
+            };
+            let Some((seen, sure)) = seen(clue, from, computed) else {
+                continue;
+            };
+            let place = case.places.get(at).filter(|_| at > 0);
+            let at_place = place.map(|place| format!(".{}", place.id)).unwrap_or_default();
+            all.push(Sighting {
+                id: format!("{}.{}{at_place}", sheet.id, computed.reading.name),
+                clue: clue.id.clone(),
+                at,
+                seen,
+                marks: Vec::new(),
+                sure,
+                note: None,
+                photos: Vec::new(),
+                corrects: None,
+                computed: Some((number, at_number)),
+                locus: sheet.locus,
+            });
+        }
+    }
+    all
+}
+
+/// The first place that the number may be about and that is of the kind the clue is looked for at.
+fn place(pack: &Pack, case: &Case, clue: &Clue, computed: &Computed) -> Option<usize> {
+    let fits = |at: &&usize| case.places.get(**at).is_some_and(|place| place.kind == pack[clue.at].id);
+    computed.at.iter().find(fits).copied()
+}
+
+/// The number as something seen: a measurement, or for a clue graded by eye the likeliest grade.
+fn seen(clue: &Clue, from: &ComputedFrom, computed: &Computed) -> Option<(Seen, Sure)> {
+    let reading = &computed.reading;
+    let sd = reading.sd_as_movement.unwrap_or(reading.sd).max(reading.sd);
+    let Some(bounds) = &from.up_to else {
+        let measured = Measured {
+            value: reading.value,
+            sd: Some(sd),
+            quantity: reading.quantity,
+            text: written(reading.quantity, reading.value),
+        };
+        let seen = Seen::Measured {
+            reading: measured,
+            with: None,
+            from_photo: false,
+        };
+        return Some((seen, Sure::Sure));
+    };
+    let masses = class_masses(reading.value, sd, bounds);
+    let best = (0..masses.len()).reduce(|a, b| if masses.get(b) > masses.get(a) { b } else { a })?;
+    let sure = if masses.get(best).is_some_and(|mass| *mass >= SURE) {
+        Sure::Sure
+    } else {
+        Sure::Fairly
+    };
+    let seen = match best {
+        0 => Seen::NoneThere {
+            looked: wythe_case::Looked::All,
+        },
+        _ => Seen::Grade(clue.grades.get(best)?.id.clone()),
+    };
+    Some((seen, sure))
+}
+
+/// A number as it would be written down: lengths to 1/16 in.
+fn written(quantity: Quantity, value: f64) -> String {
+    match quantity {
+        Quantity::Length => {
+            let tape = Length::inches(libm::round(value / 25.4 * 16.0) / 16.0);
+            tape.map_or_else(|_| format!("{value:.1} mm"), Length::feet_inches)
+        }
+        Quantity::Ratio if value.abs() >= 1e-5 => {
+            format!("{}1/{:.0}", if value < 0.0 { "-" } else { "" }, 1.0 / value.abs())
+        }
+        Quantity::Rate => format!("{value:.2} mm per year"),
+        _ => format!("{value:.4}"),
+    }
+}
+
+/// Sets aside what another number of the same sheet stands for.
+pub(crate) fn set_aside(pack: &Pack, case: &Case, bound: &mut Bound) {
+    let all = case.passes.iter().flat_map(|pass| &pass.sightings);
+    let sheets: std::collections::BTreeMap<&str, usize> = all
+        .filter_map(|sighting| Some((sighting.id.as_str(), sighting.computed?.0)))
+        .collect();
+    if sheets.is_empty() {
+        return;
+    }
+    let sheet_of = |reading: &Reading| sheets.get(reading.sighting.as_str()).copied();
+    let mut aside: Vec<(usize, ClueIx)> = Vec::new();
+    for (index, reading) in bound.readings.iter().enumerate() {
+        let Some((sheet, from)) = sheet_of(reading).zip(pack[reading.clue].computed_from.as_ref()) else {
+            continue;
+        };
+        let stands = bound.readings.iter().find(|other| {
+            from.stands_aside_for.contains(&other.clue)
+                && other.shows()
+                && other.used == Used::Weighed
+                && sheet_of(other) == Some(sheet)
+        });
+        aside.extend(stands.map(|other| (index, other.clue)));
+    }
+    for (index, by) in aside {
+        if let Some(reading) = bound.readings.get_mut(index) {
+            reading.used = Used::SetAside { by };
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests;

@@ -1,0 +1,162 @@
+//! What a survey says, as readings to be weighed.
+
+use crate::estimate::COVER_90;
+use crate::{Estimate, Length, Quantity, Reading};
+
+use super::shape::part_heights;
+use super::{Analysis, Change, Part, WorstLine};
+
+const PLANE: &str = "slope of the least-squares plane";
+const LINE: &str = "largest offset from a line between two readings, over its length; the search over many lines is allowed for";
+
+impl Analysis {
+    /// The results as readings, each naming the points it was computed from:
+    /// `tilt`, `bend` (the worse of `hogging` and `sagging`), `high-low`,
+    /// `off-plane` (high to low once the tilt is out) and
+    /// `angular-distortion`.
+    ///
+    /// The worst lines allow for the search over many lines
+    /// ([`WorstLine::allowing_for_search`]). `sd` is the error of the
+    /// measurement alone; taken as movement since construction, the as-built
+    /// spread joins it.
+    pub fn readings(&self) -> Vec<Reading> {
+        let all: Vec<usize> = (0..self.levels.points().len()).collect();
+        let built = &self.as_built;
+        let t = &self.tilt.slope;
+        let mut list = vec![self.reading(
+            "tilt",
+            PLANE,
+            Quantity::Ratio,
+            (t.value.value(), t.sd, built.slope_sd(t.sd, self.extent_mm())),
+            &all,
+        )];
+        for (name, line) in [
+            ("bend", self.lines.worst()),
+            ("hogging", self.lines.hogging.as_ref()),
+            ("sagging", self.lines.sagging.as_ref()),
+        ] {
+            list.extend(line.map(|line| self.bend(name, line)));
+        }
+        if let Some(d) = &self.distortion {
+            let (value, sd) = (d.distortion.value.value(), d.distortion.sd);
+            list.push(self.reading(
+                "angular-distortion",
+                "worst between neighbours, tilt taken out",
+                Quantity::Ratio,
+                (value, sd, built.slope_sd(sd, d.apart_mm)),
+                &[d.between.0, d.between.1],
+            ));
+        }
+        let (high_low, off) = (self.high_low, self.off_plane());
+        for (name, method, e) in [
+            ("high-low", "highest less lowest", high_low),
+            ("off-plane", "highest less lowest, tilt taken out", off),
+        ] {
+            let errors = (e.value, e.sd, built.difference_sd(e.sd));
+            list.push(self.reading(name, method, Quantity::Length, errors, &all));
+            if let (Some(last), "high-low") = (list.last_mut(), name) {
+                let left = Length::mm(off.value).map_or_else(|_| String::new(), Length::both);
+                last.notes = vec![format!(
+                    "It mixes tilt with bend and grows with the number of readings; with the tilt taken out, {left} is left."
+                )];
+            }
+        }
+        list
+    }
+
+    /// How each edge, each corner and the middle stand off the rest once the
+    /// tilt is out: `edge-fall` and `edge-rise`, `corner-fall`, `dome`, in
+    /// mm. Below 0 it goes the other way. None where no pattern is named, or
+    /// one that has no one place.
+    ///
+    /// Edges and corners are measured from where the flat part ends, some 10
+    /// to 18 ft in, to the end.
+    pub fn local_readings(&self) -> Vec<(Part, Reading)> {
+        let Some(fit) = &self.shape else {
+            return Vec::new();
+        };
+        let all: Vec<usize> = (0..self.levels.points().len()).collect();
+        let mut list = Vec::new();
+        for (part, up) in part_heights(&self.levels, &self.plane, fit) {
+            let names: &[(&str, f64)] = match part {
+                Part::Edge(_) => &[("edge-fall", -1.0), ("edge-rise", 1.0)],
+                Part::Corner(_) => &[("corner-fall", -1.0)],
+                Part::Middle => &[("dome", 1.0)],
+            };
+            for &(name, sign) in names {
+                let errors = (sign * up.value, up.sd, self.as_built.difference_sd(up.sd));
+                let method = "plane and bent forms by least squares; the form by model comparison";
+                list.push((part, self.reading(name, method, Quantity::Length, errors, &all)));
+            }
+        }
+        list
+    }
+
+    /// High to low once the tilt is taken out, mm.
+    fn off_plane(&self) -> Estimate<f64> {
+        let residuals = self.plane.residuals(&self.levels);
+        let ends = |better: fn(f64, f64) -> bool| {
+            (0..residuals.len()).reduce(|a, b| if better(residuals[b], residuals[a]) { b } else { a })
+        };
+        match (ends(|a, b| a > b), ends(|a, b| a < b)) {
+            (Some(high), Some(low)) if high != low => Estimate {
+                value: residuals[high] - residuals[low],
+                sd: self.levels.variance(&[(high, 1.0), (low, -1.0)]).sqrt(),
+            },
+            _ => Estimate { value: 0.0, sd: 0.0 },
+        }
+    }
+
+    fn bend(&self, name: &'static str, line: &WorstLine) -> Reading {
+        let ratio = line.allowing_for_search();
+        let moved = self.as_built.deflection_sd(ratio.sd, line.chord_mm);
+        let size = ratio.value.value() * line.ratio.value.value().signum();
+        self.reading(name, LINE, Quantity::Ratio, (size, ratio.sd, moved), &line.line)
+    }
+
+    /// A reading: value, error of the measurement, error as movement.
+    fn reading(
+        &self,
+        name: &'static str,
+        method: &'static str,
+        quantity: Quantity,
+        (value, sd, moved): (f64, f64, f64),
+        of: &[usize],
+    ) -> Reading {
+        let points = self.levels.points();
+        Reading {
+            name,
+            method,
+            quantity,
+            value,
+            sd,
+            sd_as_movement: Some(moved),
+            from: of.iter().map(|&i| points[i].name.clone()).collect(),
+            notes: Vec::new(),
+        }
+    }
+}
+
+impl Change {
+    /// The largest change as a reading, `change`, mm without its sign. How
+    /// the floor was built does not enter. The largest of many is largest
+    /// partly by noise: its error reaches down to the largest that noise
+    /// would leave, and the value is the middle.
+    pub fn reading(&self) -> Option<Reading> {
+        let points = self.levels.points();
+        let at = (0..points.len()).reduce(|a, b| if points[b].z.abs() > points[a].z.abs() { b } else { a })?;
+        let (size, sd) = (points[at].z.abs(), self.levels.point_sd(at));
+        let reach = crate::normal_upper_tail_point(0.05 / (2.0 * points.len() as f64)) * sd;
+        let least = (size - reach).max(0.0);
+        Some(Reading {
+            name: "change",
+            method: "largest change at one point; the search over all of them is allowed for",
+            quantity: Quantity::Length,
+            value: 0.5 * (size + least),
+            sd: (0.5 * (size - least) / COVER_90).max(sd),
+            sd_as_movement: None,
+            from: vec![points[at].name.clone()],
+            notes: self.notes.clone(),
+        })
+    }
+}
