@@ -15,7 +15,7 @@ use wythe_engine::{About, Conclusion, Outcome};
 use wythe_pack::{Node, Pack, Reach};
 use wythe_testing::{Dice, random_case, random_pack};
 
-/// The four example houses.
+/// The example houses without sheets of readings.
 pub const HOUSES: [&str; 4] = ["quiet-corner", "short-seat", "dropped-corner", "second-pass"];
 
 /// The top of the repository.
@@ -29,8 +29,7 @@ pub fn root() -> PathBuf {
 /// An example house.
 pub fn house(name: &str) -> Case {
     let path = root().join(format!("examples/cases/{name}.yaml"));
-    let text = std::fs::read_to_string(&path).expect("the example is there");
-    Case::read(&format!("{name}.yaml"), &text).unwrap_or_else(|problems| panic!("{problems}"))
+    wythe::read_case(path).unwrap_or_else(|error| panic!("{error}"))
 }
 
 /// A random pack and a random case for it.

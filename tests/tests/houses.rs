@@ -1,4 +1,4 @@
-//! The four example houses come out as a careful inspector would have them.
+//! The example houses come out as a careful inspector would have them.
 //!
 //! The houses are of our own invention and what they should come to is our own judgement: common practice, no source.
 #![allow(missing_docs)]
@@ -254,4 +254,91 @@ fn second_pass_says_what_changed_it() {
             "nothing about the {word} in:\n{text}"
         );
     }
+}
+
+/// The sighting that a number of a house's floor survey makes.
+fn computed<'o>(outcome: &'o Outcome, id: &str) -> &'o wythe::Reading {
+    outcome.readings.iter().find(|one| one.sighting == id).unwrap()
+}
+
+#[test]
+fn a_plain_tilt_asks_for_nothing_though_high_and_low_are_far_apart() {
+    let pack = built_in_pack();
+    let case = house("tilted-slab");
+    let outcome = outcome(&case);
+    assert_eq!(outcome.action, Action::Record);
+    let high_low = |case: &Case| {
+        let all = &case.readings[0].computed;
+        all.iter()
+            .find(|one| one.reading.name == "high-low")
+            .unwrap()
+            .reading
+            .value
+    };
+    assert!(high_low(&case) > 1.5 * high_low(&house("bent-corner")));
+    assert!(outcome.notices.is_empty(), "{:?}", outcome.notices);
+    assert!(computed(&outcome, "floors.tilt").shows() && !computed(&outcome, "floors.bend").shows());
+    let ground = concluded(pack, &case, &outcome, "ground_movement", None);
+    assert_eq!(ground.support, Support::SpokenAgainst, "{ground:?}");
+    let text = wythe::report::text(pack, &case, &outcome).unwrap();
+    let text: String = text.split_whitespace().collect::<Vec<_>>().join(" ");
+    for part in [
+        "Not weighed: high to low, 2 1/2 in (63.5 mm). It mixes tilt with bend",
+        "with the tilt taken out, 5/32 in (4.1 mm) is left",
+        "computed from the survey floors: 42 points",
+        "one survey can't tell construction from movement",
+    ] {
+        assert!(text.contains(part), "{part}\n{text}");
+    }
+}
+
+#[test]
+fn a_corner_that_bends_past_the_limit_asks_for_more_though_high_and_low_are_close() {
+    let pack = built_in_pack();
+    let case = house("bent-corner");
+    let outcome = outcome(&case);
+    assert!(outcome.action >= Action::Monitor, "{:?}", outcome.action);
+    let limit = pack
+        .limits
+        .iter()
+        .position(|limit| limit.id == "floor_bend_over_360")
+        .unwrap();
+    let notice = outcome
+        .notices
+        .iter()
+        .find(|one| one.kind == wythe_engine::NoticeKind::Limit(limit))
+        .unwrap();
+    assert_eq!(outcome.readings[notice.reading.unwrap()].sighting, "floors.bend");
+    // The bend is weighed where it is, once.
+    let corner = pack.clue("floor_corner_low").unwrap();
+    assert_eq!(
+        computed(&outcome, "floors.bend").used,
+        wythe_engine::Used::SetAside { by: corner }
+    );
+    assert!(computed(&outcome, "floors.corner-fall.front-left").shows());
+    assert!(!computed(&outcome, "floors.corner-fall.back-right").shows());
+    let drop = concluded(pack, &case, &outcome, "corner_drop", Some("front-left"));
+    assert!(drop.support >= Support::Fair, "{drop:?}");
+    let other = concluded(pack, &case, &outcome, "corner_drop", Some("back-right"));
+    assert!(other.chance < 0.05 && other.support <= Support::NotMoved, "{other:?}");
+    // With the brick and the trim not looked at, the survey alone asks for no more than measuring again.
+    let alone = without(&without(&case, "step_crack_veneer"), "trim_corner_open");
+    let alone = weigh(pack, &alone).unwrap();
+    let drop = concluded(pack, &case, &alone, "corner_drop", Some("front-left"));
+    assert!(drop.action <= Action::Monitor, "{drop:?}");
+}
+
+/// The as-built error blunts what a survey says: measured to a hair it says no more than it may.
+#[test]
+fn one_survey_is_no_surer_than_floors_are_built() {
+    let case = house("bent-corner");
+    let outcome = outcome(&case);
+    let corner = computed(&outcome, "floors.corner-fall.front-right");
+    assert!(!corner.shows());
+    // Not a single grade is ruled out by it, though the reading is good to 1/16 in.
+    assert!(
+        corner.likelihood.iter().all(|one| *one > 0.01),
+        "{:?}",
+        corner.likelihood
+    );
 }

@@ -5,11 +5,13 @@ use std::path::{Path, PathBuf};
 use std::process::Command;
 
 /// The conclusions whose reasons are kept, per house: the one to act on, and one that could be taken for it.
-const REASONS: [(&str, [&str; 2]); 4] = [
+const REASONS: [(&str, [&str; 2]); 6] = [
+    ("bent-corner", ["corner_drop", "perimeter_edge_drop"]),
     ("dropped-corner", ["corner_drop", "corner_pop"]),
     ("quiet-corner", ["corner_pop", "ground_movement"]),
     ("second-pass", ["header_sag", "perimeter_edge_drop"]),
     ("short-seat", ["lintel_short_bearing", "ground_movement"]),
+    ("tilted-slab", ["ground_movement", "ordinary_settlement"]),
 ];
 
 /// Makes every golden file, or with `check` only compares; gives the paths of those that differ.

@@ -94,6 +94,7 @@ pub(crate) fn bind(pack: &Pack, case: &Case) -> Result<Bound, Problems> {
     for sighting in case.passes.iter().flat_map(|pass| &pass.sightings) {
         check(pack, case, &kinds, sighting, &mut out);
     }
+    crate::computed::check(pack, case, &mut out);
     let mut bound = Bound {
         kinds,
         contexts,

@@ -5,6 +5,7 @@ use std::borrow::Cow;
 use wythe_case::{Case, Computed, Readings, Seen, Sighting, Sure};
 use wythe_measure::{Length, Measured, Quantity, class_masses};
 use wythe_pack::{Clue, ClueIx, ComputedFrom, Pack};
+use wythe_text::{Problems, nearest};
 
 use crate::bind::Bound;
 use crate::{Reading, Used};
@@ -39,11 +40,56 @@ pub fn with_computed<'c>(pack: &Pack, case: &'c Case) -> Cow<'c, Case> {
     Cow::Owned(case)
 }
 
+/// Refuses a sheet that names a clue which the pack has not, or which is looked for at another kind of place.
+pub(crate) fn check(pack: &Pack, case: &Case, out: &mut Problems) {
+    for sheet in &case.readings {
+        for computed in &sheet.computed {
+            let Some(name) = &computed.clue else { continue };
+            let path: Vec<&str> = match computed.reading.from.as_slice() {
+                [point] => vec!["points", point],
+                _ => Vec::new(),
+            };
+            let (what, help) = match pack.clue(name).map(|at| &pack[at]) {
+                None => {
+                    let names = pack.clues.iter().map(|clue| clue.id.as_str());
+                    let help = nearest(name, names).map(|near| format!("did you mean `{near}`?"));
+                    (format!("this pack has no clue `{name}`"), help)
+                }
+                Some(clue)
+                    if clue
+                        .computed_from
+                        .as_ref()
+                        .is_none_or(|from| from.value != computed.reading.name) =>
+                {
+                    (
+                        format!(
+                            "`{name}` does not follow from the {} of a {}",
+                            computed.reading.name,
+                            sheet.section.name()
+                        ),
+                        Some("name another clue".into()),
+                    )
+                }
+                Some(clue) if place(pack, case, clue, computed).is_none() => (
+                    format!("`{name}` is looked for at a place of kind `{}`", pack[clue.at].id),
+                    Some("name a place of that kind under `at`".into()),
+                ),
+                Some(_) => continue,
+            };
+            out.push(case.problem_in(&sheet.locus, &path, what, help));
+        }
+    }
+}
+
 /// The sightings that a sheet makes, in the pack's order of clues.
 fn sightings(pack: &Pack, case: &Case, number: usize, sheet: &Readings) -> Vec<Sighting> {
     let mut all = Vec::new();
     for clue in pack.clues.iter() {
-        let Some(from) = clue.computed_from.as_ref().filter(|from| from.sheet == sheet.section.name()) else {
+        let Some(from) = clue
+            .computed_from
+            .as_ref()
+            .filter(|from| from.sheet == sheet.section.name())
+        else {
             continue;
         };
         for (at_number, computed) in sheet.computed.iter().enumerate() {
@@ -78,7 +124,11 @@ fn sightings(pack: &Pack, case: &Case, number: usize, sheet: &Readings) -> Vec<S
 
 /// The first place that the number may be about and that is of the kind the clue is looked for at.
 fn place(pack: &Pack, case: &Case, clue: &Clue, computed: &Computed) -> Option<usize> {
-    let fits = |at: &&usize| case.places.get(**at).is_some_and(|place| place.kind == pack[clue.at].id);
+    let fits = |at: &&usize| {
+        case.places
+            .get(**at)
+            .is_some_and(|place| place.kind == pack[clue.at].id)
+    };
     computed.at.iter().find(fits).copied()
 }
 

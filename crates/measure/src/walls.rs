@@ -180,11 +180,23 @@ pub fn plumb_readings(plumb: &Plumb, from: &[String]) -> Vec<Reading> {
         from: from.to_vec(),
         notes: vec!["A wall may have been built out of plumb; 1/4 in in 10 ft is usual for new brick.".to_owned()],
     };
-    let lean = reading("out-of-plumb", LEAN, Quantity::Ratio, plumb.lean.value.value(), plumb.lean.sd);
+    let lean = reading(
+        "out-of-plumb",
+        LEAN,
+        Quantity::Ratio,
+        plumb.lean.value.value(),
+        plumb.lean.sd,
+    );
     let bow = plumb
         .bow
         .map(|(b, _)| reading("wall-bow", BOW, Quantity::Length, b.value, b.sd));
-    let over = reading("wall-lean", LEAN, Quantity::Length, plumb.lean_mm.value, plumb.lean_mm.sd);
+    let over = reading(
+        "wall-lean",
+        LEAN,
+        Quantity::Length,
+        plumb.lean_mm.value,
+        plumb.lean_mm.sd,
+    );
     [lean, over].into_iter().chain(bow).collect()
 }
 

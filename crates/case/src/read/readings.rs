@@ -32,7 +32,11 @@ pub(super) fn read(desk: &mut Desk, fields: &Fields<'_>, case: &Case, beside: &m
         for item in items {
             if all.len() >= MAX_SHEETS {
                 let help = Some("split the case, or leave out what matters least".into());
-                item.problem(&mut desk.out, format!("more than {MAX_SHEETS} sheets of readings"), help);
+                item.problem(
+                    &mut desk.out,
+                    format!("more than {MAX_SHEETS} sheets of readings"),
+                    help,
+                );
                 return all;
             }
             if desk.out.is_full() {
@@ -55,7 +59,7 @@ impl Reader<'_> {
     fn sheet(&mut self, desk: &mut Desk, section: Section, item: &Item<'_>) -> Option<Readings> {
         let own: &[&str] = match section {
             Section::Survey => &["sides", "inside", "earlier", "benchmarks"],
-            Section::Trend => &["points"],
+            Section::Trend => &["points", "clue"],
             Section::Lintel | Section::Wall | Section::Opening => &[],
         };
         let known: Vec<&str> = ["id", "pass", "at", "file", "sheet", "title"]
@@ -104,7 +108,9 @@ impl Reader<'_> {
         };
         let found = match section {
             Section::Survey => {
-                let (file, survey) = self.source(desk, &fields, Survey::read, |item, out| Some(Survey::of_item(item, out)))?;
+                let (file, survey) = self.source(desk, &fields, Survey::read, |item, out| {
+                    Some(Survey::of_item(item, out))
+                })?;
                 let places = work::Sides::read(desk, &fields);
                 let earlier = fields.optional("earlier").and_then(|item| self.earlier(desk, &item));
                 let marks = fields
@@ -114,8 +120,16 @@ impl Reader<'_> {
                 if desk.out.len() > before {
                     return None;
                 }
-                let worked = work::survey(self.case, blank, &survey, at.unwrap_or(0), &places, earlier.map(|one| (one, marks)));
-                self.surveys.push((worked.as_ref().map(|one| one.id.clone()).unwrap_or_default(), survey));
+                let worked = work::survey(
+                    self.case,
+                    blank,
+                    &survey,
+                    at.unwrap_or(0),
+                    &places,
+                    earlier.map(|one| (one, marks)),
+                );
+                self.surveys
+                    .push((worked.as_ref().map(|one| one.id.clone()).unwrap_or_default(), survey));
                 worked.map(|one| Readings { file, ..one })
             }
             Section::Lintel => {
@@ -124,8 +138,9 @@ impl Reader<'_> {
                 work::lintel(blank, &lintel, at, item).map(|one| Readings { file, ..one })
             }
             Section::Trend => {
-                let (file, cracks) =
-                    self.source(desk, &fields, CrackReadings::read, |item, out| Some(CrackReadings::of_item(item, out)))?;
+                let (file, cracks) = self.source(desk, &fields, CrackReadings::read, |item, out| {
+                    Some(CrackReadings::of_item(item, out))
+                })?;
                 let points = work::Points::read(desk, &fields, at);
                 if desk.out.len() > before {
                     return None;
@@ -134,7 +149,9 @@ impl Reader<'_> {
             }
             Section::Wall => {
                 let at = needs_place(desk)?;
-                let wall = fields.required(&mut desk.out, "sheet").map(|item| Wall::of_item(&item, &mut desk.out))?;
+                let wall = fields
+                    .required(&mut desk.out, "sheet")
+                    .map(|item| Wall::of_item(&item, &mut desk.out))?;
                 if desk.out.len() > before {
                     return None;
                 }
@@ -188,7 +205,11 @@ impl Reader<'_> {
                 let file = item.text(&mut desk.out)?;
                 if !is_beside(file) {
                     let help = "name a file in the folder of the case or below it, such as `floors.csv`";
-                    item.problem(&mut desk.out, format!("{} does not lie beside the case", shown(file)), Some(help.into()));
+                    item.problem(
+                        &mut desk.out,
+                        format!("{} does not lie beside the case", shown(file)),
+                        Some(help.into()),
+                    );
                     return None;
                 }
                 let (name, text) = match (self.beside)(file) {
@@ -209,11 +230,16 @@ impl Reader<'_> {
             (None, Some(item)) => {
                 let before = desk.out.len();
                 let sheet = of_item(&item, &mut desk.out);
-                if desk.out.len() > before { None } else { sheet.map(|sheet| (None, sheet)) }
+                if desk.out.len() > before {
+                    None
+                } else {
+                    sheet.map(|sheet| (None, sheet))
+                }
             }
             (None, None) => {
                 let help = "give `file:` beside the case, or the readings under `sheet:`";
-                desk.out.push(fields.problem("no readings are named here", Some(help.into())));
+                desk.out
+                    .push(fields.problem("no readings are named here", Some(help.into())));
                 None
             }
             (Some(_), Some(second)) => {

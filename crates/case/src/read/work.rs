@@ -74,14 +74,24 @@ pub(super) fn survey(
     let refused = |error: SurveyError| Problems::from(read.problem(&error));
     let reduction = read.reduce()?;
     let analysis = analyse(&reduction.levels, &Options::default()).map_err(refused)?;
-    let mut found: Vec<Computed> = analysis.readings().into_iter().map(|reading| one(reading, &[at])).collect();
+    let mut found: Vec<Computed> = analysis
+        .readings()
+        .into_iter()
+        .map(|reading| one(reading, &[at]))
+        .collect();
     for (part, reading) in analysis.local_readings() {
         let places = sides.places(case, part);
         if !places.is_empty() {
             found.push(one(reading, &places));
         }
     }
-    let mut notes: Vec<String> = read.notes.iter().chain(&reduction.notes).chain(&analysis.notes).cloned().collect();
+    let mut notes: Vec<String> = read
+        .notes
+        .iter()
+        .chain(&reduction.notes)
+        .chain(&analysis.notes)
+        .cloned()
+        .collect();
     if let Some((before, marks)) = earlier {
         let from = match marks.as_slice() {
             [] => Benchmark::None,
@@ -129,16 +139,18 @@ pub(super) fn lintel(blank: Readings, read: &Lintel, at: usize, item: &Item<'_>)
 
 /// Where the points of a trend are, and what each is a crack or gap of.
 pub(super) struct Points {
-    all: Option<usize>,
-    named: Vec<(String, usize, Option<String>)>,
+    all: Option<(usize, String)>,
+    named: Vec<(String, usize, String)>,
 }
 
 impl Points {
     pub fn read(desk: &mut Desk, fields: &Fields<'_>, at: Option<usize>) -> Self {
         let mut named = Vec::new();
+        let whole = fields.optional("clue").and_then(|item| desk.name(&item));
         let item = match fields.optional("points") {
             Some(item) => Some(item),
             None if at.is_none() => fields.required(&mut desk.out, "points"),
+            None if whole.is_none() => fields.required(&mut desk.out, "clue"),
             None => None,
         };
         for (point, item) in item.map(|item| item.entries(&mut desk.out)).unwrap_or_default() {
@@ -148,22 +160,34 @@ impl Points {
                 None if at.is_none() => inner.required(&mut desk.out, "at").map(|_| 0),
                 None => at,
             };
-            let clue = inner.optional("clue").and_then(|item| desk.name(&item));
-            named.extend(place.map(|place| (point.to_owned(), place, clue)));
+            let clue = match inner.optional("clue") {
+                Some(item) => desk.name(&item),
+                None if whole.is_none() => inner.required(&mut desk.out, "clue").map(|_| String::new()),
+                None => whole.clone(),
+            };
+            named.extend(place.zip(clue).map(|(place, clue)| (point.to_owned(), place, clue)));
         }
-        Self { all: at, named }
+        Self {
+            all: at.zip(whole),
+            named,
+        }
     }
 
-    fn of(&self, point: &str) -> Option<(usize, Option<String>)> {
+    fn of(&self, point: &str) -> Option<(usize, String)> {
         let named = self.named.iter().find(|(name, ..)| name == point);
         named
             .map(|(_, at, clue)| (*at, clue.clone()))
-            .or_else(|| self.all.map(|at| (at, None)))
+            .or_else(|| self.all.clone())
     }
 }
 
 /// Dated readings: of each point the last width, and where a full year was seen its rate and swing.
-pub(super) fn trend_of(blank: Readings, read: &CrackReadings, points: &Points, item: &Item<'_>) -> Result<Readings, Problems> {
+pub(super) fn trend_of(
+    blank: Readings,
+    read: &CrackReadings,
+    points: &Points,
+    item: &Item<'_>,
+) -> Result<Readings, Problems> {
     let mut problems = Problems::new();
     for (name, ..) in &points.named {
         if !read.points.iter().any(|one| one.point == *name) {
@@ -186,7 +210,11 @@ pub(super) fn trend_of(blank: Readings, read: &CrackReadings, points: &Points, i
             continue;
         };
         let mut readings = Vec::new();
-        if let Some(last) = one_point.readings.iter().reduce(|a, b| if b.day > a.day { b } else { a }) {
+        if let Some(last) = one_point
+            .readings
+            .iter()
+            .reduce(|a, b| if b.day > a.day { b } else { a })
+        {
             readings.push(Reading {
                 name: "crack-width",
                 method: "the latest reading",
@@ -205,10 +233,11 @@ pub(super) fn trend_of(blank: Readings, read: &CrackReadings, points: &Points, i
             }
             Err(error) => notes.push(format!("{name}: no trend is given: {error}.")),
         }
+        // What kind of crack it is says what its width is of; its rate and swing say what they are themselves.
         found.extend(readings.into_iter().map(|reading| Computed {
-            reading,
+            clue: (reading.name == "crack-width").then(|| clue.clone()),
             at: vec![at],
-            clue: clue.clone(),
+            reading,
         }));
     }
     problems.into_result(Readings {

@@ -154,7 +154,12 @@ impl Sheet {
                 continue;
             };
             if rows.len() >= MAX_ROWS {
-                out.push(at_spot((name, line), whole, format!("more than {MAX_ROWS} readings"), None));
+                out.push(at_spot(
+                    (name, line),
+                    whole,
+                    format!("more than {MAX_ROWS} readings"),
+                    None,
+                ));
                 break;
             }
             let mut row = Row {
@@ -183,7 +188,12 @@ impl Sheet {
             }
             for (column, cell) in columns.iter().zip(&row.cells).take(needed) {
                 if cell.is_none() && order.contains(&columns.iter().position(|one| one == column)) {
-                    out.push(at_spot((name, line), whole, format!("`{column}` is missing in this row"), None));
+                    out.push(at_spot(
+                        (name, line),
+                        whole,
+                        format!("`{column}` is missing in this row"),
+                        None,
+                    ));
                 }
             }
             rows.push(row);
@@ -202,6 +212,15 @@ impl Sheet {
             head: Locus::default(),
             rows,
         })
+    }
+
+    /// A problem with the sheet as a whole: with the file, or with the part of a file where it stands.
+    pub fn whole_problem(&self, what: String) -> Problem {
+        if self.head == Locus::default() {
+            Problem::new(self.doc.name(), what, None)
+        } else {
+            self.doc.problem_at(&self.head, what, None)
+        }
     }
 
     /// A problem with a cell or a row.

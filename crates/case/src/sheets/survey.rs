@@ -212,7 +212,7 @@ impl Survey {
         };
         match point.and_then(|point| self.rows.get(point)) {
             Some(at) => self.sheet.problem(*at, error.to_string(), None),
-            None => Problem::new(self.sheet.doc.name(), error.to_string(), None),
+            None => self.sheet.whole_problem(error.to_string()),
         }
     }
 }

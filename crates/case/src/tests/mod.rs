@@ -5,6 +5,7 @@ mod bounds;
 mod places;
 mod reading;
 mod round_trip;
+mod sheets;
 mod standing;
 
 use crate::*;

@@ -145,6 +145,7 @@ fn sighting() -> impl Strategy<Value = (usize, Sighting)> {
                 corrects: None,
                 note,
                 photos: owned(photos),
+                computed: None,
                 locus: Locus::default(),
             };
             (at, sighting)

@@ -71,7 +71,10 @@ pub fn lintel_readings(
     from: &[String],
 ) -> Vec<Reading> {
     let mut readings = vec![reading(
-        ("lintel-dip-expected", "elastic dip of the bare angle under its brick and own weight"),
+        (
+            "lintel-dip-expected",
+            "elastic dip of the bare angle under its brick and own weight",
+        ),
         Quantity::Length,
         result.expected_dip_mm,
         from,
@@ -122,7 +125,12 @@ pub fn lintel_seen(lintel: &LooseLintel, observed_mm: Option<Estimate<f64>>, fro
             ("lintel-seat-short", MIN_SEAT_MM - seat.as_mm()),
         ] {
             let seen = Estimate { value, sd: 3.175 };
-            readings.push(reading((name, "the shorter of the two seats"), Quantity::Length, seen, from));
+            readings.push(reading(
+                (name, "the shorter of the two seats"),
+                Quantity::Length,
+                seen,
+                from,
+            ));
         }
     }
     readings

@@ -7,7 +7,8 @@ use super::shape::part_heights;
 use super::{Analysis, Change, Part, WorstLine};
 
 const PLANE: &str = "slope of the least-squares plane";
-const LINE: &str = "largest offset from a line between two readings, over its length; the search over many lines is allowed for";
+const LINE: &str =
+    "largest offset from a line between two readings, over its length; the search over many lines is allowed for";
 
 impl Analysis {
     /// The results as readings, each naming the points it was computed from:

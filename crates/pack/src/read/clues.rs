@@ -248,7 +248,9 @@ fn computed(desk: &mut Desk, item: Item<'_>, grades: usize, by: Option<&Instrume
             .collect()
     });
     let rises = |bounds: &Vec<f64>| bounds.windows(2).all(|pair| matches!(pair, [a, b] if a < b));
-    let fits = bounds.as_ref().is_none_or(|bounds| bounds.len() + 1 == grades && rises(bounds));
+    let fits = bounds
+        .as_ref()
+        .is_none_or(|bounds| bounds.len() + 1 == grades && rises(bounds));
     if by.is_none() == bounds.is_none() || !fits {
         item.problem(
             &mut desk.problems,

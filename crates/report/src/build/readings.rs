@@ -10,7 +10,10 @@ use crate::phrase::{clean, units};
 
 /// Every sheet of the case, in its order.
 pub(crate) fn readings(case: &Case, outcome: &Outcome) -> Vec<page::Readings> {
-    (0..).zip(&case.readings).map(|(at, sheet)| one(case, outcome, at, sheet)).collect()
+    (0..)
+        .zip(&case.readings)
+        .map(|(at, sheet)| one(case, outcome, at, sheet))
+        .collect()
 }
 
 /// What a sighting of the case was computed from.

@@ -100,17 +100,16 @@ fn detail(pack: &Pack, clue: &Clue, reading: &Reading, sighting: &Sighting) -> S
     {
         detail.push(words(grade));
     }
-    if let Some(measured) = &sighting.measured {
+    let absent = sighting.computed.is_some() && !sighting.shows;
+    if let Some(measured) = sighting.measured.as_ref().filter(|_| !absent) {
         detail.push(measured.both.clone());
         detail.extend(measured.with.as_ref().map(|with| format!("by {with}")));
         detail.extend(measured.from_photo.then(|| "scaled off a photo".to_string()));
     }
-    detail.extend(
-        sighting
-            .computed
-            .as_ref()
-            .map(|from| format!("computed from the {} {}: {}", from.kind, from.sheet, from.taken)),
-    );
+    detail.extend(sighting.computed.as_ref().map(|from| match absent {
+        true => format!("by the {} {}", from.kind, from.sheet),
+        false => format!("computed from the {} {}: {}", from.kind, from.sheet, from.taken),
+    }));
     for mark in &sighting.marks {
         let title = clue
             .marks

@@ -1,7 +1,7 @@
 //! What was computed from sheets of readings, as text.
 
 use super::Sheet;
-use crate::page::{ComputedNumber, Readings};
+use crate::page::{ComputedNumber, Readings, Sighting};
 use crate::phrase::capital;
 use crate::wrap::Lines;
 
@@ -41,9 +41,20 @@ pub(super) fn readings(sheet: &Sheet<'_>, lines: &mut Lines) {
 
 /// `Survey floors, "Main floor" (floors.csv): 42 points, one good to ± 1.6 mm.`
 fn head(one: &Readings) -> String {
-    let title = if one.title == one.id { String::new() } else { format!(", {}", one.title) };
-    let origin: Vec<&str> = [one.date.as_deref(), one.file.as_deref()].into_iter().flatten().collect();
-    let origin = if origin.is_empty() { String::new() } else { format!(" ({})", origin.join(", ")) };
+    let title = if one.title == one.id {
+        String::new()
+    } else {
+        format!(", {}", one.title)
+    };
+    let origin: Vec<&str> = [one.date.as_deref(), one.file.as_deref()]
+        .into_iter()
+        .flatten()
+        .collect();
+    let origin = if origin.is_empty() {
+        String::new()
+    } else {
+        format!(" ({})", origin.join(", "))
+    };
     let good = one
         .reading_error_mm
         .filter(|_| one.kind != "lintel")
@@ -52,32 +63,57 @@ fn head(one: &Readings) -> String {
     format!("{} {}{title}{origin}: {}{good}.", capital(one.kind), one.id, one.taken)
 }
 
-/// One number; those of one name at several places together.
+/// One number; those of one name at several places together, and of those where nothing shows only the most.
 fn said(sheet: &Sheet<'_>, number: &ComputedNumber, all: &[ComputedNumber]) -> String {
-    let same: Vec<&ComputedNumber> = all
+    let made = |one: &'_ ComputedNumber| one.sighting.as_deref().and_then(|id| sheet.sightings.get(id).copied());
+    let (shows, rest): (Vec<_>, Vec<_>) = all
         .iter()
-        .filter(|other| other.name == number.name && other.sighting.is_some())
-        .collect();
-    let values: Vec<String> = same
+        .filter(|other| other.name == number.name)
+        .filter_map(|one| Some((one, made(one)?)))
+        .partition(|(_, sighting)| sighting.shows);
+    let mut values: Vec<String> = shows
         .iter()
-        .map(|one| {
-            let sighting = one.sighting.as_deref().and_then(|id| sheet.sightings.get(id));
-            let place = sighting
-                .filter(|one| !one.at_words.is_empty())
-                .map(|one| format!(" {}", one.at_words))
-                .unwrap_or_default();
-            let says = sighting.map_or_else(String::new, |one| match one.used {
-                "set_aside" => format!(", set aside for {}", one.used_by.as_deref().unwrap_or_default()),
-                _ => format!(", weighed as {}", one.says),
-            });
-            format!("{}{place}{says} [{}]", one.both, one.sighting.as_deref().unwrap_or_default())
-        })
+        .map(|(one, sighting)| value(sheet, one, sighting))
         .collect();
-    let error = number.error_words.as_ref().map(|words| format!(", {words}")).unwrap_or_default();
+    let most = rest.iter().reduce(|a, b| if b.0.value > a.0.value { b } else { a });
+    values.extend(most.map(|(one, sighting)| match rest.len() {
+        1 => value(sheet, one, sighting),
+        count => format!(
+            "at most {} at {count} {}places, weighed as {}",
+            one.both,
+            if shows.is_empty() { "" } else { "other " },
+            sighting.says
+        ),
+    }));
+    let error = number
+        .error_words
+        .as_ref()
+        .map(|words| format!(" ({words})"))
+        .unwrap_or_default();
     format!(
-        "{}: {}. {}{error}.",
+        "{}{error}: {}. By: {}.",
         capital(number.title),
         values.join("; "),
-        capital(number.method)
+        number.method
     )
+}
+
+fn value(sheet: &Sheet<'_>, one: &ComputedNumber, sighting: &Sighting) -> String {
+    let place = match sighting.at_words.as_str() {
+        "" => String::new(),
+        words => format!(" {words}"),
+    };
+    let by = sighting.used_by.as_deref().filter(|_| sighting.used == "set_aside");
+    let stands = by.and_then(|by| {
+        sheet
+            .page
+            .sightings
+            .iter()
+            .find(|other| other.clue == by && other.shows)
+    });
+    let says = match stands {
+        Some(stands) => format!("not weighed by itself, for {} says it", stands.id),
+        None => format!("weighed as {}", sighting.says),
+    };
+    format!("{}{place}, {says} [{}]", one.both, sighting.id)
 }

@@ -62,7 +62,10 @@ impl SurveyReport {
         out.heading("Say with it");
         for note in &self.notes {
             // The measuring part speaks of its own caution; ours is said once, below.
-            if !note.contains("how it was built") && !note.contains("construction from movement") {
+            if !["construction from movement", "since construction than"]
+                .iter()
+                .any(|said| note.contains(said))
+            {
                 out.item(&note.replace("stable", "unmoved"));
             }
         }
