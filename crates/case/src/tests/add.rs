@@ -32,6 +32,7 @@ fn seen(clue: &str, at: usize, grade: &str, corrects: &str) -> Sighting {
         corrects: (!corrects.is_empty()).then(|| corrects.into()),
         note: None,
         photos: Vec::new(),
+        computed: None,
         locus: Locus::default(),
     }
 }

@@ -5,7 +5,9 @@ use wythe_text::{Doc, Item};
 
 use super::Shelf;
 use super::desk::Desk;
-use crate::{Chance, Clue, ClueIx, ComputedFrom, Effort, Grade, Instrument, KindIx, Mark, Pattern, PatternKind, Wait, Zone};
+use crate::{
+    Chance, Clue, ClueIx, ComputedFrom, Effort, Grade, Instrument, KindIx, Mark, Pattern, PatternKind, Wait, Zone,
+};
 
 const KEYS: [&str; 22] = [
     "id",
