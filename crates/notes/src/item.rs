@@ -48,7 +48,6 @@ pub(crate) fn read(desk: &mut Desk<'_>, at: usize, item: Bit<'_>) -> Option<Sigh
         from_photo: false,
         ask_access: false,
         photos: Vec::new(),
-        computed: None,
     };
     if let (Some(first), Some(last)) = (words.get(named.words), words.last()) {
         parts.insert(0, first.to(*last, head));
