@@ -102,11 +102,7 @@ impl Case {
     pub fn read(name: &str, text: &str) -> Result<Self, Problems> {
         read::case(name, text, &mut |_| {
             let help = "give the readings in the case, under `sheet:`";
-            Err(Problem::new(
-                name,
-                "no file is read beside this case",
-                Some(help.into()),
-            ))
+            Err(Problem::new(name, "no file is read beside this case", Some(help.into())).into())
         })
     }
 

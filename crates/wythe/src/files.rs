@@ -71,7 +71,7 @@ pub fn read_case(path: impl AsRef<Path>) -> Result<Case, Error> {
         let shown = path.display().to_string();
         match text_of(&path) {
             Ok(text) => Ok((shown, text)),
-            Err(error) => Err(Problem::new(&name, error.to_string().trim(), None)),
+            Err(error) => Err(Problem::new(&name, error.to_string().trim(), None).into()),
         }
     })?)
 }

@@ -2,7 +2,7 @@
 
 use std::collections::BTreeSet;
 
-use wythe_text::{Fields, Item, Problem, Problems, shown};
+use wythe_text::{Fields, Item, Problems, shown};
 
 use super::desk::Desk;
 use super::work;
@@ -10,7 +10,7 @@ use crate::sheets::{CrackReadings, Lintel, Opening, Survey, Wall};
 use crate::{Case, Readings, Section};
 
 /// Gives the text of a file beside the case, by the name that the case has for it: the name to show, and the text.
-pub type Beside<'b> = dyn FnMut(&str) -> Result<(String, String), Problem> + 'b;
+pub type Beside<'b> = dyn FnMut(&str) -> Result<(String, String), Problems> + 'b;
 
 /// Most sheets in a case.
 const MAX_SHEETS: usize = 200;
@@ -214,8 +214,10 @@ impl Reader<'_> {
                 }
                 let (name, text) = match (self.beside)(file) {
                     Ok(found) => found,
-                    Err(problem) => {
-                        item.problem(&mut desk.out, problem.what, problem.help);
+                    Err(problems) => {
+                        for problem in problems.iter() {
+                            item.problem(&mut desk.out, problem.what.clone(), problem.help.clone());
+                        }
                         return None;
                     }
                 };

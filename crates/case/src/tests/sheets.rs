@@ -14,10 +14,10 @@ fn csv() -> String {
     format!("# error: 1/16 in\n# units: {{plan: ft, readings: in}}\n{POINTS}")
 }
 
-fn beside(file: &str) -> Result<(String, String), Problem> {
+fn beside(file: &str) -> Result<(String, String), Problems> {
     match file {
         "floors.csv" => Ok((format!("cases/{file}"), csv())),
-        _ => Err(Problem::new("a.yaml", format!("{file} could not be read"), None)),
+        _ => Err(Problem::new("a.yaml", format!("{file} could not be read"), None).into()),
     }
 }
 
