@@ -63,12 +63,9 @@ pub enum Command {
     /// Write a page of HTML that steps through a case, one sighting at a time.
     #[command(after_help = EXIT, after_long_help = crate::lesson::LESSON)]
     Lesson(crate::lesson::Lesson),
-    /// Check a rule pack: print every problem, or one line of counts.
+    /// Check a rule pack and run its trials: print every problem, or a few counts.
     #[command(after_help = EXIT)]
-    Check {
-        /// The folder of the pack.
-        pack: PathBuf,
-    },
+    Check(crate::check::Check),
 }
 
 const WEIGH: &str = "\

@@ -2,6 +2,7 @@
 
 mod add;
 mod args;
+mod check;
 mod draw;
 mod lesson;
 mod lintel;

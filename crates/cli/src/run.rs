@@ -1,7 +1,7 @@
 //! From arguments to what is printed.
 
 use std::borrow::Cow;
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 
 use wythe::{About, Case, Conclusion, Date, Error, Outcome, Pack, WeighError, nearest};
 
@@ -53,41 +53,8 @@ pub fn run(args: &Args) -> Result<String, Stopped> {
         Command::Lintel(asked) => crate::lintel::lintel(asked),
         Command::Draw(asked) => crate::draw::draw(asked),
         Command::Lesson(asked) => crate::lesson::lesson(asked),
-        Command::Check { pack } => check(pack),
+        Command::Check(asked) => crate::check::check(asked),
     }
-}
-
-/// Reads the pack and runs its trials.
-fn check(dir: &Path) -> Result<String, Stopped> {
-    let pack = wythe::read_pack(dir)?;
-    let trials = wythe::read_trials(dir)?;
-    let files: Vec<_> = trials
-        .iter()
-        .map(|(file, text)| (file.as_str(), text.as_str()))
-        .collect();
-    let results = wythe::run_trials(&pack, &files);
-    let missed: Vec<_> = results.iter().filter(|result| !result.passed()).collect();
-    if !missed.is_empty() {
-        let says: String = missed.iter().map(|result| result.says()).collect();
-        return Err(Stopped {
-            code: 1,
-            says: format!(
-                "{says}{} of {} trials did not come out as expected",
-                missed.len(),
-                results.len()
-            ),
-        });
-    }
-    let mut text = counts(&pack);
-    if !results.is_empty() {
-        let expected: usize = results.iter().map(|result| result.expected).sum();
-        let known: usize = results.iter().map(|result| result.known.len()).sum();
-        text.push_str(&format!(
-            "{} trials: {expected} expectations, of which {known} are known disagreements; all others came out.\n",
-            results.len()
-        ));
-    }
-    Ok(text)
 }
 
 /// The pack of a folder; without one, the built-in one.
@@ -208,25 +175,4 @@ pub fn miss<'a>(what: &str, name: &str, names: impl Iterator<Item = &'a str>, al
         Some(near) => format!("there is no {what} `{name}`; did you mean `{near}`?"),
         None => format!("there is no {what} `{name}`; known here: {all}"),
     })
-}
-
-fn counts(pack: &Pack) -> String {
-    let links: usize = pack
-        .mechanisms
-        .iter()
-        .map(|one| one.links.len())
-        .chain(pack.responses.iter().map(|one| one.links.len()))
-        .sum();
-    format!(
-        "{} {}: no problems. {} mechanisms, {} responses, {} clues, {links} links, {} contexts, {} limits, {} hazards, {} sources.\n",
-        pack.id,
-        pack.version,
-        pack.mechanisms.len(),
-        pack.responses.len(),
-        pack.clues.len(),
-        pack.contexts.len(),
-        pack.limits.len(),
-        pack.hazards.len(),
-        pack.sources.len(),
-    )
 }

@@ -90,6 +90,7 @@ mod outcome;
 mod paths;
 mod reasons;
 pub mod rivals;
+mod shares;
 mod soft;
 pub mod story;
 #[cfg(test)]
@@ -112,5 +113,6 @@ pub use reasons::{Chain, ChainError, ExplainedAway, Flag, Reasons, Without, reas
 pub use rivals::{Contender, Instead, Rivals, Separates, rivals};
 pub use story::{Combination, Story, story};
 pub use unsupported::{Missing, Unsupported, unsupported};
+pub use shares::{ClueShare, Shares, shares};
 pub use walk::{Carried, Moved, Walk, WalkStep, walk, without};
 pub use weigh::{Options, WeighError, weigh, weigh_with};

@@ -1,10 +1,18 @@
 //! Checks of a pack as a whole: graph, reach, shortcuts, sentences.
 
+mod contradictions;
+mod moves;
+mod reading_level;
+
+pub(crate) use reading_level::reading_level;
+
+use std::collections::BTreeMap;
+
 use wythe_text::{Doc, Item, Problems, Tree};
 
 use crate::guard::refused;
 use crate::read::Places;
-use crate::{Node, Pack, Template};
+use crate::{ContextIx, Mechanism, Node, Pack, SuppressedBy, Template};
 
 /// Refuses determinations in every string of every file, public addresses apart.
 pub(crate) fn sentences(docs: &[(&str, Doc)], out: &mut Problems) {
@@ -60,6 +68,13 @@ pub(crate) fn whole(pack: &Pack, places: &Places, out: &mut Problems) {
     }
 }
 
+/// What a pack can be weighed with, and still should not have.
+pub(crate) fn thorough(pack: &Pack, places: &Places, out: &mut Problems) {
+    contradictions::contradictions(pack, places, out);
+    moves::moves(pack, places, out);
+    unused(pack, places, out);
+}
+
 fn links(pack: &Pack, template: &Template, places: &Places, out: &mut Problems) {
     let usual = |kind| pack.usual(kind);
     for (from, at, place) in &places.links {
@@ -101,7 +116,8 @@ fn links(pack: &Pack, template: &Template, places: &Places, out: &mut Problems) 
             }
         }
         let same = |other: &crate::Link| {
-            (other.effect, other.when, other.direction) == (link.effect, link.when, link.direction)
+            let alike = other.when == link.when || other.when.is_none() || link.when.is_none();
+            alike && (other.effect, other.direction) == (link.effect, link.direction)
         };
         if pack.links(*from).iter().take(*at).any(same) {
             out.push(place.problem(
@@ -143,11 +159,65 @@ fn links(pack: &Pack, template: &Template, places: &Places, out: &mut Problems) 
                 .iter()
                 .any(|rule| matches!(rule.by, crate::SuppressedBy::Clue { clue, .. } if clue.0 == at));
         if template.into(node).is_empty() && !read_by_rule {
-            out.push(wythe_text::Problem::new(
+            out.push(places.problem(
                 &format!("clues/{}.yaml", clue.id),
+                "id",
                 format!("nothing leads to the clue `{}`: it can move nothing", clue.id),
-                Some("link a mechanism or a response to it, or take it out".into()),
+                "link a mechanism or a response to it, or take it out",
             ));
         }
     }
+}
+
+/// Contexts that no rule asks for.
+fn unused(pack: &Pack, places: &Places, out: &mut Problems) {
+    for (at, context) in pack.contexts.iter().enumerate() {
+        let this = ContextIx(at);
+        let asked = |one: &Mechanism| {
+            one.applies_if.contains(&this) || one.contexts.iter().any(|effect| effect.context == this)
+        };
+        let responses = pack.responses.iter().flat_map(|one| &one.links);
+        let mut links = pack.mechanisms.iter().flat_map(|one| &one.links).chain(responses);
+        let hides = pack
+            .suppressions
+            .iter()
+            .any(|one| one.by == SuppressedBy::Context(this));
+        if !hides && !pack.mechanisms.iter().any(asked) && !links.any(|link| link.only_if == Some(this)) {
+            out.push(places.problem(
+                &format!("contexts/{}.yaml", context.id),
+                "id",
+                format!(
+                    "no rule asks for the context `{}`: stating it moves nothing",
+                    context.id
+                ),
+                "name it in a rule, or take it out",
+            ));
+        }
+    }
+}
+
+/// The chance of each node that one makes, along the strongest path; an opposed response is passed only the way it is
+/// pushed.
+fn makes(pack: &Pack, from: Node, way: Option<usize>) -> BTreeMap<Node, f64> {
+    let mut best = BTreeMap::from([((from, way), 1.0)]);
+    for node in pack.template().order() {
+        let here: Vec<(Option<usize>, f64)> = best
+            .range((*node, None)..=(*node, Some(usize::MAX)))
+            .map(|((_, way), chance)| (*way, *chance))
+            .collect();
+        for (way, chance) in here {
+            for link in pack.links(*node) {
+                if way.is_none() || link.when.is_none() || link.when == way {
+                    let slot = best.entry((link.effect, link.direction)).or_insert(0.0_f64);
+                    *slot = slot.max(chance * link.how_often.value);
+                }
+            }
+        }
+    }
+    let mut all = BTreeMap::new();
+    for ((node, _), chance) in best {
+        let slot = all.entry(node).or_insert(0.0_f64);
+        *slot = slot.max(chance);
+    }
+    all
 }

@@ -117,7 +117,17 @@ impl Pack {
     /// # Errors
     /// Every problem found in any file, each with file, line and column.
     pub fn read(files: &[PackFile<'_>]) -> Result<Pack, Problems> {
-        read::pack(files)
+        read::pack(files, false)
+    }
+
+    /// Reads a pack and refuses also what makes it poor knowledge: client wording that is hard to read, rules that
+    /// contradict each other, names that nothing uses, clues that move nothing, mechanisms that nothing seen can raise or
+    /// speak against. For authors; to weigh by a pack, [`Pack::read`] is enough.
+    ///
+    /// # Errors
+    /// As [`Pack::read`], and all of these.
+    pub fn check(files: &[PackFile<'_>]) -> Result<Pack, Problems> {
+        read::pack(files, true)
     }
 
     /// The graph of links over kinds of node.

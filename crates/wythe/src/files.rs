@@ -81,7 +81,18 @@ pub fn read_case(path: impl AsRef<Path>) -> Result<Case, Error> {
 /// # Errors
 /// A file that cannot be read; every problem in any of them.
 pub fn read_pack(dir: impl AsRef<Path>) -> Result<Pack, Error> {
-    let dir = dir.as_ref();
+    pack_by(dir.as_ref(), Pack::read)
+}
+
+/// Reads a rule pack from its folder, and refuses also what makes it poor knowledge: see [`Pack::check`].
+///
+/// # Errors
+/// A file that cannot be read; every problem in any of them.
+pub fn check_pack(dir: impl AsRef<Path>) -> Result<Pack, Error> {
+    pack_by(dir.as_ref(), Pack::check)
+}
+
+fn pack_by(dir: &Path, read: fn(&[PackFile<'_>]) -> Result<Pack, Problems>) -> Result<Pack, Error> {
     let mut paths = Vec::new();
     gather(dir, 2, &mut paths)?;
     paths.sort();
@@ -95,7 +106,7 @@ pub fn read_pack(dir: impl AsRef<Path>) -> Result<Pack, Error> {
         texts.push((parts.join("/"), text_of(path)?));
     }
     let files: Vec<PackFile<'_>> = texts.iter().map(|(path, text)| PackFile { path, text }).collect();
-    Ok(Pack::read(&files)?)
+    Ok(read(&files)?)
 }
 
 /// The trials of a rule pack: name and text of each YAML file under the folder `trials` of the pack's folder, in the
@@ -104,12 +115,24 @@ pub fn read_pack(dir: impl AsRef<Path>) -> Result<Pack, Error> {
 /// # Errors
 /// A file that cannot be read.
 pub fn read_trials(dir: impl AsRef<Path>) -> Result<Vec<(String, String)>, Error> {
-    let dir = dir.as_ref().join("trials");
+    texts_under(&dir.as_ref().join("trials"))
+}
+
+/// The typical houses and published figures of a rule pack: name and text of each YAML file under the folder `population`
+/// of the pack's folder, in the order of their paths. None when there is no such folder.
+///
+/// # Errors
+/// A file that cannot be read.
+pub fn read_population(dir: impl AsRef<Path>) -> Result<Vec<(String, String)>, Error> {
+    texts_under(&dir.as_ref().join("population"))
+}
+
+fn texts_under(dir: &Path) -> Result<Vec<(String, String)>, Error> {
     if !dir.is_dir() {
         return Ok(Vec::new());
     }
     let mut paths = Vec::new();
-    gather(&dir, 2, &mut paths)?;
+    gather(dir, 2, &mut paths)?;
     paths.sort();
     paths
         .iter()

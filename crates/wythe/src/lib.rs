@@ -19,14 +19,16 @@ pub mod field;
 mod files;
 mod lesson;
 mod passes;
+mod population;
 mod record;
 mod save;
 mod start;
 mod trials;
 
-pub use files::{Error, read_case, read_pack, read_trials};
+pub use files::{Error, check_pack, read_case, read_pack, read_population, read_trials};
 pub use lesson::lesson_of;
 pub use passes::{page_of, since_last_pass};
+pub use population::{HouseShares, built_in_population, house_shares};
 pub use record::{Added, PassHead, add};
 pub use save::{change_file, new_file};
 pub use start::{Start, start};

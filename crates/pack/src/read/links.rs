@@ -4,7 +4,7 @@ use wythe_text::{Doc, Fields, Item};
 
 use super::desk::{Desk, instead};
 use super::{Place, Places};
-use crate::{Clue, ClueIx, ContextIx, Link, Node, NotExpected, Reach};
+use crate::{Clue, ClueIx, ContextIx, Link, MechanismIx, Node, NotExpected, Reach};
 
 const KEYS: [&str; 12] = [
     "effect",
@@ -253,8 +253,14 @@ fn marks(desk: &mut Desk, item: Option<Item<'_>>, effect: Node, clues: &[Clue]) 
 }
 
 /// Effects that a mechanism is not expected to have.
-pub(super) fn not_expected(desk: &mut Desk, item: Option<Item<'_>>) -> Vec<NotExpected> {
-    let mut all = Vec::new();
+pub(super) fn not_expected(
+    desk: &mut Desk,
+    doc: &Doc,
+    item: Option<Item<'_>>,
+    of: MechanismIx,
+    places: &mut Places,
+) -> Vec<NotExpected> {
+    let mut all: Vec<NotExpected> = Vec::new();
     for row in item.map(|item| item.list(&mut desk.problems)).unwrap_or_default() {
         let fields = row.fields(&mut desk.problems, &["effect", "reason", "source"]);
         let [effect, reason, source] =
@@ -262,6 +268,18 @@ pub(super) fn not_expected(desk: &mut Desk, item: Option<Item<'_>>) -> Vec<NotEx
         let reason = desk.words_of(reason);
         let sources = desk.sources(source);
         if let Some(effect) = effect.and_then(|item| desk.node(item)) {
+            if all.iter().any(|other| other.effect == effect) {
+                row.problem(
+                    &mut desk.problems,
+                    "this effect stands twice among those not expected",
+                    Some("keep one".into()),
+                );
+            }
+            let place = Place {
+                doc: doc.clone(),
+                locus: row.locus(),
+            };
+            places.not_expected.push((of, all.len(), place));
             all.push(NotExpected {
                 effect,
                 reason,

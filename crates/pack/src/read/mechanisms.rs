@@ -146,7 +146,7 @@ fn prevalence_of(desk: &mut Desk, item: Option<Item<'_>>) -> Prevalence {
 }
 
 fn effects(desk: &mut Desk, item: Item<'_>) -> Vec<ContextEffect> {
-    let mut all = Vec::new();
+    let mut all: Vec<ContextEffect> = Vec::new();
     for row in item.list(&mut desk.problems) {
         let fields = row.fields(&mut desk.problems, &["context", "effect", "reason", "source", "basis"]);
         let [context, effect, source] =
@@ -155,6 +155,13 @@ fn effects(desk: &mut Desk, item: Item<'_>) -> Vec<ContextEffect> {
         let sources = desk.sources(source);
         let times = effect.and_then(|item| times(desk, item));
         if let (Some(context), Some((times, word))) = (context, times) {
+            if all.iter().any(|other| other.context.0 == context) {
+                row.problem(
+                    &mut desk.problems,
+                    "this context stands twice: its effect would count twice",
+                    Some("keep one".into()),
+                );
+            }
             all.push(ContextEffect {
                 context: ContextIx(context),
                 times,
@@ -248,7 +255,8 @@ pub(super) fn links(
         let node = Node::Mechanism(MechanismIx(at));
         let fields = doc.root().fields(&mut Default::default(), &KEYS);
         mechanism.links = links::of_file(desk, doc, &fields, node, &mechanism.id, clues, places);
-        mechanism.not_expected = links::not_expected(desk, fields.optional("not_expected"));
+        let none = fields.optional("not_expected");
+        mechanism.not_expected = links::not_expected(desk, doc, none, MechanismIx(at), places);
     }
 }
 

@@ -39,8 +39,23 @@ impl Place {
 /// Where each link and each head was read, for the checks of the whole.
 #[derive(Default)]
 pub(crate) struct Places {
+    pub docs: Vec<(String, Doc)>,
     pub links: Vec<(Node, usize, Place)>,
     pub heads: Vec<(Node, Place)>,
+    pub not_expected: Vec<(crate::MechanismIx, usize, Place)>,
+}
+
+impl Places {
+    /// A problem at a key of a file of the pack.
+    pub fn problem(&self, path: &str, key: &str, what: String, help: &str) -> Problem {
+        let help = Some(help.to_owned());
+        let Some((_, doc)) = self.docs.iter().find(|(name, _)| name == path) else {
+            return Problem::new(path, what, help);
+        };
+        let root = doc.root();
+        let found = root.members().into_iter().find(|(name, _)| *name == Some(key));
+        doc.problem_at(&found.map_or(root, |(_, item)| item).locus(), what, help)
+    }
 }
 
 const FOLDERS: [&str; 7] = [
@@ -54,9 +69,10 @@ const FOLDERS: [&str; 7] = [
 ];
 const SINGLES: [&str; 6] = ["pack", "words", "sources", "places", "families", "wording"];
 /// Folders of a pack that are not rules.
-const IGNORED: [&str; 2] = ["trials", "schema"];
+const IGNORED: [&str; 2] = ["trials", "population"];
 
-pub(crate) fn pack(files: &[PackFile<'_>]) -> Result<Pack, Problems> {
+/// Reads a pack; `thorough` refuses also what makes it poor knowledge.
+pub(crate) fn pack(files: &[PackFile<'_>], thorough: bool) -> Result<Pack, Problems> {
     let mut problems = Problems::default();
     let mut sorted: Vec<&PackFile<'_>> = files.iter().filter(|file| is_rule(file.path)).collect();
     sorted.sort_by_key(|file| file.path);
@@ -126,8 +142,16 @@ pub(crate) fn pack(files: &[PackFile<'_>]) -> Result<Pack, Problems> {
         .map(|doc| rules::suppression(&mut desk, doc, &clues))
         .collect();
     let wording = tables::wording(&mut desk, &wording);
+    places.docs = shelf
+        .docs
+        .iter()
+        .map(|(path, doc)| ((*path).to_owned(), doc.clone()))
+        .collect();
     let mut problems = desk.problems;
     check::sentences(&shelf.docs, &mut problems);
+    if thorough {
+        check::reading_level(&shelf.docs, &mut problems);
+    }
     if !problems.is_empty() {
         return Err(problems);
     }
@@ -153,6 +177,9 @@ pub(crate) fn pack(files: &[PackFile<'_>]) -> Result<Pack, Problems> {
     };
     pack.template = Template::of(&pack);
     check::whole(&pack, &places, &mut problems);
+    if thorough {
+        check::thorough(&pack, &places, &mut problems);
+    }
     problems.into_result(pack)
 }
 
