@@ -63,6 +63,9 @@ pub enum Command {
     /// Write a page of HTML that steps through a case, one sighting at a time.
     #[command(after_help = EXIT, after_long_help = crate::lesson::LESSON)]
     Lesson(crate::lesson::Lesson),
+    /// Read up on a clue or a mechanism: what to look for, what can make it, what to look at next.
+    #[command(after_help = EXIT)]
+    Study(crate::study::Study),
     /// Check a rule pack and run its trials: print every problem, or a few counts.
     #[command(after_help = EXIT)]
     Check(crate::check::Check),

@@ -10,6 +10,7 @@ mod many;
 mod question;
 mod run;
 mod start;
+mod study;
 mod survey;
 mod trend;
 

@@ -53,6 +53,7 @@ pub fn run(args: &Args) -> Result<String, Stopped> {
         Command::Lintel(asked) => crate::lintel::lintel(asked),
         Command::Draw(asked) => crate::draw::draw(asked),
         Command::Lesson(asked) => crate::lesson::lesson(asked),
+        Command::Study(asked) => crate::study::study(asked),
         Command::Check(asked) => crate::check::check(asked),
     }
 }

@@ -1,8 +1,9 @@
 //! Golden files: what the program prints for each example house.
 
-use std::fs;
 use std::path::{Path, PathBuf};
 use std::process::Command;
+
+use crate::files::{keep, root, stale, yaml_in};
 
 /// The conclusions whose reasons are kept, per house: the one to act on, and one that could be taken for it.
 const REASONS: [(&str, [&str; 2]); 6] = [
@@ -15,13 +16,12 @@ const REASONS: [(&str, [&str; 2]); 6] = [
 ];
 
 /// Makes every golden file, or with `check` only compares; gives the paths of those that differ.
+///
+/// # Errors
+/// A file that cannot be read or written, or a command that goes wrong; in words.
 pub fn golden(check: bool) -> Result<Vec<String>, String> {
     let root = root()?;
-    let mut cases: Vec<PathBuf> = list(&root.join("examples/cases"))?
-        .into_iter()
-        .filter(|path| path.extension().is_some_and(|ending| ending == "yaml"))
-        .collect();
-    cases.sort();
+    let cases = yaml_in(&root.join("examples/cases"))?;
     let mut wanted: Vec<(PathBuf, String)> = Vec::new();
     for case in cases {
         let name = case
@@ -43,39 +43,9 @@ pub fn golden(check: bool) -> Result<Vec<String>, String> {
             ));
         }
     }
-    let mut changed = Vec::new();
-    for (path, text) in &wanted {
-        let full = root.join(path);
-        if fs::read_to_string(&full).is_ok_and(|old| old == *text) {
-            continue;
-        }
-        changed.push(path.display().to_string());
-        if !check {
-            fs::create_dir_all(full.parent().unwrap_or(&root)).map_err(|error| told(&full, &error))?;
-            fs::write(&full, text).map_err(|error| told(&full, &error))?;
-        }
-    }
-    stale(&root, &wanted, check, &mut changed)?;
+    let mut changed = keep(&root, &wanted, check)?;
+    stale(&root, &root.join("tests/golden"), &wanted, check, &mut changed)?;
     Ok(changed)
-}
-
-/// Golden files that nothing makes any more.
-fn stale(root: &Path, wanted: &[(PathBuf, String)], check: bool, changed: &mut Vec<String>) -> Result<(), String> {
-    let golden = root.join("tests/golden");
-    if !golden.exists() {
-        return Ok(());
-    }
-    for dir in list(&golden)?.into_iter().filter(|path| path.is_dir()) {
-        for file in list(&dir)? {
-            if !wanted.iter().any(|(path, _)| root.join(path) == file) {
-                changed.push(file.strip_prefix(root).unwrap_or(&file).display().to_string());
-                if !check {
-                    fs::remove_file(&file).map_err(|error| told(&file, &error))?;
-                }
-            }
-        }
-    }
-    Ok(())
 }
 
 /// What the program prints.
@@ -97,27 +67,4 @@ fn wythe(root: &Path, args: &[&str]) -> Result<String, String> {
         ));
     }
     String::from_utf8(output.stdout).map_err(|error| error.to_string())
-}
-
-/// The root of the repository: two folders above this package.
-fn root() -> Result<PathBuf, String> {
-    let here = Path::new(env!("CARGO_MANIFEST_DIR"));
-    here.parent()
-        .and_then(Path::parent)
-        .map(Path::to_owned)
-        .ok_or_else(|| "this package has no repository around it".into())
-}
-
-fn list(dir: &Path) -> Result<Vec<PathBuf>, String> {
-    let entries = fs::read_dir(dir).map_err(|error| told(dir, &error))?;
-    let mut paths = entries
-        .map(|entry| entry.map(|entry| entry.path()))
-        .collect::<Result<Vec<_>, _>>()
-        .map_err(|error| told(dir, &error))?;
-    paths.sort();
-    Ok(paths)
-}
-
-fn told(path: &Path, error: &std::io::Error) -> String {
-    format!("{}: {error}", path.display())
 }

@@ -1,10 +1,9 @@
 //! `cargo dev`: makes the files of this repository that are made, and checks that they are up to date.
 
-mod golden;
-
 use std::process::ExitCode;
 
 use clap::{Parser, Subcommand};
+use wythe_dev::{generate, golden, robust};
 
 /// Makes the files of this repository that are made by a program.
 #[derive(Debug, Parser)]
@@ -22,25 +21,52 @@ enum What {
         #[arg(long)]
         check: bool,
     },
+    /// What is made from the rule files: the catalogue in rules/pages, the shares in the pack's README.
+    Generate {
+        /// Change nothing; exit with 1 when a file differs.
+        #[arg(long)]
+        check: bool,
+    },
+    /// How far outcomes rest on the pack's numbers: puts the tables into the pack's README. `cargo robust` runs it optimized.
+    Robust {
+        /// How many scaled packs.
+        #[arg(long, default_value_t = 1000)]
+        runs: usize,
+        /// What the random numbers come from.
+        #[arg(long, default_value_t = 2026)]
+        seed: u64,
+    },
 }
 
 fn main() -> ExitCode {
-    let What::Golden { check } = Args::parse().what;
-    match golden::golden(check) {
-        Ok(changed) if check && !changed.is_empty() => {
-            eprintln!(
-                "not up to date: {}\nrun `cargo dev golden`, and read what changed by eye",
-                changed.join(", ")
-            );
-            ExitCode::FAILURE
-        }
-        Ok(changed) => {
-            println!("{} files changed {}", changed.len(), changed.join(", "));
+    let done = match Args::parse().what {
+        What::Golden { check } => made(golden(check), check, "cargo dev golden"),
+        What::Generate { check } => made(generate(check), check, "cargo dev generate"),
+        What::Robust { runs, seed } => robust::robust(runs, seed, 10).and_then(|found| {
+            robust::write(&found)?;
+            Ok(found.markdown())
+        }),
+    };
+    match done {
+        Ok(says) => {
+            println!("{}", says.trim_end());
             ExitCode::SUCCESS
         }
         Err(says) => {
-            eprintln!("{says}");
+            eprintln!("{}", says.trim_end());
             ExitCode::FAILURE
         }
     }
+}
+
+/// What to say of the files that changed; with `check` a change is an error.
+fn made(changed: Result<Vec<String>, String>, check: bool, cure: &str) -> Result<String, String> {
+    let changed = changed?;
+    if check && !changed.is_empty() {
+        let names = changed.join(", ");
+        return Err(format!(
+            "not up to date: {names}\nrun `{cure}`, and read what changed by eye"
+        ));
+    }
+    Ok(format!("{} files changed {}", changed.len(), changed.join(", ")))
 }

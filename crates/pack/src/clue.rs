@@ -75,6 +75,8 @@ pub struct Wait {
 pub struct Grade {
     /// Name in rule and case files.
     pub id: String,
+    /// What it means, where its name does not say.
+    pub title: Option<String>,
     /// Upper bound of the class, in the base unit of the clue's quantity (mm for lengths); none on the last and on
     /// clues graded by eye.
     pub up_to: Option<f64>,

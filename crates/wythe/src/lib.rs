@@ -23,6 +23,7 @@ mod population;
 mod record;
 mod save;
 mod start;
+mod study;
 mod trials;
 
 pub use files::{Error, check_pack, read_case, read_pack, read_population, read_trials};
@@ -32,6 +33,7 @@ pub use population::{HouseShares, built_in_population, house_shares};
 pub use record::{Added, PassHead, add};
 pub use save::{change_file, new_file};
 pub use start::{Start, start};
+pub use study::{Sheet, catalogue, study};
 pub use trials::{TrialResult, built_in_trials, run_trials};
 pub use wythe_case::{
     Case, ContextFact, Date, Lintel, Looked, More, Pass, Place, Repair, Seen, Sighting, Standing, Sure,

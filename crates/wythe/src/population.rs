@@ -97,6 +97,24 @@ impl HouseShares<'_> {
             .collect()
     }
 
+    /// The share of a mechanism, 0–1, and the title of the house; none where no typical house has a place for it.
+    pub(crate) fn of_mechanism(&self, at: MechanismIx) -> Option<(f64, &str)> {
+        let (_, percent, house) = self.mechanisms.iter().find(|(one, ..)| *one == at)?;
+        Some((percent / 100.0, self.population.houses.get(*house)?.title.as_str()))
+    }
+
+    /// The shares of a clue by grade, 0–1, and the title of the house; none where no typical house has a place for it.
+    pub(crate) fn of_clue(&self, at: ClueIx) -> Option<(&[f64], &str)> {
+        let (share, house) = self.clues.iter().find(|(one, _)| one.clue == at)?;
+        Some((&share.at_least, self.population.houses.get(*house)?.title.as_str()))
+    }
+
+    /// The typical house that a clue's share is of.
+    pub(crate) fn house_for(&self, at: ClueIx) -> Option<&Case> {
+        let (_, house) = self.clues.iter().find(|(one, _)| one.clue == at)?;
+        self.population.houses.get(*house)
+    }
+
     /// The share in percent; none where no typical house has a place for it.
     fn percent(&self, of: Of) -> Option<f64> {
         match of {

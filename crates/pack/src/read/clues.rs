@@ -171,7 +171,12 @@ fn grades_of(desk: &mut Desk, item: Item<'_>, measured: Option<&Instrument>) -> 
             || ((wants && at == 0).then_some(0.0), None),
             |(value, text)| (Some(value), Some(text)),
         );
-        grades.push(Grade { id, up_to, up_to_text });
+        grades.push(Grade {
+            id,
+            title: fields.optional("title").map(|item| desk.words_of(Some(item))),
+            up_to,
+            up_to_text,
+        });
     }
     grades
 }
