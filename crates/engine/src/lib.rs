@@ -111,8 +111,8 @@ pub use outcome::{
 pub use paths::Hop;
 pub use reasons::{Chain, ChainError, ExplainedAway, Flag, Reasons, Without, reasons};
 pub use rivals::{Contender, Instead, Rivals, Separates, rivals};
+pub use shares::{ClueShare, Shares, shares};
 pub use story::{Combination, Story, story};
 pub use unsupported::{Missing, Unsupported, unsupported};
-pub use shares::{ClueShare, Shares, shares};
 pub use walk::{Carried, Moved, Walk, WalkStep, walk, without};
 pub use weigh::{Options, WeighError, weigh, weigh_with};
