@@ -105,6 +105,17 @@ test("taking readings away is weighed anew", async () => {
   assert.match(await text("suppose-most"), /As it stands/);
 });
 
+test("a look that nobody made can be supposed", async () => {
+  const [lesson] = await lessons();
+  const at = lesson.suppose.findIndex(one => !one.taken_in);
+  const box = page.locator(`#suppose input[value="${at}"]`);
+  assert.ok(!(await box.isChecked()));
+  await box.check();
+  const state = lesson.suppose[at].state;
+  (await rows("supposed")).forEach((row, i) => assert.ok(row[1].includes(lesson.words[state.words[i]]), row[0]));
+  await box.uncheck();
+});
+
 test("another house can be chosen", async () => {
   await page.selectOption("#cases", { index: 1 });
   assert.match(await text("where"), /Before any sighting/);

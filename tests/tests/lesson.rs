@@ -39,7 +39,8 @@ fn every_supposed_state_is_the_case_weighed_without_it() {
     let lesson = lesson_of(built_in_pack(), &case).unwrap();
     assert!(lesson.suppose.len() > 5);
     for one in &lesson.suppose {
-        let id = &lesson.steps[one.step.unwrap()].sighting;
+        let Some(step) = one.step else { continue };
+        let id = &lesson.steps[step].sighting;
         let gone = case
             .passes
             .iter()

@@ -114,5 +114,5 @@ pub use rivals::{Contender, Instead, Rivals, Separates, rivals};
 pub use shares::{ClueShare, Shares, shares};
 pub use story::{Combination, Story, story};
 pub use unsupported::{Missing, Unsupported, unsupported};
-pub use walk::{Carried, Moved, Walk, WalkStep, walk, without};
+pub use walk::{Carried, Moved, Walk, WalkStep, found, walk, without};
 pub use weigh::{Options, WeighError, weigh, weigh_with};

@@ -3,7 +3,7 @@
 
 use std::collections::BTreeMap;
 
-use wythe_case::Case;
+use wythe_case::{Case, Locus, Looked, Pass, Seen, Sighting, Sure};
 use wythe_pack::{ClueIx, Node, Pack};
 
 use crate::paths::{Hop, Reached, reached};
@@ -193,6 +193,40 @@ pub fn without(pack: &Pack, case: &Case, sightings: &[&str]) -> Result<Outcome, 
         }
     }
     weigh(pack, &less)
+}
+
+/// The outcome as if that clue had been looked at there, on one pass more, and that grade found.
+///
+/// # Errors
+/// As [`weigh`].
+pub fn found(pack: &Pack, case: &Case, clue: ClueIx, at: usize, grade: usize) -> Result<Outcome, WeighError> {
+    let clue = &pack[clue];
+    let seen = match clue.grades.get(grade) {
+        Some(grade) if clue.grade(&grade.id) > Some(0) => Seen::Grade(grade.id.clone()),
+        _ => Seen::NoneThere { looked: Looked::All },
+    };
+    let sighting = Sighting {
+        id: "supposed".into(),
+        clue: clue.id.clone(),
+        at,
+        seen,
+        marks: Vec::new(),
+        sure: Sure::Sure,
+        note: None,
+        photos: Vec::new(),
+        corrects: None,
+        locus: Locus::default(),
+    };
+    let mut more = case.clone();
+    more.passes.push(Pass {
+        id: "supposed".into(),
+        title: None,
+        date: None,
+        by: None,
+        sightings: vec![sighting],
+        locus: Locus::default(),
+    });
+    weigh(pack, &more)
 }
 
 #[cfg(test)]

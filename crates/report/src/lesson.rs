@@ -8,7 +8,7 @@ use serde::Serialize;
 
 use wythe_case::Case;
 use wythe_engine::{Outcome, Walk};
-use wythe_pack::Pack;
+use wythe_pack::{ClueIx, Pack};
 
 use crate::{ReportError, checked};
 
@@ -117,18 +117,34 @@ pub struct Suppose {
     pub state: State,
 }
 
-/// An outcome with one or two things changed.
+/// An outcome with one thing changed.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Changed {
-    /// The id of the sighting that is taken away.
-    pub sighting: String,
-    /// The outcome without it.
+    /// What.
+    pub what: Change,
+    /// The outcome with it changed.
     pub outcome: Outcome,
+}
+
+/// What is supposed.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Change {
+    /// A sighting taken away, by its id.
+    Without(String),
+    /// A look that was not made.
+    Found {
+        /// The clue.
+        clue: ClueIx,
+        /// Index of the place in the case.
+        at: usize,
+        /// The grade that it found.
+        grade: usize,
+    },
 }
 
 /// A lesson from a walk over a case and from outcomes with readings taken away.
 ///
-/// `pairs` are indices into `less`, lower first, with the outcome without both.
+/// `pairs` are indices into `changed`, lower first, with the outcome where both are.
 ///
 /// # Errors
 /// A sentence that makes a determination.
@@ -136,10 +152,10 @@ pub fn lesson(
     pack: &Pack,
     case: &Case,
     walk: &Walk,
-    less: &[Changed],
+    changed: &[Changed],
     pairs: &[(usize, usize, Outcome)],
 ) -> Result<Lesson, ReportError> {
-    let mut lesson = build::lesson(pack, case, walk, less, pairs);
+    let mut lesson = build::lesson(pack, case, walk, changed, pairs);
     let last = walk.steps.last().map_or(&walk.start, |step| &step.outcome);
     lesson.plan = crate::plan_svg(pack, case, last, crate::Key::LeftOut)?;
     Ok(lesson)

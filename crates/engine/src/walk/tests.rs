@@ -1,4 +1,4 @@
-use super::{Carried, walk, without};
+use super::{Carried, found, walk, without};
 use crate::testing::{case, close, pack, pack_with};
 use crate::{About, decibans, weigh};
 
@@ -90,4 +90,20 @@ fn without_a_sighting_is_the_case_that_never_had_it() {
         without(&pack, &both, &["no such"]).unwrap(),
         weigh(&pack, &both).unwrap()
     );
+}
+
+#[test]
+fn a_look_found_is_the_case_that_has_it() {
+    let pack = pack();
+    let clue = pack.clue("crack").unwrap();
+    let chances = |outcome: &crate::Outcome| outcome.conclusions.iter().map(|one| one.chance).collect::<Vec<f64>>();
+    let less = case("clay: yes", &[GAP]);
+    for (grade, line) in [(0, NO_CRACK), (2, "clue: crack, at: south, seen: slight")] {
+        let more = weigh(&pack, &case("clay: yes", &[GAP, line])).unwrap();
+        assert_eq!(
+            chances(&found(&pack, &less, clue, 1, grade).unwrap()),
+            chances(&more),
+            "{line}"
+        );
+    }
 }

@@ -6,7 +6,7 @@ use wythe_case::{Case, Seen, Sighting};
 use wythe_engine::{About, Carried, Moved, Outcome, Walk, WalkStep};
 use wythe_pack::{Action, Pack, Support};
 
-use super::{Belief, Changed, Lesson, LessonStep, State, Suppose, Told};
+use super::{Belief, Change, Changed, Lesson, LessonStep, State, Suppose, Told};
 use crate::build::{conclusions, notices, sightings};
 use crate::number::{odds_in_words, rounded};
 use crate::phrase::{capital, clean, sentence};
@@ -29,7 +29,7 @@ pub(super) fn lesson(
     pack: &Pack,
     case: &Case,
     walk: &Walk,
-    less: &[Changed],
+    changed: &[Changed],
     pairs: &[(usize, usize, Outcome)],
 ) -> Lesson {
     let mut builder = Builder {
@@ -40,7 +40,7 @@ pub(super) fn lesson(
     };
     let start = builder.state(&walk.start);
     let steps: Vec<LessonStep> = (0..walk.steps.len()).filter_map(|at| builder.step(walk, at)).collect();
-    let suppose = less.iter().filter_map(|one| builder.suppose(one, &steps)).collect();
+    let suppose = changed.iter().filter_map(|one| builder.suppose(one, &steps)).collect();
     let pairs = pairs
         .iter()
         .map(|(a, b, outcome)| (*a, *b, builder.state(outcome)))
@@ -214,11 +214,26 @@ impl Builder<'_> {
     }
 
     fn suppose(&mut self, one: &Changed, steps: &[LessonStep]) -> Option<Suppose> {
-        let step = steps.iter().position(|step| step.sighting == one.sighting)?;
+        let (says, step) = match &one.what {
+            Change::Without(id) => {
+                let step = steps.iter().position(|step| step.sighting == *id)?;
+                (steps.get(step)?.says.clone(), Some(step))
+            }
+            Change::Found { clue, at, grade } => {
+                let clue = &self.pack[*clue];
+                let place = crate::phrase::at_places(self.case, &[*at]);
+                let found = if *grade == 0 {
+                    sightings::absence(clue)
+                } else {
+                    format!("{}, {}", clue.says, crate::phrase::words(&clue.grades.get(*grade)?.id))
+                };
+                (sentence(&format!("Not looked at so far: {found} {place}")), None)
+            }
+        };
         Some(Suppose {
-            says: steps.get(step)?.says.clone(),
-            taken_in: true,
-            step: Some(step),
+            says,
+            taken_in: step.is_some(),
+            step,
             state: self.state(&one.outcome),
         })
     }
