@@ -7,7 +7,7 @@ use wythe_case::{Case, Locus, Looked, Pass, Seen, Sighting, Sure};
 use wythe_pack::{ClueIx, Node, Pack};
 
 use crate::paths::{Hop, Reached, reached};
-use crate::{About, Outcome, WeighError, decibans, weigh};
+use crate::{About, Outcome, WeighError, decibans, weigh, with_computed};
 
 /// A case, one sighting at a time.
 #[derive(Clone, Debug, PartialEq)]
@@ -66,12 +66,12 @@ const SOME: f64 = 1.0;
 
 type Reaches = BTreeMap<About, BTreeMap<(ClueIx, usize), Reached>>;
 
-/// Weighs a case anew after each of its sightings.
+/// Weighs a case anew after each of its sightings; those computed from its sheets are among them.
 ///
 /// # Errors
 /// As [`weigh`].
 pub fn walk(pack: &Pack, case: &Case) -> Result<Walk, WeighError> {
-    let case = &*crate::with_computed(pack, case);
+    let case = &*with_computed(pack, case);
     let start = weigh(pack, &case.first(0))?;
     let bound = crate::bind::bind(pack, case).map_err(WeighError::Mismatch)?;
     let mut reaches = Reaches::new();
@@ -186,6 +186,7 @@ fn carried(
 /// # Errors
 /// As [`weigh`].
 pub fn without(pack: &Pack, case: &Case, sightings: &[&str]) -> Result<Outcome, WeighError> {
+    let case = &*with_computed(pack, case);
     let mut less = case.clone();
     for sighting in case.passes.iter().flat_map(|pass| &pass.sightings) {
         if sightings.contains(&sighting.id.as_str()) {
@@ -215,6 +216,7 @@ pub fn found(pack: &Pack, case: &Case, clue: ClueIx, at: usize, grade: usize) ->
         note: None,
         photos: Vec::new(),
         corrects: None,
+        computed: None,
         locus: Locus::default(),
     };
     let mut more = case.clone();

@@ -1,7 +1,7 @@
 //! A case as a lesson: the walk over its sightings, and what would be left without one or two of them.
 
 use wythe_case::Case;
-use wythe_engine::{Outcome, Used, Weighed, found, looks, walk, without};
+use wythe_engine::{Outcome, Used, Weighed, found, looks, walk, with_computed, without};
 use wythe_pack::Pack;
 use wythe_report::lesson::{Change, Changed, Lesson, lesson};
 
@@ -34,6 +34,7 @@ const LOOKS: usize = 4;
 /// # Errors
 /// As [`weigh`](wythe_engine::weigh).
 pub fn lesson_of(pack: &Pack, case: &Case) -> Result<Lesson, Error> {
+    let case = &*with_computed(pack, case);
     let walk = walk(pack, case)?;
     let last: &Outcome = walk.steps.last().map_or(&walk.start, |step| &step.outcome);
     let mut changed: Vec<Changed> = Vec::new();
