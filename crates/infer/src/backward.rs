@@ -96,11 +96,7 @@ impl Backward<'_> {
             }
             d = d_before;
         }
-        let mut start = 0;
-        for (g, grade) in self.grades.iter().enumerate() {
-            self.d_leak[start..grade.end].iter_mut().for_each(|x| *x += d[g]);
-            start = grade.end;
-        }
+        add_grades(self.grades, &d, &mut self.d_leak);
     }
 
     /// One step of a chain after the first: before fastest, then the parent, then after.
@@ -126,13 +122,53 @@ impl Backward<'_> {
         }
     }
 
-    fn add_row(&mut self, row: usize, d_p: &[f64]) {
-        let mut start = 0;
-        for (grade, d) in self.grades.iter().zip(d_p) {
-            self.d_rows[row + start..row + grade.end]
-                .iter_mut()
-                .for_each(|x| *x += d);
-            start = grade.end;
+    /// The factor of one parent in each product of a mixture: the product fastest.
+    pub fn factor(&mut self, (at, states): Op, k: &[[f64; 1]]) {
+        let n = self.grades.len();
+        for s in 0..states {
+            let of_product: Vec<f64> = (0..n).map(|g| k[s * n + g][0]).collect();
+            self.add_row(at + s * self.states, &from_here_on(&of_product));
         }
     }
+
+    /// The weights of the products of a mixture, by the leak and by each known parent's row.
+    pub fn mixture(&mut self, leak: &[f64], fixed: &[Op], k: &[[f64; 1]]) {
+        let (grades, rows, states) = (self.grades, self.rows, self.states);
+        let row = |i: usize| match i.checked_sub(1) {
+            None => leak,
+            Some(i) => &rows[fixed[i].0..][..states],
+        };
+        for own in 0..=fixed.len() {
+            let weight = |(g, grade): (usize, &Grade)| {
+                let next = grades.get(g + 1).map_or(0.0, |next| next.weight);
+                let others = (0..=fixed.len()).filter(|i| *i != own);
+                let others = others.map(|i| row(i)[..grade.end].iter().sum::<f64>());
+                k[g][0] * (grade.weight - next) * others.product::<f64>()
+            };
+            let d: Vec<f64> = grades.iter().enumerate().map(weight).collect();
+            let d = from_here_on(&d);
+            match own.checked_sub(1) {
+                Some(i) => self.add_row(fixed[i].0, &d),
+                None => add_grades(grades, &d, &mut self.d_leak),
+            }
+        }
+    }
+
+    fn add_row(&mut self, row: usize, d_p: &[f64]) {
+        add_grades(self.grades, d_p, &mut self.d_rows[row..]);
+    }
+}
+
+/// Every entry of a row moves with its grade.
+fn add_grades(grades: &[Grade], d: &[f64], out: &mut [f64]) {
+    let mut start = 0;
+    for (grade, d) in grades.iter().zip(d) {
+        out[start..grade.end].iter_mut().for_each(|x| *x += d);
+        start = grade.end;
+    }
+}
+
+/// From derivatives by each cumulative to those by each grade, which is in its own and all after.
+fn from_here_on(d: &[f64]) -> Vec<f64> {
+    (0..d.len()).map(|g| d[g..].iter().sum()).collect()
 }

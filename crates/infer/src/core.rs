@@ -2,14 +2,22 @@
 
 use std::sync::Arc;
 
+use crate::draft::Draft;
+use crate::layout::Ordered;
 use crate::numbers::Numbers;
 use crate::pass::{LeftOut, Other, Work};
-use crate::plan::{Plan, Style};
+use crate::plan::{Plan, Style, too_tangled};
 use crate::scaled::Scaled;
 use crate::{Evidence, Limits, Network, SolveError, Var};
 
 /// Plans up to this many entries are taken as they come; above, others are tried.
-const CHEAP: usize = 1 << 13;
+const CHEAP: usize = 1 << 12;
+
+/// A noisy-MAX with more live parents than this is then made a chain.
+const CHAIN: usize = 5;
+
+/// A finding over more live parents than this is made a mixture, if it can be.
+const MIX: usize = 2;
 
 /// Lanes of the passes that are run side by side.
 pub(crate) const LANES: usize = 8;
@@ -22,6 +30,10 @@ pub(crate) struct Core {
 }
 
 /// The cheapest plan found that keeps `extra` live.
+///
+/// One table a noisy-MAX, unless that is not cheap: then parts are swept, or else wide ones split
+/// into mixtures and chains, whose parents come in the order in which they would be eliminated
+/// otherwise.
 pub(crate) fn best_plan(
     net: &Network,
     evidence: &Evidence,
@@ -29,32 +41,39 @@ pub(crate) fn best_plan(
     limits: &Limits,
 ) -> Result<Plan, SolveError> {
     let limits = limits.capped();
-    let plan = |chain_above, sweep, most| {
-        let style = Style {
-            chain_above,
-            sweep,
-            most,
-        };
-        Plan::new(net, evidence, extra, style, &limits)
+    let ordered = |style: Style<'_>, heavy| {
+        let draft = Draft::new(net, evidence, extra, style);
+        Ordered::new(draft, heavy).ok_or_else(|| too_tangled(limits.width, &limits, Vec::new()))
     };
-    if let Ok(plain) = plan(usize::MAX, false, CHEAP) {
-        return Ok(plain);
+    let mut best = ordered(Style::TABLES, false)?;
+    if best.cost <= CHEAP {
+        return best.lay_out(&limits);
     }
-    let mut best: Option<Plan> = None;
-    let mut refused = None;
-    for (chain_above, sweep) in [(usize::MAX, true), (3, false), (usize::MAX, false)] {
-        let most = best.as_ref().map_or(usize::MAX, Plan::cost);
-        match plan(chain_above, sweep, most) {
-            Ok(other) if other.cost() < most => best = Some(other),
-            Ok(_) => {}
-            Err(e) => refused = Some(e),
+    let sweep = Style {
+        sweep: true,
+        ..Style::TABLES
+    };
+    let swept = ordered(sweep, false)?;
+    if swept.cost < best.cost / 16 {
+        return swept.lay_out(&limits);
+    }
+    let split = |along: &[u32], heavy| {
+        let style = Style {
+            chain_above: CHAIN,
+            mix_above: MIX,
+            along,
+            sweep: false,
+        };
+        ordered(style, heavy)
+    };
+    let light = split(&best.order(), false)?;
+    let heavy = split(&light.order(), true)?;
+    for other in [swept, light, heavy] {
+        if other.cost < best.cost {
+            best = other;
         }
     }
-    match (best, refused) {
-        (Some(best), _) => Ok(best),
-        (None, Some(e)) => Err(e),
-        (None, None) => plan(usize::MAX, false, usize::MAX),
-    }
+    best.lay_out(&limits)
 }
 
 impl Core {

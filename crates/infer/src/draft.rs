@@ -2,16 +2,11 @@
 
 use smallvec::SmallVec;
 
+use crate::dense::{self, Dense, Swept};
 use crate::network::Family;
-use crate::plan::{Axes, Kind, NONE, Role, Slot, Style, bits, too_tangled};
-use crate::relevance::{finding_grades, relevance};
-use crate::{Evidence, Finding, Limits, Network, SolveError, Var};
-
-/// Causes and findings that hang together, each in order.
-pub(crate) struct Part {
-    pub causes: Vec<Var>,
-    pub findings: Vec<Var>,
-}
+use crate::plan::{Axes, Kind, NONE, Role, Slot, Style};
+use crate::relevance::{falls, finding_grades, relevance};
+use crate::{Evidence, Finding, Network, Var};
 
 /// What becomes of each variable, and the tables over the live ones.
 pub(crate) struct Draft {
@@ -22,10 +17,11 @@ pub(crate) struct Draft {
     pub slots: Vec<Slot>,
     pub products: Vec<Var>,
     pub grades: Vec<u16>,
+    pub sweeps: Vec<Dense>,
 }
 
 impl Draft {
-    pub fn new(net: &Network, evidence: &Evidence, extra: &[Var], style: Style) -> Self {
+    pub fn new(net: &Network, evidence: &Evidence, extra: &[Var], style: Style<'_>) -> Self {
         let nodes = &net.model.nodes;
         let n = nodes.len();
         let mark = relevance(net, evidence, extra);
@@ -36,6 +32,7 @@ impl Draft {
             slots: Vec::with_capacity(n),
             products: Vec::with_capacity(evidence.len()),
             grades: vec![0; n],
+            sweeps: Vec::new(),
         };
         let mut grades = Vec::new();
         for (v, node) in nodes.iter().enumerate() {
@@ -68,8 +65,10 @@ impl Draft {
                     draft.products.push(var);
                     draft.roles[v] = Role::Product;
                 }
-                Some(_) if noisy && mark[v] == 1 => {
-                    draft.roles[v] = Role::Seen;
+                Some(finding) if noisy && mark[v] == 1 => {
+                    let parents = draft.live_parents(net, v).len();
+                    let mixed = parents > style.mix_above && falls(finding, node.states);
+                    draft.roles[v] = if mixed { Role::Mixed } else { Role::Seen };
                     draft.family(net, v, style);
                 }
                 _ => {
@@ -88,6 +87,9 @@ impl Draft {
                 stride *= nodes[v.index()].states as u32;
             }
             draft.push_slot(NONE, Kind::Constraint(i as u32), axes);
+        }
+        if style.sweep {
+            draft.take_sweeps();
         }
         draft
     }
@@ -119,7 +121,7 @@ impl Draft {
     }
 
     /// The slots of a variable's family, sliced at what is known.
-    fn family(&mut self, net: &Network, v: usize, style: Style) {
+    fn family(&mut self, net: &Network, v: usize, style: Style<'_>) {
         let node = &net.model.nodes[v];
         let own = match self.roles[v] {
             Role::Live(k) => Some(k),
@@ -138,16 +140,13 @@ impl Draft {
             self.push_slot(v as u32, Kind::Table, axes);
             return;
         }
-        let parents: SmallVec<[u32; 16]> = node
-            .parents
-            .iter()
-            .filter_map(|p| match self.roles[p.index()] {
-                Role::Live(k) => Some(k),
-                _ => None,
-            })
-            .collect();
+        let parents = self.live_parents(net, v);
+        if self.roles[v] == Role::Mixed {
+            self.mixture(v, &parents);
+            return;
+        }
         if parents.len() > style.chain_above.max(1) {
-            self.chain(v, own, &parents);
+            self.chain(v, own, &parents, style.along);
             return;
         }
         let mut axes = Axes::new();
@@ -161,15 +160,42 @@ impl Draft {
         self.push_slot(v as u32, kind, axes);
     }
 
-    /// A noisy-MAX as a chain of helpers, each the largest so far.
-    fn chain(&mut self, v: usize, own: Option<u32>, parents: &[u32]) {
+    fn live_parents(&self, net: &Network, v: usize) -> SmallVec<[u32; 16]> {
+        let live = |p: &Var| match self.roles[p.index()] {
+            Role::Live(k) => Some(k),
+            _ => None,
+        };
+        net.model.nodes[v].parents.iter().filter_map(live).collect()
+    }
+
+    /// A finding as a mixture of products, each with a factor a parent.
+    fn mixture(&mut self, v: usize, parents: &[u32]) {
+        let products = u32::from(self.grades[v]);
+        let which = self.push_live(None, products as usize);
+        self.push_slot(v as u32, Kind::Mixture, Axes::from_slice(&[(which, 1)]));
+        for (i, &parent) in parents.iter().enumerate() {
+            let axes = Axes::from_slice(&[(which, 1), (parent, products)]);
+            self.push_slot(v as u32, Kind::Factor { parent: i as u16 }, axes);
+        }
+    }
+
+    /// A noisy-MAX as a chain of helpers, each the largest so far. The parents that are
+    /// eliminated last come first.
+    fn chain(&mut self, v: usize, own: Option<u32>, parents: &[u32], along: &[u32]) {
         let grades = match own {
             Some(k) => self.states[k as usize],
             None => usize::from(self.grades[v]),
         };
+        let when = |i: &usize| {
+            let var = self.live[parents[*i] as usize];
+            var.and_then(|v| along.get(v.index())).copied().unwrap_or(0)
+        };
+        let mut order: SmallVec<[usize; 16]> = (0..parents.len()).collect();
+        order.sort_by_key(|i| std::cmp::Reverse(when(i)));
         let mut before: Option<u32> = None;
-        for (step, &parent) in parents.iter().enumerate() {
-            let after = if step + 1 == parents.len() {
+        for (at, &step) in order.iter().enumerate() {
+            let parent = parents[step];
+            let after = if at + 1 == parents.len() {
                 own
             } else {
                 Some(self.push_live(None, grades))
@@ -192,7 +218,7 @@ impl Draft {
 
     /// Takes out the slots of connected parts that are nothing but causes, each with weights of
     /// its own, and findings over several of them.
-    pub fn take_parts(&mut self) -> Vec<Part> {
+    fn take_sweeps(&mut self) {
         let n = self.live.len();
         let mut root: Vec<usize> = (0..n).collect();
         fn find(root: &mut [usize], mut v: usize) -> usize {
@@ -216,7 +242,9 @@ impl Draft {
             }
         }
         let mut number = vec![usize::MAX; n];
-        let mut parts: Vec<Part> = Vec::new();
+        let mut parts: Vec<(Vec<Swept>, Vec<dense::Finding>)> = Vec::new();
+        let mut findings = vec![Vec::new(); n];
+        let grades = &self.grades;
         self.slots.retain(|slot| {
             let Some((k, _)) = slot.axes.first().filter(|_| slot.axes.len() > 1) else {
                 return true;
@@ -227,33 +255,31 @@ impl Draft {
             }
             if number[r] == usize::MAX {
                 number[r] = parts.len();
-                parts.push(Part {
-                    causes: Vec::new(),
-                    findings: Vec::new(),
-                });
+                parts.push(Default::default());
             }
-            parts[number[r]].findings.push(Var(slot.var));
+            let of_part = &mut parts[number[r]].1;
+            slot.axes
+                .iter()
+                .for_each(|(k, _)| findings[*k as usize].push(of_part.len() as u16));
+            of_part.push(dense::Finding {
+                var: slot.var,
+                grades: usize::from(grades[slot.var as usize]),
+            });
             false
         });
-        for v in 0..n {
+        for (v, findings) in findings.into_iter().enumerate() {
             let r = find(&mut root, v);
             if let (Some(part), Some(var)) = (parts.get_mut(number[r]), self.live[v]) {
-                part.causes.push(var);
+                part.0.push(Swept {
+                    var: var.0,
+                    states: self.states[v],
+                    findings,
+                });
             }
         }
-        parts
-    }
-
-    /// No single table may be over the limit, even before elimination.
-    pub fn check_slots(&self, net: &Network, limits: &Limits) -> Result<(), SolveError> {
-        for slot in &self.slots {
-            let width = bits(slot.axes.iter().map(|(k, _)| self.states[*k as usize]));
-            if width > limits.width {
-                let vars = slot.axes.iter().filter_map(|(k, _)| self.live[*k as usize]);
-                return Err(too_tangled(width, limits, vars.collect()));
-            }
-        }
-        debug_assert_eq!(self.roles.len(), net.len());
-        Ok(())
+        let sweeps = parts
+            .into_iter()
+            .map(|(causes, findings)| Dense::new(&causes, findings));
+        self.sweeps = sweeps.collect();
     }
 }

@@ -1,30 +1,61 @@
 //! The second half of a plan: the order of elimination, and where every number goes.
 
+use std::cmp::Reverse;
+
 use crate::draft::Draft;
 use crate::order::{Elimination, eliminate};
 use crate::plan::{Bucket, Child, Kind, NONE, Plan, Role, Slot, bits, too_tangled};
 use crate::{Limits, SolveError, Var};
 
-impl Draft {
-    /// Eliminates the live variables and lays the plan out, unless it is over the limits.
-    pub fn compile(self, limits: &Limits, most: usize) -> Result<Plan, SolveError> {
-        let weights: Vec<u32> = self
-            .states
-            .iter()
-            .map(|s| match s {
-                0 | 1 => 0,
-                2 => 100,
-                s => (libm::log2(*s as f64) * 100.0) as u32,
-            })
-            .collect();
-        let cliques = self.slots.iter().map(|s| s.axes.as_slice());
-        match eliminate(&weights, cliques) {
-            Some(elimination) => self.lay_out(&elimination, limits, most),
-            None => Err(too_tangled(limits.width, limits, Vec::new())),
-        }
+/// A draft, and the order in which its live variables would be eliminated.
+pub(crate) struct Ordered {
+    draft: Draft,
+    by: Elimination,
+    /// What a pass would cost, as [`Plan::cost`].
+    pub cost: usize,
+}
+
+impl Ordered {
+    /// Nothing if more hang together than an order can be found for. `heavy` fill-in counts states.
+    pub fn new(draft: Draft, heavy: bool) -> Option<Self> {
+        let weight = |s: &usize| match s {
+            0 | 1 => 0,
+            2 => 100,
+            s => (libm::log2(*s as f64) * 100.0) as u32,
+        };
+        let weights: Vec<u32> = draft.states.iter().map(weight).collect();
+        let heavy = heavy.then_some(draft.states.as_slice());
+        let by = eliminate(&weights, heavy, draft.slots.iter().map(|s| s.axes.as_slice()))?;
+        let states = |v: &u32| draft.states[*v as usize] as f64;
+        let sizes = by.order.iter().enumerate().map(|(k, v)| {
+            let scope = by.scope(k).iter().map(states);
+            states(v) * scope.product::<f64>()
+        });
+        let sweeps = draft.sweeps.iter().map(|d| d.cost);
+        let cost = sweeps.fold(sizes.sum::<f64>() as usize, usize::saturating_add);
+        Some(Self { draft, by, cost })
     }
 
-    fn lay_out(mut self, e: &Elimination, limits: &Limits, most: usize) -> Result<Plan, SolveError> {
+    /// When each variable would be eliminated.
+    pub fn order(&self) -> Vec<u32> {
+        let mut along = vec![0; self.draft.roles.len()];
+        for (place, v) in self.by.order.iter().enumerate() {
+            if let Some(var) = self.draft.live[*v as usize] {
+                along[var.index()] = place as u32;
+            }
+        }
+        along
+    }
+
+    /// Says where every number goes, unless that is over the limits.
+    pub fn lay_out(mut self, limits: &Limits) -> Result<Plan, SolveError> {
+        let e = std::mem::take(&mut self.by);
+        self.draft.lay_out(&e, limits)
+    }
+}
+
+impl Draft {
+    fn lay_out(mut self, e: &Elimination, limits: &Limits) -> Result<Plan, SolveError> {
         let n = self.live.len();
         let mut place = vec![0u32; n];
         for (k, v) in e.order.iter().enumerate() {
@@ -42,7 +73,7 @@ impl Draft {
             scope_starts: Vec::new(),
             products: self.products,
             fixed: Vec::new(),
-            dense: Vec::new(),
+            dense: self.sweeps,
             grades: self.grades,
             unary_len: 0,
             table_len: 0,
@@ -60,20 +91,19 @@ impl Draft {
         // Scopes as places, each sorted; the bucket's own variable is the lowest.
         let mut scopes = Vec::with_capacity(e.neighbours.len());
         let states: Vec<usize> = e.order.iter().map(|v| self.states[*v as usize]).collect();
+        let width = |k: usize| bits(e.scope(k).iter().map(|v| self.states[*v as usize]).chain([states[k]]));
+        let widest = (0..n).max_by_key(|k| (width(*k), Reverse(*k)));
+        plan.width = widest.map_or(0, width);
+        if let Some(k) = widest.filter(|_| plan.width > limits.width) {
+            let all = e.scope(k).iter().chain([&e.order[k]]);
+            let vars = all.filter_map(|v| self.live[*v as usize]).collect();
+            return Err(too_tangled(plan.width, limits, vars));
+        }
         for k in 0..n {
-            let from = e.starts[k] as usize;
-            let to = e.starts.get(k + 1).map_or(e.neighbours.len(), |s| *s as usize);
             let start = scopes.len();
-            scopes.extend(e.neighbours[from..to].iter().map(|v| place[*v as usize]));
+            scopes.extend(e.scope(k).iter().map(|v| place[*v as usize]));
             let scope = &mut scopes[start..];
             scope.sort_unstable();
-            let width = bits(scope.iter().map(|p| states[*p as usize]).chain([states[k]]));
-            plan.width = plan.width.max(width);
-            if width > limits.width {
-                let all = scope.iter().copied().chain([k as u32]);
-                let vars = all.filter_map(|p| plan.vars[p as usize]).collect();
-                return Err(too_tangled(width, limits, vars));
-            }
             let sep: usize = scope.iter().map(|p| states[*p as usize]).product();
             plan.buckets.push(Bucket {
                 states: states[k],
@@ -91,7 +121,7 @@ impl Draft {
             plan.table_len += sep * states[k];
             plan.message_len += sep;
         }
-        if plan.table_len > most.min(limits.entries()) {
+        if plan.table_len > limits.entries() {
             let widest = (0..n).max_by_key(|k| plan.buckets[*k].size).unwrap_or(0);
             let vars = plan.vars[widest].into_iter().collect();
             return Err(too_tangled(plan.width, limits, vars));
@@ -122,11 +152,31 @@ impl Draft {
         plan.scope_starts.push(plan.scopes.len() as u32);
         plan.slots = self.slots;
         plan.wire(&states, room);
+        plan.place_sweeps(limits)?;
         Ok(plan)
     }
 }
 
 impl Plan {
+    /// Tells the sweeps where their causes' buckets are, unless they are over the limits.
+    fn place_sweeps(&mut self, limits: &Limits) -> Result<(), SolveError> {
+        for dense in &mut self.dense {
+            if dense.largest > 1 << limits.width || dense.entries > limits.entries() {
+                let width = bits(dense.findings.iter().map(|f| f.grades));
+                let vars = dense.findings.iter().map(|f| Var(f.var)).collect();
+                return Err(too_tangled(width, limits, vars));
+            }
+            for step in &mut dense.steps {
+                if let Role::Live(k) = self.roles[step.var as usize] {
+                    let bucket = &mut self.buckets[k as usize];
+                    bucket.dense = true;
+                    (step.bucket, step.unary) = (k, bucket.unary);
+                }
+            }
+        }
+        Ok(())
+    }
+
     /// Sorts slots and children by bucket and draws the maps.
     fn wire(&mut self, states: &[usize], room: usize) {
         let scopes = std::mem::take(&mut self.scopes);

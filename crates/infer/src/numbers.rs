@@ -6,7 +6,8 @@ use crate::noisy::{Axis, Grade, Scratch, spread};
 use crate::plan::{Kind, NONE, Plan, Role, Slot};
 use crate::relevance::{finding_grades, likelihood};
 use crate::scaled::{Scaled, exponent_of, shifted};
-use crate::thin::{Chain, Thin};
+use crate::split::Split;
+use crate::thin::Thin;
 use crate::{Evidence, Finding, Network, Var};
 
 /// Below this a table or a weight is scaled up again.
@@ -200,32 +201,27 @@ impl Numbers {
         self.set_axes(plan, net, var);
         let thin = Thin::of(noisy, &node.parents, finding, &mut self.thin);
         let (leak, rows) = thin.parts(noisy, &self.thin, node.states);
+        let out = &mut self.store[slot.store..slot.store + slot.size];
+        let split = Split {
+            leak,
+            rows,
+            fixed: &self.fixed,
+            axes: &self.axes,
+        };
+        let scratch = &mut self.scratch;
         match slot.kind {
             Kind::Step { step, before, after } => {
-                let out = &mut self.store[slot.store..slot.store + slot.size];
-                let chain = Chain {
-                    leak,
-                    rows,
-                    fixed: &self.fixed,
-                    axes: &self.axes,
-                };
-                chain.fill(
-                    step.into(),
-                    before.into(),
-                    after.into(),
-                    node.states,
-                    &mut self.scratch,
-                    out,
-                );
+                split.step(step.into(), before.into(), after.into(), node.states, scratch, out);
             }
+            Kind::Mixture => split.weights(node.states, &scratch.grades, out),
+            Kind::Factor { parent } => split.factor(parent.into(), node.states, &scratch.grades, out),
             _ => {
                 let fixed = self.fixed.iter().copied();
-                let size = spread(node.states, leak, rows, fixed, &self.axes, &mut self.scratch);
-                let out = &mut self.store[slot.store..slot.store + slot.size];
+                let size = spread(node.states, leak, rows, fixed, &self.axes, scratch);
                 if slot.kind == Kind::Family {
-                    out.copy_from_slice(&self.scratch.acc);
+                    out.copy_from_slice(&scratch.acc);
                 } else {
-                    weigh(&self.scratch.grades, &self.scratch.acc, size, out);
+                    weigh(&scratch.grades, &scratch.acc, size, out);
                 }
             }
         }

@@ -1,10 +1,11 @@
 //! The order of elimination: greedy least fill-in on bit sets.
 //!
-//! The fill-in of a variable is the number of pairs of its neighbours that are not joined. It is
-//! kept up to date edge by edge instead of being counted again.
+//! The fill-in of a variable is the number of pairs of its neighbours that are not joined, or the
+//! sum over them of the product of their states. It is kept up to date edge by edge instead of
+//! being counted again.
 
 /// Every variable's bucket: itself and the neighbours it had when it was eliminated.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, Default)]
 pub(crate) struct Elimination {
     /// Variables in the order they are eliminated.
     pub order: Vec<u32>,
@@ -14,11 +15,21 @@ pub(crate) struct Elimination {
     pub neighbours: Vec<u32>,
 }
 
+impl Elimination {
+    /// The neighbours of the variable at a place in the order.
+    pub fn scope(&self, k: usize) -> &[u32] {
+        let to = self.starts.get(k + 1).map_or(self.neighbours.len(), |s| *s as usize);
+        &self.neighbours[self.starts[k] as usize..to]
+    }
+}
+
 /// Eliminates `weights.len()` variables joined by `cliques`, each time the one with the least
 /// fill-in; ties go to the smaller sum of weights over the bucket, then to the lower index.
-/// `None` if more than 4096 are joined to others.
+/// With `heavy`, a pair counts by that, else each by 1. `None` if more than 4096 are joined to
+/// others.
 pub(crate) fn eliminate<'a>(
     weights: &[u32],
+    heavy: Option<&[usize]>,
     cliques: impl Iterator<Item = &'a [(u32, u32)]> + Clone,
 ) -> Option<Elimination> {
     const ALONE: u32 = u32::MAX;
@@ -50,16 +61,13 @@ pub(crate) fn eliminate<'a>(
         joined: &joined,
         number: &number,
         weights,
+        heavy,
     };
-    match joined.len().div_ceil(64) {
-        0 => {}
-        1 => job.run::<1>(cliques, &mut out),
-        2 => job.run::<2>(cliques, &mut out),
-        3..=4 => job.run::<4>(cliques, &mut out),
-        5..=8 => job.run::<8>(cliques, &mut out),
-        9..=16 => job.run::<16>(cliques, &mut out),
-        17..=64 => job.run::<64>(cliques, &mut out),
-        _ => return None,
+    let words = joined.len().div_ceil(64);
+    if heavy.is_some() {
+        job.sized::<true>(words, cliques, &mut out)?;
+    } else {
+        job.sized::<false>(words, cliques, &mut out)?;
     }
     Some(out)
 }
@@ -68,12 +76,40 @@ struct Job<'a> {
     joined: &'a [u32],
     number: &'a [u32],
     weights: &'a [u32],
+    heavy: Option<&'a [usize]>,
 }
 
 impl Job<'_> {
-    fn run<'a, const W: usize>(&self, cliques: impl Iterator<Item = &'a [(u32, u32)]>, out: &mut Elimination) {
+    fn sized<'a, const HEAVY: bool>(
+        &self,
+        words: usize,
+        cliques: impl Iterator<Item = &'a [(u32, u32)]>,
+        out: &mut Elimination,
+    ) -> Option<()> {
+        match words {
+            0 => {}
+            1 => self.run::<1, HEAVY>(cliques, out),
+            2 => self.run::<2, HEAVY>(cliques, out),
+            3..=4 => self.run::<4, HEAVY>(cliques, out),
+            5..=8 => self.run::<8, HEAVY>(cliques, out),
+            9..=16 => self.run::<16, HEAVY>(cliques, out),
+            17..=64 => self.run::<64, HEAVY>(cliques, out),
+            _ => return None,
+        }
+        Some(())
+    }
+
+    fn run<'a, const W: usize, const HEAVY: bool>(
+        &self,
+        cliques: impl Iterator<Item = &'a [(u32, u32)]>,
+        out: &mut Elimination,
+    ) {
         let weight = self.joined.iter().map(|v| self.weights[*v as usize]);
-        let mut graph = Graph::<W>::new(weight.collect());
+        let heavy = self
+            .heavy
+            .into_iter()
+            .flat_map(|all| self.joined.iter().map(|v| all[*v as usize] as u64));
+        let mut graph = Graph::<W, HEAVY>::new(weight.collect(), heavy.collect());
         for clique in cliques {
             for (i, (a, _)) in clique.iter().enumerate() {
                 for (b, _) in &clique[..i] {
@@ -84,7 +120,7 @@ impl Job<'_> {
         graph.count();
         let mut alive: Vec<u32> = (0..self.joined.len() as u32).collect();
         while !alive.is_empty() {
-            let mut best = (u32::MAX, u32::MAX);
+            let mut best = (u64::MAX, u32::MAX);
             let mut at = 0;
             for (i, &v) in alive.iter().enumerate() {
                 let key = graph.key[v as usize];
@@ -124,10 +160,6 @@ fn zip<const W: usize>(a: &Bits<W>, b: &Bits<W>, f: impl Fn(u64, u64) -> u64) ->
     std::array::from_fn(|w| f(a[w], b[w]))
 }
 
-fn count<const W: usize>(bits: &Bits<W>) -> u32 {
-    bits.iter().map(|w| w.count_ones()).sum()
-}
-
 fn set<const W: usize>(bits: &mut Bits<W>, v: u32) {
     bits[v as usize / 64] |= 1 << (v % 64);
 }
@@ -137,20 +169,38 @@ fn unset<const W: usize>(bits: &mut Bits<W>, v: u32) {
 }
 
 /// An undirected graph as rows of bits.
-struct Graph<const W: usize> {
+struct Graph<const W: usize, const HEAVY: bool> {
     rows: Vec<Bits<W>>,
     /// The fill-in of every vertex, and the weight of its bucket.
-    key: Vec<(u32, u32)>,
+    key: Vec<(u64, u32)>,
     weight: Vec<u32>,
+    /// If `HEAVY`, what a vertex puts into each of its pairs; else that is 1.
+    heavy: Vec<u64>,
 }
 
-impl<const W: usize> Graph<W> {
-    fn new(weight: Vec<u32>) -> Self {
+impl<const W: usize, const HEAVY: bool> Graph<W, HEAVY> {
+    fn new(weight: Vec<u32>, heavy: Vec<u64>) -> Self {
         Self {
             rows: vec![[0; W]; weight.len()],
             key: weight.iter().map(|w| (0, *w)).collect(),
             weight,
+            heavy,
         }
+    }
+
+    /// What a vertex puts into a pair.
+    fn one(&self, v: u32) -> u64 {
+        if HEAVY { self.heavy[v as usize] } else { 1 }
+    }
+
+    /// What several put into their pairs with another.
+    fn all(&self, bits: &Bits<W>) -> u64 {
+        if !HEAVY {
+            return bits.iter().map(|w| u64::from(w.count_ones())).sum();
+        }
+        let mut sum = 0;
+        each(bits, |v| sum += self.heavy[v as usize]);
+        sum
     }
 
     fn join(&mut self, a: u32, b: u32) {
@@ -162,14 +212,15 @@ impl<const W: usize> Graph<W> {
     fn count(&mut self) {
         for v in 0..self.rows.len() {
             let row = self.rows[v];
-            let degree = count(&row);
+            let all = self.all(&row);
             let mut joined = 0;
             let mut weight = self.weight[v];
             each(&row, |u| {
-                joined += count(&zip(&row, &self.rows[u as usize], |a, b| a & b));
+                let own = self.one(u);
+                joined += own * (own + self.all(&zip(&row, &self.rows[u as usize], |a, b| a & b)));
                 weight += self.weight[u as usize];
             });
-            self.key[v] = ((degree * degree.saturating_sub(1) - joined) / 2, weight);
+            self.key[v] = ((all * all - joined) / 2, weight);
         }
     }
 
@@ -186,10 +237,11 @@ impl<const W: usize> Graph<W> {
                 });
             });
         }
+        let own = self.one(v);
         each(&row, |u| {
             // Pairs of `v` with what it was not joined to.
             let apart = zip(&self.rows[u as usize], &row, |a, b| a & !b);
-            self.key[u as usize].0 -= count(&apart) - 1;
+            self.key[u as usize].0 -= own * (self.all(&apart) - own);
             self.key[u as usize].1 -= self.weight[v as usize];
             unset(&mut self.rows[u as usize], v);
         });
@@ -197,12 +249,16 @@ impl<const W: usize> Graph<W> {
 
     fn add_edge(&mut self, a: u32, b: u32) {
         let (ra, rb) = (self.rows[a as usize], self.rows[b as usize]);
-        each(&zip(&ra, &rb, |x, y| x & y), |x| self.key[x as usize].0 -= 1);
-        let (wa, wb) = (self.weight[a as usize], self.weight[b as usize]);
-        let key = &mut self.key[a as usize];
-        *key = (key.0 + count(&zip(&ra, &rb, |x, y| x & !y)), key.1 + wb);
-        let key = &mut self.key[b as usize];
-        *key = (key.0 + count(&zip(&rb, &ra, |x, y| x & !y)), key.1 + wa);
+        let (own_a, own_b) = (self.one(a), self.one(b));
+        each(&zip(&ra, &rb, |x, y| x & y), |x| {
+            self.key[x as usize].0 -= own_a * own_b
+        });
+        let new_a = own_b * self.all(&zip(&ra, &rb, |x, y| x & !y));
+        let new_b = own_a * self.all(&zip(&rb, &ra, |x, y| x & !y));
+        self.key[a as usize].0 += new_a;
+        self.key[a as usize].1 += self.weight[b as usize];
+        self.key[b as usize].0 += new_b;
+        self.key[b as usize].1 += self.weight[a as usize];
         self.join(a, b);
     }
 }

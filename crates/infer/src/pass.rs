@@ -3,10 +3,10 @@
 //! Every lane does the same operations in the same order whatever `L` is, so an answer does not
 //! depend on what was computed beside it.
 
-use crate::dense::Sweep;
 use crate::numbers::Numbers;
 use crate::plan::{Bucket, NONE, Plan};
 use crate::scaled::{Scaled, exponent_of, power, shifted};
+use crate::sweep::Sweep;
 
 /// Messages whose smallest entry is below this are not divided by.
 pub(crate) const TINY: f64 = 1e-290;

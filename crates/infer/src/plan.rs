@@ -5,10 +5,11 @@
 
 use smallvec::SmallVec;
 
-use crate::dense::{self, Dense};
-use crate::draft::{Draft, Part};
+use crate::dense::Dense;
+use crate::draft::Draft;
+use crate::layout::Ordered;
 use crate::noisy::count_grades;
-use crate::relevance::{is_hard, likelihood};
+use crate::relevance::{falls, is_hard, likelihood};
 use crate::{Evidence, Finding, Limits, Network, SolveError, Var};
 
 /// What becomes of a variable.
@@ -20,8 +21,10 @@ pub(crate) enum Role {
     Fixed,
     /// An observed noisy-MAX that factorises over its parents.
     Product,
-    /// An observed noisy-MAX with nothing live below it, whose finding is a table over its parents.
+    /// An observed noisy-MAX with nothing live below it, whose finding ties its parents together.
     Seen,
+    /// One whose likelihood never rises with the grade, laid out as a mixture of products.
+    Mixed,
     /// Summed over in this bucket.
     Live(u32),
 }
@@ -39,6 +42,10 @@ pub(crate) enum Kind {
     /// One step of the family or finding of noisy-MAX `var`, from `before` grades to `after`,
     /// by its `step`-th live parent: before fastest, then the parent, then after.
     Step { step: u16, before: u16, after: u16 },
+    /// The weights of the products that the finding about noisy-MAX `var` is a mixture of.
+    Mixture,
+    /// What its `parent`-th live parent puts into each of them: the product fastest.
+    Factor { parent: u16 },
 }
 
 /// Live variables with their strides.
@@ -128,13 +135,25 @@ pub(crate) struct Plan {
 
 /// How noisy-MAX tables are laid out.
 #[derive(Clone, Copy, Debug)]
-pub(crate) struct Style {
+pub(crate) struct Style<'a> {
     /// A noisy-MAX with more live parents than this is built step by step with helpers.
     pub chain_above: usize,
+    /// A finding over more live parents than this is laid out as a mixture, if it can be.
+    pub mix_above: usize,
+    /// When each variable is likely to be eliminated: chains take their parents in this order.
+    pub along: &'a [u32],
     /// Parts made of nothing but independent causes and findings are swept.
     pub sweep: bool,
-    /// Most entries of all tables together; beyond, the plan is given up before it is drawn.
-    pub most: usize,
+}
+
+impl Style<'_> {
+    /// One table for every noisy-MAX, and no sweeps.
+    pub const TABLES: Self = Self {
+        chain_above: usize::MAX,
+        mix_above: usize::MAX,
+        along: &[],
+        sweep: false,
+    };
 }
 
 impl Plan {
@@ -143,23 +162,12 @@ impl Plan {
         net: &Network,
         evidence: &Evidence,
         extra: &[Var],
-        style: Style,
+        style: Style<'_>,
         limits: &Limits,
     ) -> Result<Self, SolveError> {
-        let mut draft = Draft::new(net, evidence, extra, style);
-        let parts = if style.sweep { draft.take_parts() } else { Vec::new() };
-        draft.check_slots(net, limits)?;
-        let mut plan = draft.compile(limits, style.most)?;
-        for part in parts {
-            let dense = plan.part(net, part);
-            if dense.largest > 1 << limits.width || dense.entries > limits.entries() {
-                let width = bits(dense.findings.iter().map(|f| f.grades));
-                let vars = dense.findings.iter().map(|f| Var(f.var)).collect();
-                return Err(too_tangled(width, limits, vars));
-            }
-            plan.dense.push(dense);
-        }
-        Ok(plan)
+        let draft = Draft::new(net, evidence, extra, style);
+        let ordered = Ordered::new(draft, false).ok_or_else(|| too_tangled(limits.width, limits, Vec::new()))?;
+        ordered.lay_out(limits)
     }
 
     /// What a pass costs, as entries of tables.
@@ -184,30 +192,6 @@ impl Plan {
         (operations, bytes)
     }
 
-    /// A sweep over these causes (with their findings), now that their buckets are known.
-    fn part(&mut self, net: &Network, part: Part) -> Dense {
-        let mut findings = Vec::with_capacity(part.findings.len());
-        let mut causes = Vec::with_capacity(part.causes.len());
-        let mut links = vec![Vec::new(); part.causes.len()];
-        for v in &part.causes {
-            let k = self.bucket_of(*v).unwrap_or(0);
-            self.buckets[k].dense = true;
-            causes.push((k as u32, self.buckets[k].states, self.buckets[k].unary));
-        }
-        for (f, var) in part.findings.iter().enumerate() {
-            findings.push(dense::Finding {
-                var: var.0,
-                grades: usize::from(self.grades[var.index()]),
-            });
-            for p in net.parents(*var) {
-                if let Ok(c) = part.causes.binary_search(p) {
-                    links[c].push(f as u16);
-                }
-            }
-        }
-        Dense::new(&causes, &links, findings)
-    }
-
     /// Whether evidence of this pattern can be loaded.
     pub fn fits(&self, net: &Network, evidence: &Evidence) -> bool {
         let found = evidence.iter().all(|(var, finding)| {
@@ -218,7 +202,8 @@ impl Plan {
                 Role::Barren => false,
                 Role::Live(_) => true,
                 Role::Fixed if !net.is_noisy_max(var) => matches!(finding, Finding::State(_)),
-                Role::Fixed | Role::Product | Role::Seen => {
+                Role::Mixed if !falls(finding, net.states(var)) => false,
+                Role::Fixed | Role::Product | Role::Seen | Role::Mixed => {
                     if let Finding::State(s) = finding {
                         return u16::from(*s > 0) < self.grades[var.index()];
                     }

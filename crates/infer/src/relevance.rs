@@ -28,6 +28,11 @@ pub(crate) fn finding_grades(finding: Option<&Finding>, states: usize, out: &mut
     grades_of((0..states).map(|s| likelihood(finding, s)), out);
 }
 
+/// Whether the likelihood never rises with the state.
+pub(crate) fn falls(finding: &Finding, states: usize) -> bool {
+    (1..states).all(|s| likelihood(Some(finding), s) <= likelihood(Some(finding), s - 1))
+}
+
 /// For each variable: 0 barren; 1 observed, with nothing relevant below; 2 relevant otherwise.
 pub(crate) fn relevance(net: &Network, evidence: &Evidence, extra: &[Var]) -> Vec<u8> {
     let nodes = &net.model.nodes;

@@ -87,7 +87,7 @@ impl Solved {
         let mut with = self.evidence.clone();
         let mut work = Work::default();
         let mut numbers = self.core.numbers.clone();
-        let product = self.core.plan.roles[var.index()] == Role::Product;
+        let product = matches!(self.core.plan.roles[var.index()], Role::Product | Role::Mixed);
         let mut below = 0.0;
         let p = (0..states).map(|s| {
             let l = likelihood(finding, s);
@@ -95,7 +95,7 @@ impl Solved {
                 return 0.0;
             }
             // A product can only say "at most": the state is then a difference.
-            let keep = |x: usize| if x == s || (product && x < s) { l } else { 0.0 };
+            let keep = |x: usize| f64::from(u8::from(x == s || (product && x < s)));
             let narrowed = (0..states).map(keep).collect();
             with.insert(
                 var,
@@ -118,7 +118,7 @@ impl Solved {
             numbers = core.numbers;
             let own = if product { upto - below } else { upto };
             below = upto;
-            own.max(0.0)
+            l * own.max(0.0)
         });
         normalised(p.collect())
     }
@@ -169,13 +169,8 @@ impl Solved {
     /// The same live variables without helpers.
     pub(crate) fn unchained(&self) -> Result<Self, SolveError> {
         let live: Vec<Var> = self.core.plan.vars.iter().flatten().copied().collect();
-        let style = Style {
-            chain_above: usize::MAX,
-            sweep: false,
-            most: usize::MAX,
-        };
         let limits = self.limits.capped();
-        let plan = Plan::new(&self.core.net, &self.evidence, &live, style, &limits)?;
+        let plan = Plan::new(&self.core.net, &self.evidence, &live, Style::TABLES, &limits)?;
         solve_by(&self.core.net, &self.evidence, &self.limits, Arc::new(plan))
     }
 }

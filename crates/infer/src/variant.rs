@@ -77,8 +77,9 @@ pub fn leave_one_out(net: &Network, evidence: &Evidence, limits: &Limits) -> Res
 impl Solved {
     /// The answers with each finding left out in turn, in the order of the evidence.
     ///
-    /// A finding that is a table or a product over its parents costs one more pass in the same
-    /// plan; one that fixed a variable is solved for afresh.
+    /// A finding that is a table or a product over its parents costs one more run of the same plan
+    /// beside others, any other but one that fixed a variable a run by itself; that one is solved
+    /// for afresh.
     ///
     /// # Errors
     /// [`SolveError::TooTangled`] if a fixed variable set free is too much.
@@ -88,6 +89,7 @@ impl Solved {
         let mut trials = Vec::with_capacity(self.evidence.len());
         let mut of = Vec::with_capacity(self.evidence.len());
         let mut out = Vec::with_capacity(self.evidence.len());
+        let mut again = Again::default();
         for (i, (var, finding)) in self.evidence.iter().enumerate() {
             let mut without = Variant {
                 base: base.clone(),
@@ -104,9 +106,7 @@ impl Solved {
                 None => {
                     let mut evidence = self.evidence.clone();
                     evidence.remove(var);
-                    let solved = solve(&core.net, &evidence, &self.limits)?;
-                    without.total = solved.total;
-                    without.fresh = OnceLock::from(Some(Box::new(solved)));
+                    again.fill(&mut without, evidence)?;
                 }
             }
             out.push((var, without));
@@ -140,10 +140,7 @@ pub fn sequence(
     let finding = |var: &Var| Some((*var, evidence.get(*var)?.clone()));
     let all: Evidence = groups.iter().flatten().filter_map(finding).collect();
     let base = Arc::new(solve(net, &all, limits)?);
-    let plan = &*base.core.plan;
-    let mut work = Work::<1>::default();
-    work.fit(plan);
-    let mut numbers = Numbers::default();
+    let mut again = Again::default();
     let mut so_far = Evidence::new();
     let mut out = Vec::with_capacity(groups.len());
     for group in groups {
@@ -157,21 +154,39 @@ pub fn sequence(
             posterior: Vec::new(),
             fresh: OnceLock::new(),
         };
-        if plan.fits(net, &so_far) {
-            numbers.load(plan, net, &so_far);
-            work.set_unary(&numbers.unary);
-            work.up(plan, &numbers, &[], &[]);
-            work.down(plan, &numbers, false, &[]);
-            variant.total = work.total[0];
-            variant.posterior = posteriors(plan, &work);
-        } else {
-            let solved = solve(net, &so_far, limits)?;
-            variant.total = solved.total;
-            variant.fresh = OnceLock::from(Some(Box::new(solved)));
-        }
+        again.fill(&mut variant, so_far.clone())?;
         out.push(variant);
     }
     Ok(out)
+}
+
+/// Room to run other evidence through the plan of a solution.
+#[derive(Default)]
+struct Again {
+    numbers: Numbers,
+    work: Work<1>,
+}
+
+impl Again {
+    /// Answers with this evidence, in the plan of the whole if it fits, else solved for afresh.
+    fn fill(&mut self, variant: &mut Variant, evidence: Evidence) -> Result<(), SolveError> {
+        let (net, plan) = (&variant.base.core.net, &*variant.base.core.plan);
+        if !plan.fits(net, &evidence) {
+            let solved = solve(net, &evidence, &variant.base.limits)?;
+            variant.total = solved.total;
+            variant.fresh = OnceLock::from(Some(Box::new(solved)));
+            return Ok(());
+        }
+        let (numbers, work) = (&mut self.numbers, &mut self.work);
+        numbers.load(plan, net, &evidence);
+        work.fit(plan);
+        work.set_unary(&numbers.unary);
+        work.up(plan, numbers, &[], &[]);
+        work.down(plan, numbers, false, &[]);
+        variant.total = work.total[0];
+        variant.posterior = posteriors(plan, work);
+        Ok(())
+    }
 }
 
 impl Core {
@@ -190,7 +205,7 @@ impl Core {
             }
             Role::Product => self.without_product(evidence, var, finding, &mut trial)?,
             Role::Seen => self.without_table(var, &mut trial)?,
-            Role::Fixed | Role::Barren => return None,
+            Role::Mixed | Role::Fixed | Role::Barren => return None,
         }
         Some(trial)
     }

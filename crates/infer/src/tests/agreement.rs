@@ -37,8 +37,8 @@ fn posteriors_agree_with_enumeration() {
         let all: Vec<Var> = net.vars().collect();
         let chain = Style {
             chain_above: 1,
-            sweep: false,
-            most: usize::MAX,
+            mix_above: 1,
+            ..Style::TABLES
         };
         let plan = Plan::new(&net, &evidence, &all, chain, &limits).unwrap();
         let chained = solve::solve_by(&net, &evidence, &limits, Arc::new(plan)).unwrap();
@@ -46,9 +46,8 @@ fn posteriors_agree_with_enumeration() {
         let plan = Plan::new(&net, &evidence, &[], chain, &limits).unwrap();
         let pruned = solve::solve_by(&net, &evidence, &limits, Arc::new(plan)).unwrap();
         let sweep = Style {
-            chain_above: 9,
             sweep: true,
-            most: usize::MAX,
+            ..Style::TABLES
         };
         let plan = Plan::new(&net, &evidence, &[], sweep, &limits).unwrap();
         swept += plan.dense.len();
@@ -189,9 +188,8 @@ fn sweeps_agree_with_enumeration() {
             }
         }
         let style = Style {
-            chain_above: usize::MAX,
             sweep: true,
-            most: usize::MAX,
+            ..Style::TABLES
         };
         let plan = Plan::new(&net, &evidence, &[], style, &limits).unwrap();
         swept += plan.dense.len();

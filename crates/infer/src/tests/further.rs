@@ -87,8 +87,8 @@ fn sensitivity_functions_agree_with_moved_networks() {
         let state = r.below(net.states(target));
         let style = Style {
             chain_above: 1,
-            sweep: false,
-            most: usize::MAX,
+            mix_above: 1,
+            ..Style::TABLES
         };
         let limits = Limits::default();
         let plan = Plan::new(&net, &evidence, &[target], style, &limits).unwrap();

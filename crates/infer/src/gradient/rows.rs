@@ -1,0 +1,143 @@
+//! From the derivatives of a table's entries to those of the rows it is made of.
+
+use super::{Job, kind_share, leak_share, share_of};
+use crate::backward::{Backward, Op, by_entry};
+use crate::network::Family;
+use crate::noisy::{self, Grade, max_into};
+use crate::plan::{Kind, Role, Slot};
+use crate::relevance::finding_grades;
+use crate::thin::Thin;
+use crate::{Finding, Var};
+
+impl Job<'_> {
+    /// From the derivatives of a slot's entries to those of the numbers they are made of.
+    pub(super) fn pass_on(&mut self, i: usize, slot: &Slot, k: &[[f64; 1]]) {
+        let core = self.core;
+        if matches!(slot.kind, Kind::Constraint(_)) {
+            return;
+        }
+        let var = Var(slot.var);
+        let start = self.start[var.index()];
+        let node = &core.net.model.nodes[var.index()];
+        let noisy = match &node.family {
+            Family::Table(_) => {
+                let base = start + core.numbers.base[i];
+                for (v, k) in self.values[base..].iter_mut().zip(k) {
+                    *v += k[0];
+                }
+                return;
+            }
+            Family::NoisyMax(noisy) => noisy,
+        };
+        if node.states == 1 {
+            return;
+        }
+        let finding = self.evidence.get(var);
+        let mut grades = Vec::new();
+        let live = matches!(core.plan.roles[var.index()], Role::Live(_));
+        if live {
+            grades.extend((1..=node.states).map(|end| Grade { end, weight: 1.0 }));
+        } else {
+            finding_grades(finding, node.states, &mut grades);
+        }
+        let mut room = Vec::new();
+        let thinned = Thin::of(noisy, &node.parents, finding, &mut room);
+        let (leak, rows) = thinned.parts(noisy, &room, node.states);
+        let mut back = Backward {
+            states: node.states,
+            grades: &grades,
+            rows,
+            d_leak: vec![0.0; node.states],
+            d_rows: vec![0.0; rows.len()],
+        };
+        let (fixed, axes) = self.axes(var);
+        match slot.kind {
+            Kind::Step { step, before, after } if before > 1 => {
+                back.step(axes[step as usize], before.into(), after.into(), k);
+            }
+            Kind::Step { step, after, .. } => {
+                let axis = axes[step as usize];
+                let first = axis.1;
+                let ops: Vec<_> = fixed.into_iter().chain([axis]).collect();
+                back.run(leak, &ops, &by_entry(k, &grades, first, after > 1));
+            }
+            Kind::Factor { parent } => back.factor(axes[parent as usize], k),
+            Kind::Mixture => back.mixture(leak, &fixed, k),
+            kind => {
+                let size = axes.iter().map(|a| a.1).product();
+                let ops: Vec<_> = fixed.into_iter().chain(axes).collect();
+                back.run(leak, &ops, &by_entry(k, &grades, size, kind == Kind::Family));
+            }
+        }
+        let (d_leak, d_rows) = (back.d_leak, back.d_rows);
+        self.spread_out(var, finding, &d_leak, &d_rows);
+    }
+
+    /// Row offsets and numbers of states of the fixed parents, then of the live ones.
+    fn axes(&self, var: Var) -> (Vec<Op>, Vec<Op>) {
+        let core = self.core;
+        let node = &core.net.model.nodes[var.index()];
+        let (mut fixed, mut axes, mut rows) = (Vec::new(), Vec::new(), 0);
+        for p in &node.parents {
+            let states = core.net.states(*p);
+            match core.plan.roles[p.index()] {
+                Role::Live(_) => axes.push((rows, states)),
+                _ => fixed.push((rows + core.numbers.state[p.index()] * node.states, 1)),
+            }
+            rows += states * node.states;
+        }
+        (fixed, axes)
+    }
+
+    /// From combined and thinned rows to those of each cause.
+    fn spread_out(&mut self, var: Var, finding: Option<&Finding>, d_leak: &[f64], d_rows: &[f64]) {
+        let node = &self.core.net.model.nodes[var.index()];
+        let Family::NoisyMax(noisy) = &node.family else {
+            return;
+        };
+        let r = node.states;
+        let start = self.start[var.index()];
+        let leak_q = finding.map_or(1.0, leak_share);
+        for (g, d) in d_leak.iter().enumerate() {
+            self.values[start + g] += d * share_of(g, leak_q);
+        }
+        let mut at = start + r;
+        for (c, cause) in noisy.causes.iter().enumerate() {
+            let mut rows_at = 0;
+            for p in node.parents.iter().take_while(|p| **p != cause.parent) {
+                rows_at += self.core.net.states(*p) * r;
+            }
+            let single = noisy.causes.len() == node.parents.len();
+            for s in 0..cause.rows.len() {
+                let d = &d_rows[rows_at + s * r..][..r];
+                let q = finding.map_or(1.0, |f| kind_share(f, c, s));
+                if single {
+                    for (h, d) in d.iter().enumerate() {
+                        self.values[at + h] += d * share_of(h, q);
+                    }
+                    at += r;
+                    continue;
+                }
+                let mut others = vec![0.0; r];
+                others[0] = 1.0;
+                for (o, other) in noisy.causes.iter().enumerate() {
+                    if o != c && other.parent == cause.parent {
+                        let row = finding.map_or(other.rows[s].clone(), |f| thin_row(f, o, s, &other.rows[s]));
+                        max_into(&mut others, &row);
+                    }
+                }
+                // combined_g = others_g · Σ_{h≤g} own_h + Σ_{h<g} others_h · own_g
+                for h in 0..r {
+                    let below: f64 = others[..h].iter().sum();
+                    let upper: f64 = (h..r).map(|g| d[g] * others[g]).sum();
+                    self.values[at + h] += (upper + d[h] * below) * share_of(h, q);
+                }
+                at += r;
+            }
+        }
+    }
+}
+
+fn thin_row(finding: &Finding, cause: usize, s: usize, row: &[f64]) -> Vec<f64> {
+    noisy::thinned(row, kind_share(finding, cause, s))
+}
