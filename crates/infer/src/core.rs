@@ -46,7 +46,7 @@ pub(crate) fn best_plan(
         Ordered::new(draft, heavy).ok_or_else(|| too_tangled(limits.width, &limits, Vec::new()))
     };
     let mut best = ordered(Style::TABLES, false)?;
-    if best.cost <= CHEAP {
+    if best.cost <= CHEAP && best.fits(&limits) {
         return best.lay_out(&limits);
     }
     let sweep = Style {
@@ -54,7 +54,7 @@ pub(crate) fn best_plan(
         ..Style::TABLES
     };
     let swept = ordered(sweep, false)?;
-    if swept.cost < best.cost / 16 {
+    if swept.cost < best.cost / 16 && swept.fits(&limits) {
         return swept.lay_out(&limits);
     }
     let split = |along: &[u32], heavy| {
@@ -69,7 +69,8 @@ pub(crate) fn best_plan(
     let light = split(&best.order(), false)?;
     let heavy = split(&light.order(), true)?;
     for other in [swept, light, heavy] {
-        if other.cost < best.cost {
+        let key = |of: &Ordered| (!of.fits(&limits), of.cost);
+        if key(&other) < key(&best) {
             best = other;
         }
     }

@@ -8,6 +8,7 @@
 //! negative one, and at most the number of states for a soft one. The number of causes enters only
 //! linearly.
 
+use crate::Limits;
 use crate::plan::NONE;
 
 /// One finding of a sweep.
@@ -125,5 +126,10 @@ impl Dense {
             dense.steps.push(step);
         }
         dense
+    }
+
+    /// Whether its states are within the limits.
+    pub fn fits(&self, limits: &Limits) -> bool {
+        self.largest <= 1 << limits.width && self.entries <= limits.entries()
     }
 }

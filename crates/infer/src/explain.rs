@@ -33,17 +33,26 @@ pub fn most_probable_explanation(
     solved.with_live(&all)?.best()
 }
 
-/// The states that are most probable together of the variables that are above some evidence (or
-/// roots), the rest summed out: "the one story" of the causes. Others are left at state 0 and do
-/// not count in the joint.
+/// [`Solved::most_probable_causes`], solved for first.
 ///
 /// # Errors
 /// As [`solve`].
 pub fn most_probable_causes(net: &Network, evidence: &Evidence, limits: &Limits) -> Result<Explanation, SolveError> {
-    solve(net, evidence, limits)?.best()
+    solve(net, evidence, limits)?.most_probable_causes()
 }
 
 impl Solved {
+    /// The states that are most probable together of the variables that are above some evidence
+    /// (or roots), the rest summed out: "the one story" of the causes. Others are left at state 0
+    /// and do not count in the joint.
+    ///
+    /// # Errors
+    /// [`SolveError::TooTangled`] where the solution has helpers or sweeps and is too much without:
+    /// the largest of sums is not a sum of largests.
+    pub fn most_probable_causes(&self) -> Result<Explanation, SolveError> {
+        self.best()
+    }
+
     /// The most probable states of the live variables together. Helpers of a chain are summed
     /// in their place only where there are none; a plan with helpers is made again without.
     fn best(&self) -> Result<Explanation, SolveError> {

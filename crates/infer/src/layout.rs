@@ -1,7 +1,5 @@
 //! The second half of a plan: the order of elimination, and where every number goes.
 
-use std::cmp::Reverse;
-
 use crate::draft::Draft;
 use crate::order::{Elimination, eliminate};
 use crate::plan::{Bucket, Child, Kind, NONE, Plan, Role, Slot, bits, too_tangled};
@@ -13,6 +11,8 @@ pub(crate) struct Ordered {
     by: Elimination,
     /// What a pass would cost, as [`Plan::cost`].
     pub cost: usize,
+    /// Binary logarithm of the largest table, and the place of its bucket.
+    widest: (usize, usize),
 }
 
 impl Ordered {
@@ -27,13 +27,23 @@ impl Ordered {
         let heavy = heavy.then_some(draft.states.as_slice());
         let by = eliminate(&weights, heavy, draft.slots.iter().map(|s| s.axes.as_slice()))?;
         let states = |v: &u32| draft.states[*v as usize] as f64;
-        let sizes = by.order.iter().enumerate().map(|(k, v)| {
-            let scope = by.scope(k).iter().map(states);
-            states(v) * scope.product::<f64>()
-        });
+        let (mut tables, mut most, mut at) = (0.0, 1.0, 0);
+        for (k, v) in by.order.iter().enumerate() {
+            let size = by.scope(k).iter().map(states).fold(states(v), |x, n| x * n);
+            tables += size;
+            if size > most {
+                (most, at) = (size, k);
+            }
+        }
+        let widest = (libm::ceil(libm::log2(most) - 1e-9) as usize, at);
         let sweeps = draft.sweeps.iter().map(|d| d.cost);
-        let cost = sweeps.fold(sizes.sum::<f64>() as usize, usize::saturating_add);
-        Some(Self { draft, by, cost })
+        let cost = sweeps.fold(tables as usize, usize::saturating_add);
+        Some(Self {
+            draft,
+            by,
+            cost,
+            widest,
+        })
     }
 
     /// When each variable would be eliminated.
@@ -47,10 +57,22 @@ impl Ordered {
         along
     }
 
+    /// Whether no table and no sweep is over the limits.
+    pub fn fits(&self, limits: &Limits) -> bool {
+        self.widest.0 <= limits.width && self.draft.sweeps.iter().all(|d| d.fits(limits))
+    }
+
     /// Says where every number goes, unless that is over the limits.
-    pub fn lay_out(mut self, limits: &Limits) -> Result<Plan, SolveError> {
-        let e = std::mem::take(&mut self.by);
-        self.draft.lay_out(&e, limits)
+    pub fn lay_out(self, limits: &Limits) -> Result<Plan, SolveError> {
+        let (width, k) = self.widest;
+        if width > limits.width {
+            let all = self.by.scope(k).iter().chain([&self.by.order[k]]);
+            let vars = all.filter_map(|v| self.draft.live[*v as usize]).collect();
+            return Err(too_tangled(width, limits, vars));
+        }
+        let mut plan = self.draft.lay_out(&self.by, limits)?;
+        plan.width = width;
+        Ok(plan)
     }
 }
 
@@ -91,14 +113,6 @@ impl Draft {
         // Scopes as places, each sorted; the bucket's own variable is the lowest.
         let mut scopes = Vec::with_capacity(e.neighbours.len());
         let states: Vec<usize> = e.order.iter().map(|v| self.states[*v as usize]).collect();
-        let width = |k: usize| bits(e.scope(k).iter().map(|v| self.states[*v as usize]).chain([states[k]]));
-        let widest = (0..n).max_by_key(|k| (width(*k), Reverse(*k)));
-        plan.width = widest.map_or(0, width);
-        if let Some(k) = widest.filter(|_| plan.width > limits.width) {
-            let all = e.scope(k).iter().chain([&e.order[k]]);
-            let vars = all.filter_map(|v| self.live[*v as usize]).collect();
-            return Err(too_tangled(plan.width, limits, vars));
-        }
         for k in 0..n {
             let start = scopes.len();
             scopes.extend(e.scope(k).iter().map(|v| place[*v as usize]));
@@ -124,7 +138,7 @@ impl Draft {
         if plan.table_len > limits.entries() {
             let widest = (0..n).max_by_key(|k| plan.buckets[*k].size).unwrap_or(0);
             let vars = plan.vars[widest].into_iter().collect();
-            return Err(too_tangled(plan.width, limits, vars));
+            return Err(too_tangled(limits.width, limits, vars));
         }
         for slot in &mut self.slots {
             slot.axes.iter_mut().for_each(|(k, _)| *k = place[*k as usize]);
@@ -145,7 +159,7 @@ impl Draft {
         }
         if room > 4 * limits.entries() {
             let vars = plan.vars.iter().flatten().copied().collect();
-            return Err(too_tangled(plan.width, limits, vars));
+            return Err(too_tangled(limits.width, limits, vars));
         }
         plan.scopes = scopes;
         plan.scope_starts.clone_from(&e.starts);
@@ -161,7 +175,7 @@ impl Plan {
     /// Tells the sweeps where their causes' buckets are, unless they are over the limits.
     fn place_sweeps(&mut self, limits: &Limits) -> Result<(), SolveError> {
         for dense in &mut self.dense {
-            if dense.largest > 1 << limits.width || dense.entries > limits.entries() {
+            if !dense.fits(limits) {
                 let width = bits(dense.findings.iter().map(|f| f.grades));
                 let vars = dense.findings.iter().map(|f| Var(f.var)).collect();
                 return Err(too_tangled(width, limits, vars));

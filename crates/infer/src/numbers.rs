@@ -13,12 +13,37 @@ use crate::{Evidence, Finding, Network, Var};
 /// Below this a table or a weight is scaled up again.
 const SMALL: f64 = 1e-120;
 
-/// What a computed slot follows from.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+/// What a slot was computed from.
+#[derive(Clone, Debug, Default, PartialEq)]
 enum Memo {
+    #[default]
+    Unknown,
     Given(usize),
     Family,
+    Nothing,
     State(usize),
+    Likelihood(Vec<f64>),
+}
+
+impl Memo {
+    /// Puts the same down in the room there is. Says whether it was that before.
+    fn renew(&mut self, finding: Option<&Finding>, live: bool) -> bool {
+        let now = match (finding, &mut *self) {
+            (Some(Finding::Likelihood(l)), Self::Likelihood(old)) if !live => {
+                let same = old == l;
+                old.clone_from(l);
+                return same;
+            }
+            (Some(Finding::State(s)), _) => Self::State(*s),
+            (Some(Finding::Likelihood(_)) | None, _) if live => Self::Family,
+            (Some(Finding::Likelihood(l)), _) => Self::Likelihood(l.clone()),
+            (None, _) => Self::Nothing,
+            (Some(Finding::OfKind { .. }), _) => Self::Unknown,
+        };
+        let same = *self == now && now != Self::Unknown;
+        *self = now;
+        same
+    }
 }
 
 #[derive(Clone, Debug, Default)]
@@ -35,8 +60,7 @@ pub(crate) struct Numbers {
     pub store: Vec<f64>,
     /// Where a slot's slice of a given table starts.
     pub base: Vec<usize>,
-    /// What each computed slot was computed from: a state seen, or nothing at all.
-    memo: Vec<Option<Memo>>,
+    memo: Vec<Memo>,
     /// Buckets whose potential has to be formed again.
     stale: Vec<bool>,
     /// Known states.
@@ -90,21 +114,22 @@ impl Numbers {
                 self.product(plan, net, *var, finding);
             }
         }
-        self.memo.resize(plan.slots.len(), None);
+        self.memo.resize(plan.slots.len(), Memo::Unknown);
         self.base.clear();
         for slot in &plan.slots {
             let given = matches!(slot.kind, Kind::Table | Kind::Constraint(_));
             let base = if given { self.base_of(net, slot) } else { 0 };
             self.base.push(base);
             let i = self.base.len() - 1;
-            let memo = match slot.kind {
-                Kind::Table | Kind::Constraint(_) => Some(Memo::Given(base)),
-                _ => self.memo_of(plan, evidence, slot),
+            let same = if given {
+                std::mem::replace(&mut self.memo[i], Memo::Given(base)) == Memo::Given(base)
+            } else {
+                let live = matches!(plan.roles[slot.var as usize], Role::Live(_));
+                self.memo[i].renew(evidence.get(Var(slot.var)), live) && plan.fixed.is_empty()
             };
-            if memo.is_some() && self.memo[i] == memo {
+            if same {
                 continue;
             }
-            self.memo[i] = memo;
             if i < plan.single {
                 self.stale[slot.bucket as usize] = true;
             }
@@ -126,19 +151,6 @@ impl Numbers {
     /// Before another plan: nothing computed so far may be used again.
     pub fn forget(&mut self) {
         self.memo.clear();
-    }
-
-    /// What a slot's numbers follow from, if that is little: they can then be kept.
-    fn memo_of(&self, plan: &Plan, evidence: &Evidence, slot: &Slot) -> Option<Memo> {
-        if !plan.fixed.is_empty() {
-            return None;
-        }
-        let live = matches!(plan.roles[slot.var as usize], Role::Live(_));
-        match evidence.get(Var(slot.var)) {
-            Some(Finding::State(s)) => Some(Memo::State(*s)),
-            Some(Finding::Likelihood(_)) | None if live => Some(Memo::Family),
-            _ => None,
-        }
     }
 
     /// What multiplies the total: constants, and powers of two taken out of potentials.

@@ -42,7 +42,7 @@ impl Variant {
 
     /// The distribution of a variable given this evidence, also of one left out; empty
     /// if it is not in the network. Variables that are themselves observed, or below all evidence,
-    /// are solved for when first asked for.
+    /// are solved for when first asked for; empty too if that is over the limits.
     pub fn posterior(&self, var: Var) -> &[f64] {
         let plan = &self.base.core.plan;
         if let (Some(k), false) = (plan.bucket_of(var), self.posterior.is_empty()) {
@@ -123,9 +123,39 @@ impl Solved {
         });
         Ok(out)
     }
+
+    /// The findings entered group after group, from none: the answers after each group.
+    ///
+    /// Each group costs one more run of the same plan; one without which a variable is no longer
+    /// fixed is solved for afresh.
+    ///
+    /// # Errors
+    /// As [`solve`], for any of the steps.
+    pub fn sequence(&self, groups: &[Vec<Var>]) -> Result<Vec<Variant>, SolveError> {
+        let base = Arc::new(self.clone());
+        let mut again = Again::default();
+        let mut so_far = Evidence::new();
+        let mut out = Vec::with_capacity(groups.len());
+        for group in groups {
+            let finding = |var: &Var| Some((*var, self.evidence.get(*var)?.clone()));
+            group.iter().filter_map(finding).for_each(|(var, finding)| {
+                so_far.insert(var, finding);
+            });
+            let mut variant = Variant {
+                base: base.clone(),
+                part: Part::Only(so_far.clone()),
+                total: Scaled::ONE,
+                posterior: Vec::new(),
+                fresh: OnceLock::new(),
+            };
+            again.fill(&mut variant, so_far.clone())?;
+            out.push(variant);
+        }
+        Ok(out)
+    }
 }
 
-/// Findings entered group after group: the answers after each group. Variables without a
+/// [`Solved::sequence`] for the findings of these groups alone. Variables without a
 /// finding in `evidence` are passed over.
 ///
 /// # Errors
@@ -137,27 +167,11 @@ pub fn sequence(
     limits: &Limits,
 ) -> Result<Vec<Variant>, SolveError> {
     crate::evidence::check(net, evidence)?;
-    let finding = |var: &Var| Some((*var, evidence.get(*var)?.clone()));
-    let all: Evidence = groups.iter().flatten().filter_map(finding).collect();
-    let base = Arc::new(solve(net, &all, limits)?);
-    let mut again = Again::default();
-    let mut so_far = Evidence::new();
-    let mut out = Vec::with_capacity(groups.len());
-    for group in groups {
-        group.iter().filter_map(finding).for_each(|(var, finding)| {
-            so_far.insert(var, finding);
-        });
-        let mut variant = Variant {
-            base: base.clone(),
-            part: Part::Only(so_far.clone()),
-            total: Scaled::ONE,
-            posterior: Vec::new(),
-            fresh: OnceLock::new(),
-        };
-        again.fill(&mut variant, so_far.clone())?;
-        out.push(variant);
-    }
-    Ok(out)
+    let all = groups.iter().flatten();
+    let all: Evidence = all
+        .filter_map(|var| Some((*var, evidence.get(*var)?.clone())))
+        .collect();
+    solve(net, &all, limits)?.sequence(groups)
 }
 
 /// Room to run other evidence through the plan of a solution.
