@@ -15,7 +15,7 @@ mod kinds;
 use std::hint::black_box;
 use std::time::Instant;
 
-use wythe_infer::{Evidence, Finding, Limits, Network, Solver, Var, most_probable_causes, sequence, solve};
+use wythe_infer::{Evidence, Finding, Limits, Network, Solver, Var, solve};
 
 fn main() {
     let args: Vec<String> = std::env::args().skip(1).filter(|a| a != "--bench").collect();
@@ -76,7 +76,9 @@ fn one(kind: kinds::Kind, seed: u64, cases: u64) {
             read(&warm)
         })
     });
-    let replanned = median(replanned.collect());
+    let replanned: Vec<f64> = replanned.collect();
+    let worst = replanned.iter().copied().fold(0.0, f64::max);
+    let replanned = median(replanned);
     let mut kept = Vec::new();
     for c in &cases {
         let mut solver = Solver::new(&net, &limits);
@@ -118,18 +120,18 @@ fn one(kind: kinds::Kind, seed: u64, cases: u64) {
             let solved = solve(&net, c, &limits).unwrap();
             (
                 solved.leave_one_out().unwrap().len(),
-                sequence(&net, c, &groups, &limits).unwrap().len(),
+                solved.sequence(&groups).unwrap().len(),
                 solved.looks(&clues, &targets).unwrap().len(),
                 solved.sensitivities(targets[0], 1).unwrap().posterior(),
-                most_probable_causes(&net, c, &limits).unwrap().share,
+                solved.most_probable_causes().unwrap().share,
                 solved.conflict().unwrap(),
             )
         });
         parts[0].push(time(|| solved.leave_one_out().unwrap()));
-        parts[1].push(time(|| sequence(&net, c, &groups, &limits).unwrap()));
+        parts[1].push(time(|| solved.sequence(&groups).unwrap()));
         parts[2].push(time(|| solved.looks(&clues, &targets).unwrap()));
         parts[3].push(time(|| solved.sensitivities(targets[0], 1).unwrap()));
-        parts[4].push(time(|| most_probable_causes(&net, c, &limits).unwrap()));
+        parts[4].push(time(|| solved.most_probable_causes().unwrap()));
         parts[5].push(time(|| solved.conflict().unwrap()));
         parts[6].push(every);
     }
@@ -145,7 +147,7 @@ fn one(kind: kinds::Kind, seed: u64, cases: u64) {
     let entries = median(entries);
     print!(
         "{{\"engine\": \"wythe\", \"kind\": \"{}\", \"seed\": {seed}, \"cases\": {}, \"whole_us\": {whole:.1}, \
-         \"replanned_us\": {replanned:.1}, \"kept_us\": {kept:.2}, \"entries\": {entries}, \"width\": {}, \"operations\": {}, \"bytes\": {}",
+         \"replanned_us\": {replanned:.1}, \"worst_us\": {worst:.1}, \"kept_us\": {kept:.2}, \"entries\": {entries}, \"width\": {}, \"operations\": {}, \"bytes\": {}",
         kind.name,
         cases.len(),
         median(widths),
@@ -183,13 +185,18 @@ fn batch() {
             .map(|i| solver.solve(&cases[(i % 1000) as usize]).unwrap())
             .sum::<f64>()
     };
-    let one = time(|| run(0, CASES)) / 1e6;
-    let two = time(|| {
+    let both = || {
         std::thread::scope(|s| {
             let half = s.spawn(|| run(0, CASES / 2));
             run(CASES / 2, CASES) + half.join().unwrap()
         })
-    }) / 1e6;
+    };
+    // In turn, the best of three each: what else the machine does then counts against both alike.
+    let (mut one, mut two) = (f64::MAX, f64::MAX);
+    for _ in 0..3 {
+        one = one.min(time(|| run(0, CASES)) / 1e6);
+        two = two.min(time(both) / 1e6);
+    }
     println!(
         "{{\"batch\": {CASES}, \"one_core_s\": {one:.2}, \"cases_a_second\": {:.0}, \"two_cores_s\": {two:.2}, \"scaling\": {:.2}}}",
         CASES as f64 / one,

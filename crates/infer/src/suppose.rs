@@ -3,6 +3,7 @@
 
 use crate::core::Trial;
 use crate::scaled::Scaled;
+use crate::solve::solve_by;
 use crate::{Evidence, SolveError, Solved, Var, solve};
 
 /// What is supposed beside the evidence.
@@ -143,9 +144,15 @@ impl Solved {
         if let Some(var) = one.without {
             evidence.remove(var);
         }
-        let live: Vec<Var> = self.core.plan.vars.iter().flatten().copied().collect();
-        let solved = match solve(&self.core.net, &evidence, &self.limits) {
-            Ok(solved) => solved.with_live(&live)?,
+        let plan = &self.core.plan;
+        let again = if plan.fits(&self.core.net, &evidence) {
+            solve_by(&self.core.net, &evidence, &self.limits, plan.clone())
+        } else {
+            let live: Vec<Var> = plan.vars.iter().flatten().copied().collect();
+            solve(&self.core.net, &evidence, &self.limits).and_then(|solved| solved.with_live(&live))
+        };
+        let solved = match again {
+            Ok(solved) => solved,
             Err(SolveError::Impossible) => return Ok(empty),
             Err(error) => return Err(error),
         };

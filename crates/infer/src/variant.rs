@@ -6,7 +6,7 @@ use crate::core::{Core, Trial};
 use crate::network::Family;
 use crate::numbers::Numbers;
 use crate::pass::Work;
-use crate::plan::{Kind, Role};
+use crate::plan::{Kind, Role, Slot};
 use crate::relevance::{finding_grades, likelihood};
 use crate::scaled::Scaled;
 use crate::solve::posteriors;
@@ -218,8 +218,9 @@ impl Core {
                 }
             }
             Role::Product => self.without_product(evidence, var, finding, &mut trial)?,
-            Role::Seen => self.without_table(var, &mut trial)?,
-            Role::Mixed | Role::Fixed | Role::Barren => return None,
+            Role::Seen => self.without_table(var, finding, &mut trial)?,
+            Role::Mixed => self.without_mixture(var, finding, &mut trial)?,
+            Role::Fixed | Role::Barren => return None,
         }
         Some(trial)
     }
@@ -273,19 +274,42 @@ impl Core {
         Some(())
     }
 
-    fn without_table(&self, var: Var, trial: &mut Trial) -> Option<()> {
+    /// Whether the grades of a finding are all there is: without it they sum to 1.
+    fn is_whole(&self, var: Var, finding: &Finding) -> bool {
+        let states = self.net.states(var);
+        let mut grades = Vec::new();
+        finding_grades(Some(finding), states, &mut grades);
+        let end = grades.last().map_or(0, |g| g.end);
+        end == states && !matches!(finding, Finding::OfKind { .. })
+    }
+
+    /// Of a mixture only the product that says nothing is left.
+    fn without_mixture(&self, var: Var, finding: &Finding, trial: &mut Trial) -> Option<()> {
+        let of = |s: &&Slot| s.var == var.0 && s.kind == Kind::Mixture;
+        let k = self.plan.slots.iter().find(of)?.bucket as usize;
+        if !self.is_whole(var, finding) || self.numbers.unary_exponent[k] != 0 {
+            return None;
+        }
+        let b = &self.plan.buckets[k];
+        let weight = |g: usize| f64::from(u8::from(g + 1 == b.states));
+        trial.set.extend((0..b.states).map(|g| (b.unary + g, weight(g))));
+        Some(())
+    }
+
+    fn without_table(&self, var: Var, finding: &Finding, trial: &mut Trial) -> Option<()> {
         for (part, dense) in self.plan.dense.iter().enumerate() {
             if let Some(f) = dense.findings.iter().position(|f| f.var == var.0) {
                 trial.left_out = Some((part, f as u16));
                 return Some(());
             }
         }
-        let mine = |s: &&(usize, &crate::plan::Slot)| s.1.var == var.0;
+        // Of a chain it is enough to leave out the last step, if what comes before sums to 1.
+        let last = |s: &Slot| match s.kind {
+            Kind::Step { after, .. } => after == 1 && self.is_whole(var, finding),
+            kind => kind == Kind::Finding,
+        };
         let mut slots = self.plan.slots.iter().enumerate();
-        let (i, slot) = slots.clone().find(|s| mine(&s))?;
-        if slots.any(|(j, s)| j != i && s.var == var.0) || slot.kind != Kind::Finding {
-            return None;
-        }
+        let (i, slot) = slots.find(|(_, s)| s.var == var.0 && last(s))?;
         let data = self.numbers.data(&self.plan, &self.net, i);
         if i >= self.plan.single {
             match slot.axes.first() {
