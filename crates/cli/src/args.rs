@@ -9,7 +9,7 @@ use clap::{Args as Group, Parser, Subcommand};
 /// It says what the signs are consistent with, how firmly, and what to do next. It is not engineering and makes no
 /// determination: that is for a licensed professional engineer.
 #[derive(Debug, Parser)]
-#[command(name = "wythe", version, after_help = EXIT, after_long_help = EXAMPLE, color = clap::ColorChoice::Never)]
+#[command(name = "wythe", version, after_help = EXIT, after_long_help = EXAMPLE)]
 pub struct Args {
     /// What to do.
     #[command(subcommand)]
@@ -66,6 +66,9 @@ pub enum Command {
     /// Read up on a clue or a mechanism: what to look for, what can make it, what to look at next.
     #[command(after_help = EXIT)]
     Study(crate::study::Study),
+    /// Write man pages and shell completions to a folder: for packagers.
+    #[command(hide = true)]
+    HelpFiles(crate::help_files::HelpFiles),
     /// Check a rule pack and run its trials: print every problem, or a few counts.
     #[command(after_help = EXIT)]
     Check(crate::check::Check),

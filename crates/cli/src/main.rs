@@ -4,6 +4,7 @@ mod add;
 mod args;
 mod check;
 mod draw;
+mod help_files;
 mod lesson;
 mod lintel;
 mod many;

@@ -54,6 +54,7 @@ pub fn run(args: &Args) -> Result<String, Stopped> {
         Command::Draw(asked) => crate::draw::draw(asked),
         Command::Lesson(asked) => crate::lesson::lesson(asked),
         Command::Study(asked) => crate::study::study(asked),
+        Command::HelpFiles(asked) => crate::help_files::help_files(asked),
         Command::Check(asked) => crate::check::check(asked),
     }
 }

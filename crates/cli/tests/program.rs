@@ -34,6 +34,9 @@ fn zero_when_done() {
         &["weigh", QUIET, "--json"],
         &["reasons", QUIET, "corner_pop"],
         &["check", "rules/structural"],
+        &["check", "rules/structural", "--shares"],
+        &["study", "frieze_gap"],
+        &["study", "corner_drop", "--pack", "rules/structural"],
         &["--help"],
         &["weigh", "--help"],
     ] {
@@ -176,4 +179,42 @@ fn a_closed_pipe_is_no_error() {
     child.stderr.take().unwrap().read_to_string(&mut says).unwrap();
     assert_eq!(child.wait().unwrap().code(), Some(0), "{says}");
     assert_eq!(says, "");
+}
+
+/// Colour only on a terminal, and never under NO_COLOR (no-color.org), whatever else asks for it.
+#[test]
+fn colour_is_for_terminals_and_can_be_turned_off() {
+    let coloured = |ask: &[(&str, &str)]| {
+        let mut command = program();
+        for name in ["NO_COLOR", "CLICOLOR", "CLICOLOR_FORCE"] {
+            command.env_remove(name);
+        }
+        let output = command.arg("--help").envs(ask.iter().copied()).output().unwrap();
+        assert!(output.status.success());
+        output.stdout.contains(&0x1b)
+    };
+    assert!(!coloured(&[]));
+    assert!(coloured(&[("CLICOLOR_FORCE", "1")]));
+    assert!(!coloured(&[("CLICOLOR_FORCE", "1"), ("NO_COLOR", "1")]));
+}
+
+/// Man pages and completions name every command and option of the help.
+#[test]
+fn help_files_come_from_the_same_definition() {
+    let folder = std::env::temp_dir().join(format!("wythe-help-{}", std::process::id()));
+    let output = wythe(&["help-files", folder.to_str().unwrap()]);
+    assert_eq!(output.status.code(), Some(0), "{}", said(&output.stderr));
+    let read =
+        |name: &str| std::fs::read_to_string(folder.join(name)).unwrap_or_else(|error| panic!("{name}: {error}"));
+    let help = said(&wythe(&["--help"]).stdout);
+    for command in ["weigh", "reasons", "study", "check"] {
+        assert!(help.contains(command) && read("wythe.1").contains(command) && read("wythe.bash").contains(command));
+        assert!(read(&format!("wythe-{command}.1")).contains(".TH"));
+    }
+    assert!(
+        read("wythe-check.1").contains("shares")
+            && read("_wythe").contains("--shares")
+            && read("wythe.fish").contains("shares")
+    );
+    std::fs::remove_dir_all(&folder).unwrap();
 }

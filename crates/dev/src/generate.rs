@@ -25,6 +25,10 @@ pub fn generate(check: bool) -> Result<Vec<String>, String> {
     for (path, text) in wythe::catalogue(&pack, &shares).map_err(|error| error.to_string())? {
         wanted.push((PathBuf::from("rules/pages").join(path), text));
     }
+    for (name, schema) in crate::schemas(&pack) {
+        let text = serde_json::to_string_pretty(&schema).map_err(|error| error.to_string())?;
+        wanted.push((PathBuf::from("rules/schema").join(name), text + "\n"));
+    }
     let mut changed = keep(&root, &wanted, check)?;
     stale(&root, &root.join("rules/pages"), &wanted, check, &mut changed)?;
     Ok(changed)

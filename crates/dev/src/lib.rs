@@ -4,6 +4,8 @@ mod files;
 mod generate;
 mod golden;
 pub mod robust;
+mod schema;
 
 pub use generate::generate;
 pub use golden::golden;
+pub use schema::schemas;

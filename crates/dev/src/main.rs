@@ -21,7 +21,7 @@ enum What {
         #[arg(long)]
         check: bool,
     },
-    /// What is made from the rule files: the catalogue in rules/pages, the shares in the pack's README.
+    /// What is made from the rule files: the catalogue in rules/pages, the schemas in rules/schema, the shares in the pack's README.
     Generate {
         /// Change nothing; exit with 1 when a file differs.
         #[arg(long)]
