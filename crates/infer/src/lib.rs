@@ -6,7 +6,9 @@
 //! exact: nothing is sampled, nothing is iterated to convergence. What is too tangled to be done
 //! exactly within stated [`Limits`] is refused with a typed error.
 //!
-//! The crate knows nothing of any subject. It uses no clock, thread, randomness or C library.
+//! The crate knows nothing of any subject. It uses no clock, thread, file, randomness or C library,
+//! and takes logarithms from `libm`: it can be built for a browser, and gives the same bits there
+//! (checked by a scan of its sources; building for `wasm32-unknown-unknown` is no part of the tests).
 //!
 //! # A worked example
 //!
@@ -116,8 +118,28 @@
 //!
 //! so that B_k·g_k is the belief of the bucket, and its margins are the posteriors. Where a
 //! message has zeros and derivatives are wanted, the product of everything but the message is
-//! formed instead of dividing. A noisy-MAX too wide for a table is laid out as a chain of helpers,
-//! each the largest so far, if that is cheaper.
+//! formed instead of dividing.
+//!
+//! ## Wide families
+//!
+//! One table over all parents is 2^parents. Where the tables are not cheap anyway, two other ways
+//! to lay them out are tried, with helper variables that no answer shows:
+//!
+//! - A noisy-MAX over many parents as a *chain*: y_1 is the largest of the leak and the first
+//!   contribution, y_k = max(y_(k−1), contribution k), the last y is the child. Each link is a table
+//!   over y_(k−1), one parent and y_k. The parents come in the order in which they would be
+//!   eliminated otherwise, last first, so that chains over the same parents run side by side.
+//! - A soft finding whose likelihood w never rises with the grade (looked for in part and not seen)
+//!   as a *mixture of products*,
+//!
+//!   > Σ_x w(x)·P(X = x) = Σ_g (w(g) − w(g+1))·Π_i F_i(g), w = 0 beyond the last grade,
+//!
+//!   with no weight negative. One helper says which product; given it the parents are apart, so
+//!   any of them may be eliminated before the others are joined.
+//!
+//! Kinds (thinned rows) and soft findings go through both: neither asks that rows sum to 1. Both
+//! are ordered twice, by the pairs newly joined and by the products of their states, and of all
+//! layouts, sweeps too, the one with the fewest entries within the limits is taken.
 //!
 //! All answers are further runs of these two passes, eight at a time side by side, with other
 //! weights: see the table below.
@@ -134,8 +156,8 @@
 //! positive findings have two grades, soft ones at most as many as they have states, negative
 //! ones are products and do not count: the cost is links · 2^(hard positives) · grades^(soft). A
 //! second sweep backwards gives the posteriors. (Signed inclusion-exclusion has the same cost, but
-//! loses all digits to cancellation with a dozen findings.) For each case the layout with the
-//! lowest predicted cost is taken, before any number is computed.
+//! loses all digits to cancellation with a dozen findings.) Where the sweep is far cheaper than
+//! tables nothing else is tried; the choice is made by predicted cost, before any number is computed.
 //!
 //! ## Numbers
 //!
@@ -156,11 +178,11 @@
 //! | [`probability_of`] | up, the states entered as findings | plan + 1 pass, twice |
 //! | [`joint`] | the same for every configuration | that each |
 //! | [`Solved::leave_one_out`] | up and down without one table or product | 2 passes a finding |
-//! | [`sequence`] | up and down in the plan of the whole | 2 passes a group |
+//! | [`Solved::sequence`] | up and down in the plan of the whole | 2 passes a group |
 //! | [`Solved::looks`] | up and down under "at most x" | 2 passes a grade but the last |
 //! | [`Solved::sensitivities`] | derivative passes, with the target free and fixed | about 6 passes |
 //! | [`Solved::with_rows`] | one derivative pass | about 3 passes |
-//! | [`most_probable_causes`], [`most_probable_explanation`] | up with max for sum, then back | 1 pass |
+//! | [`Solved::most_probable_causes`], [`most_probable_explanation`] | up with max for sum, then back | 1 pass |
 //! | [`Solved::conflict`] | closed form, or one upward pass a finding | little |
 //!
 //! A posterior as a function of one number t of the network is (a + b·t)/(c + d·t), because
@@ -178,6 +200,8 @@
 //!   largests.
 //! - [`Solved::sensitivities`] to numbers inside a swept part are each taken from one further
 //!   solution, when asked for.
+//! - An explanation needs the tables whole: with chains, mixtures or sweeps it is planned again
+//!   without, and may be refused where posteriors are not.
 //! - Looks and information are about one target at a time, not about several jointly.
 //!
 //! # Verified properties
@@ -188,17 +212,18 @@
 //!
 //! | property | test |
 //! | --- | --- |
-//! | Posteriors, ln P(e) and probabilities of chosen states equal plain enumeration on 5,000 random networks, by tables, by chains and by sweeps | `tests::agreement::posteriors_agree_with_enumeration` |
-//! | A finding of one kind has the likelihood D_g − D_(g−1), computed there by differences | the same, through `tests::brute` |
-//! | Leaving out any one finding equals enumeration without it, for every variable | `tests::agreement::leave_one_out_agrees_with_enumeration` |
-//! | Entering findings in groups, and joint tables, equal enumeration | `tests::agreement::sequences_and_joints_agree_with_enumeration` |
+//! | Posteriors, ln P(e), chances of chosen states and joints equal enumeration on 5,000 random networks, half of them under tight limits | `tests/enumeration.rs`, `posteriors` |
+//! | So do leaving out any one finding, entering them in groups, and a plan kept for fewer findings | `tests/enumeration.rs`, `part_of_the_evidence` |
+//! | What a target would be after each look, and the information in it, equal enumeration | `tests/enumeration.rs`, `looks` |
+//! | A sensitivity function, moved anywhere in 0.1 to 0.9, equals the network moved there | `tests/enumeration.rs`, `sensitivities` |
+//! | No configuration is more probable than the explanation found; conflict equals its definition | `tests/enumeration.rs`, `explanation_and_conflict` |
+//! | A finding of one kind has the likelihood D_g − D_(g−1), computed there by differences | all of these, through `tests/support/described.rs` |
+//! | Tables, chains, mixtures and sweeps, each forced, give the posteriors of enumeration | `tests::agreement::posteriors_agree_with_enumeration` |
+//! | Leaving out any one finding, under each layout, gives ln P of enumeration without it | the same, and `leave_one_out_agrees_with_enumeration` |
+//! | Sensitivities by chains and mixtures equal those of the network moved | `tests::further::sensitivity_functions_agree_with_moved_networks` |
 //! | Sweeps give the same posteriors, leave-one-out, looks and sensitivities as enumeration | `tests::agreement::sweeps_agree_with_enumeration` |
 //! | A solver that keeps its plan answers as a fresh one | `tests::agreement::a_kept_plan_gives_the_same_answers` |
-//! | What a target would be after each look, and the information in it, equal enumeration | `tests::further::looks_agree_with_enumeration` |
-//! | A sensitivity function, moved anywhere in 0.1 to 0.9, equals the network moved there | `tests::further::sensitivity_functions_agree_with_moved_networks` |
 //! | A table replaced whole gives the posterior of the network so replaced | `tests::further::replaced_rows_agree_with_enumeration` |
-//! | No configuration is more probable than the explanation found | `tests::further::explanations_agree_with_enumeration` |
-//! | The conflict measure equals its definition | `tests::further::conflict_agrees_with_enumeration` |
 //! | Posteriors and ln P(e) equal those of two general-purpose libraries on 68 seeded networks of four kinds | `tests/reference.rs`, `posteriors_agree_with_general_purpose_libraries` |
 //! | Dense cases beyond those libraries equal inclusion-exclusion in 60 digits to 1e-14 | `tests/reference.rs`, `dense_posteriors_agree_with_sixty_digits` |
 //! | Answers in print come out as printed | `tests/published.rs` |
@@ -206,6 +231,7 @@
 //! | With a kept plan, hard and soft evidence allocate nothing | `tests/numerics.rs`, `a_kept_plan_allocates_nothing` |
 //! | Probabilities of 1e-12000 do not underflow | `tests/numerics.rs`, `very_small_probabilities_do_not_underflow` |
 //! | Impossible evidence, tangles and misfits are typed answers | `tests/numerics.rs` |
+//! | The sources name no clock, thread, file, environment, chance or foreign library | `tests/portable.rs` |
 
 mod backward;
 mod core;
