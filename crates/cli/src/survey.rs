@@ -30,9 +30,9 @@ pub struct Survey {
     pub file: PathBuf,
     /// A later survey of the same points: what changed is said.
     pub later: Option<PathBuf>,
-    /// The point that heights are taken from, in a change.
+    /// A point that heights are taken from, in a change; given more than once, the mean of those points.
     #[arg(long, value_name = "POINT", requires = "later")]
-    pub benchmark: Option<String>,
+    pub benchmark: Vec<String>,
     /// Draw it to this file, as SVG.
     #[arg(long, value_name = "FILE")]
     pub svg: Option<PathBuf>,
@@ -45,7 +45,7 @@ pub struct Survey {
 pub fn survey(asked: &Survey) -> Result<String, Stopped> {
     let first = read_survey(&asked.file)?;
     let report = match &asked.later {
-        Some(later) => survey_change(&first, &read_survey(later)?, asked.benchmark.as_deref())?,
+        Some(later) => survey_change(&first, &read_survey(later)?, &asked.benchmark)?,
         None => SurveyReport::new(&first)?,
     };
     let text = if asked.json { report.json()? } else { report.text()? };

@@ -101,6 +101,9 @@ fn two_surveys_show_what_moved() {
         mark.contains("the bench mark `Z9` is not a point of this survey"),
         "{mark}"
     );
+    let (one, two) = (example("low-corner.yaml"), example("low-corner-later.yaml"));
+    let both = says(&["survey", &one, &two, "--benchmark", "A2", "--benchmark", "A3"]);
+    assert!(both.contains("Only 2 unmoved points are shared"), "{both}");
 }
 
 #[test]

@@ -84,7 +84,32 @@ struct Tally {
     worst: usize,
     allowed: usize,
     at_least: usize,
+    /// Sum of the allowed error over the line's own.
+    width: f64,
     lines: usize,
+}
+
+impl Tally {
+    /// Whether the worst line's intervals hold the truth of that line.
+    fn worst_line(&mut self, levels: &Levels, exact: &Levels) {
+        let (plane, true_plane) = (fit_plane(levels).unwrap(), fit_plane(exact).unwrap());
+        let true_r = true_plane.residuals(exact);
+        let inside = |value: f64, sd: f64, truth: f64| usize::from((value - truth).abs() <= 1.644_853_627 * sd);
+        if let Some(w) = worst_lines(levels, &plane, &SearchLimits::default()).worst() {
+            let [a, m, b] = w.line;
+            let p = |i: usize| (exact.points()[i].x, exact.points()[i].y);
+            let ((ax, ay), (bx, by), (mx, my)) = (p(a), p(b), p(m));
+            let along = ((mx - ax) * (bx - ax) + (my - ay) * (by - ay)) / (w.chord_mm * w.chord_mm);
+            let real = (true_r[m] - (1.0 - along) * true_r[a] - along * true_r[b]) / w.chord_mm;
+            self.lines += 1;
+            self.worst += inside(w.ratio.value.value(), w.ratio.sd, real);
+            let allowed = w.allowing_for_search();
+            self.allowed += inside(allowed.value.value(), allowed.sd, real);
+            self.width += allowed.sd / w.ratio.sd;
+            let sign = w.ratio.value.value().signum();
+            self.at_least += usize::from(w.at_least.value() * sign <= (real * sign).max(0.0));
+        }
+    }
 }
 
 fn run(name: Shape, random: &mut Random) -> Tally {
@@ -138,19 +163,7 @@ fn run(name: Shape, random: &mut Random) -> Tally {
         let sd = levels.variance(&[(31, 1.0), (3, -0.5), (52, -0.5)]).sqrt();
         let true_r = true_plane.residuals(&exact);
         t.fixed += inside(offset(&r), sd, offset(&true_r));
-        if let Some(w) = worst_lines(&levels, &plane, &SearchLimits::default()).worst() {
-            let [a, m, b] = w.line;
-            let p = |i: usize| (exact.points()[i].x, exact.points()[i].y);
-            let ((ax, ay), (bx, by), (mx, my)) = (p(a), p(b), p(m));
-            let along = ((mx - ax) * (bx - ax) + (my - ay) * (by - ay)) / (w.chord_mm * w.chord_mm);
-            let real = (true_r[m] - (1.0 - along) * true_r[a] - along * true_r[b]) / w.chord_mm;
-            t.lines += 1;
-            t.worst += inside(w.ratio.value.value(), w.ratio.sd, real);
-            let allowed = w.allowing_for_search();
-            t.allowed += inside(allowed.value.value(), allowed.sd, real);
-            let sign = w.ratio.value.value().signum();
-            t.at_least += usize::from(w.at_least.value() * sign <= (real * sign).max(0.0));
-        }
+        t.worst_line(&levels, &exact);
     }
     t
 }
@@ -199,8 +212,8 @@ fn shapes_are_named_and_intervals_hold() {
         assert!(share(named, ROUNDS) >= 95.0, "{name:?}");
         slopes += t.slope;
         fixed += t.fixed;
-        assert!(share(t.allowed, t.lines) >= 88.0, "{name:?}: worst line");
-        assert!(share(t.at_least, t.lines) >= 95.0, "{name:?}: at least");
+        assert!((88.0..=92.0).contains(&share(t.allowed, t.lines)), "{name:?}: worst line");
+        assert!(share(t.at_least, t.lines) >= 93.5, "{name:?}: at least");
     }
     // These errors don't depend on the shape, so all rounds count together.
     let trials = (names.len() * ROUNDS) as f64;
@@ -208,5 +221,71 @@ fn shapes_are_named_and_intervals_hold() {
         let held = 100.0 * held as f64 / trials;
         println!("{what}: 90 % intervals held the truth {held:.1} % of the time");
         assert!((88.0..=92.0).contains(&held), "{what}");
+    }
+}
+
+/// Layouts: name, places on the unit square, width and depth in mm, error of one reading in mm.
+type Layout = (&'static str, Vec<(f64, f64)>, f64, f64, f64);
+
+fn layouts(random: &mut Random) -> Vec<Layout> {
+    let grid = |nx: usize, ny: usize| -> Vec<(f64, f64)> {
+        let step = |i: usize, n: usize| i as f64 / (n - 1) as f64;
+        (0..nx).flat_map(|i| (0..ny).map(move |j| (step(i, nx), step(j, ny)))).collect()
+    };
+    let mut scattered = vec![(0.0, 0.0), (1.0, 0.0), (0.0, 1.0), (1.0, 1.0)];
+    scattered.extend((0..26).map(|_| (random.between(0.0, 1.0), random.between(0.0, 1.0))));
+    // An L: a quarter of the square is missing.
+    let ell = grid(8, 8).into_iter().filter(|(x, y)| *x < 0.55 || *y < 0.55).collect();
+    vec![
+        ("grid of 5 by 5, 10 by 8 m", grid(5, 5), 10_000.0, 8_000.0, 1.5),
+        ("grid of 9 by 8, 16 by 12 m, 3 mm", grid(9, 8), 16_000.0, 12_000.0, 3.0),
+        ("strip of 12 by 3, 20 by 5 m", grid(12, 3), 20_000.0, 5_000.0, 1.0),
+        ("30 points at random, 13 by 11 m", scattered, 13_000.0, 11_000.0, 1.5),
+        ("an L of 8 by 8, 15 by 15 m", ell, 15_000.0, 15_000.0, 1.5),
+    ]
+}
+
+/// The table in the docs of `WorstLine::allowing_for_search`.
+#[test]
+fn worst_lines_hold_on_other_layouts() {
+    let mut random = Random(20_261_125);
+    let shapes = [Shape::PlainTilt, Shape::CornerDown(Corner::XMinYMin), Shape::EdgeDown(Edge::XMin), Shape::Dome];
+    println!("| layout | {} | all | at least 95 % | error over a fixed line's |", shapes.map(|s| format!("{s:?}")).join(" | "));
+    for (name, places, wide, deep, sd) in layouts(&mut random) {
+        let (mut cells, mut all) = (Vec::new(), Tally::default());
+        for shape in shapes {
+            let mut t = Tally::default();
+            for _ in 0..ROUNDS {
+                let bend = form(shape, &mut random);
+                let height = random.between(5.0, 60.0);
+                let level = |(i, &(x, y)): (usize, &(f64, f64)), z: f64| Level {
+                    name: i.to_string(),
+                    x: x * wide,
+                    y: y * deep,
+                    z,
+                    readings: 1,
+                };
+                let truth: Vec<f64> = places.iter().map(|&(x, y)| height * bend(x, y) + 20.0 * x).collect();
+                let read: Vec<f64> = truth.iter().map(|z| z + sd * random.normal()).collect();
+                let levels = |of: &[f64]| {
+                    let points = places.iter().enumerate().zip(of).map(|(place, &z)| level(place, z)).collect();
+                    Levels::new(points, sd).unwrap()
+                };
+                t.worst_line(&levels(&read), &levels(&truth));
+            }
+            let held = 100.0 * t.allowed as f64 / t.lines as f64;
+            // A thousand rounds are good to ± 1.9 points (95 %); all shapes together to ± 0.9.
+            assert!((87.0..=93.0).contains(&held), "{name}, {shape:?}: {held}");
+            all.allowed += t.allowed;
+            cells.push(format!("{held:.1}"));
+            all.lines += t.lines;
+            all.at_least += t.at_least;
+            all.width += t.width;
+        }
+        let least = 100.0 * all.at_least as f64 / all.lines as f64;
+        let held = 100.0 * all.allowed as f64 / all.lines as f64;
+        assert!((88.0..=92.0).contains(&held), "{name}: {held}");
+        assert!(least >= 94.0, "{name}: {least}");
+        println!("| {name} | {} | {held:.1} | {least:.1} | {:.1} |", cells.join(" | "), all.width / all.lines as f64);
     }
 }

@@ -20,6 +20,7 @@ mod analyse;
 mod as_built;
 mod book;
 mod change;
+mod chosen;
 mod deflection;
 mod error;
 mod levels;
@@ -29,6 +30,7 @@ mod plane;
 mod readings;
 mod reduce;
 mod shape;
+mod slabs;
 mod svg;
 
 #[cfg(test)]

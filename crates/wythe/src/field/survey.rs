@@ -130,22 +130,26 @@ impl SurveyReport {
     }
 }
 
-/// The change from one visit to the next. `benchmark` names a point that heights are taken from; without it the median
-/// change counts as none.
+/// The change from one visit to the next. `benchmarks` names the point that heights are taken from, or several whose mean
+/// they are taken from and that check one another; without any the median change counts as none.
 ///
 /// # Errors
 /// As [`SurveyReport::new`], of either visit; visits that share fewer than three points.
-pub fn survey_change(before: &Survey, after: &Survey, benchmark: Option<&str>) -> Result<SurveyReport, Error> {
+pub fn survey_change(before: &Survey, after: &Survey, benchmarks: &[String]) -> Result<SurveyReport, Error> {
     let (first, second) = (before.reduce()?, after.reduce()?);
-    if let Some(name) = benchmark {
+    for name in benchmarks {
         for (survey, levels) in [(before, &first.levels), (after, &second.levels)] {
-            if !levels.points().iter().any(|point| point.name == name) {
+            if !levels.points().iter().any(|point| point.name == *name) {
                 let what = format!("the bench mark `{name}` is not a point of this survey");
                 return Err(Problems::from(survey.whole_problem(what)).into());
             }
         }
     }
-    let from = benchmark.map_or(Benchmark::None, |point| Benchmark::Point(point.to_owned()));
+    let from = match benchmarks {
+        [] => Benchmark::None,
+        [one] => Benchmark::Point(one.clone()),
+        several => Benchmark::Stable(several.to_vec()),
+    };
     let refused = |error| Problems::from(after.problem(&error));
     let change = change(&first.levels, &second.levels, &from).map_err(refused)?;
     let analysis = analyse(&change.levels, &Options::default()).map_err(refused)?;

@@ -172,7 +172,7 @@ const TILT: f64 = 13.8;
 /// is worst partly by noise: taken as if it had been fixed beforehand, its
 /// interval holds the truth 0 to 62 % of the time; allowing for the search
 /// ([`WorstLine::allowing_for_search`](super::WorstLine::allowing_for_search))
-/// it holds 89 to 99 %.
+/// it holds 89 to 92 %.
 ///
 /// # Errors
 ///
