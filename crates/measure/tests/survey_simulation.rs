@@ -103,10 +103,10 @@ impl Tally {
             let real = (true_r[m] - (1.0 - along) * true_r[a] - along * true_r[b]) / w.chord_mm;
             self.lines += 1;
             self.worst += inside(w.ratio.value.value(), w.ratio.sd, real);
-            let allowed = w.allowing_for_search();
-            self.allowed += inside(allowed.value.value(), allowed.sd, real);
-            self.width += allowed.sd / w.ratio.sd;
             let sign = w.ratio.value.value().signum();
+            let (low, high) = w.interval_90();
+            self.allowed += usize::from(low <= real * sign && real * sign <= high);
+            self.width += (high - low) / (2.0 * 1.644_853_627 * w.ratio.sd);
             self.at_least += usize::from(w.at_least.value() * sign <= (real * sign).max(0.0));
         }
     }
@@ -212,8 +212,11 @@ fn shapes_are_named_and_intervals_hold() {
         assert!(share(named, ROUNDS) >= 95.0, "{name:?}");
         slopes += t.slope;
         fixed += t.fixed;
-        assert!((88.0..=92.0).contains(&share(t.allowed, t.lines)), "{name:?}: worst line");
-        assert!(share(t.at_least, t.lines) >= 93.5, "{name:?}: at least");
+        assert!(
+            (88.0..=92.0).contains(&share(t.allowed, t.lines)),
+            "{name:?}: worst line"
+        );
+        assert!(share(t.at_least, t.lines) >= 95.0, "{name:?}: at least");
     }
     // These errors don't depend on the shape, so all rounds count together.
     let trials = (names.len() * ROUNDS) as f64;
@@ -230,7 +233,9 @@ type Layout = (&'static str, Vec<(f64, f64)>, f64, f64, f64);
 fn layouts(random: &mut Random) -> Vec<Layout> {
     let grid = |nx: usize, ny: usize| -> Vec<(f64, f64)> {
         let step = |i: usize, n: usize| i as f64 / (n - 1) as f64;
-        (0..nx).flat_map(|i| (0..ny).map(move |j| (step(i, nx), step(j, ny)))).collect()
+        (0..nx)
+            .flat_map(|i| (0..ny).map(move |j| (step(i, nx), step(j, ny))))
+            .collect()
     };
     let mut scattered = vec![(0.0, 0.0), (1.0, 0.0), (0.0, 1.0), (1.0, 1.0)];
     scattered.extend((0..26).map(|_| (random.between(0.0, 1.0), random.between(0.0, 1.0))));
@@ -245,12 +250,20 @@ fn layouts(random: &mut Random) -> Vec<Layout> {
     ]
 }
 
-/// The table in the docs of `WorstLine::allowing_for_search`.
+/// The table in the docs of `WorstLine::interval_90`.
 #[test]
 fn worst_lines_hold_on_other_layouts() {
     let mut random = Random(20_261_125);
-    let shapes = [Shape::PlainTilt, Shape::CornerDown(Corner::XMinYMin), Shape::EdgeDown(Edge::XMin), Shape::Dome];
-    println!("| layout | {} | all | at least 95 % | error over a fixed line's |", shapes.map(|s| format!("{s:?}")).join(" | "));
+    let shapes = [
+        Shape::PlainTilt,
+        Shape::CornerDown(Corner::XMinYMin),
+        Shape::EdgeDown(Edge::XMin),
+        Shape::Dome,
+    ];
+    println!(
+        "| layout | {} | all | at least 95 % | half-width over a fixed line's |",
+        shapes.map(|s| format!("{s:?}")).join(" | ")
+    );
     for (name, places, wide, deep, sd) in layouts(&mut random) {
         let (mut cells, mut all) = (Vec::new(), Tally::default());
         for shape in shapes {
@@ -268,7 +281,12 @@ fn worst_lines_hold_on_other_layouts() {
                 let truth: Vec<f64> = places.iter().map(|&(x, y)| height * bend(x, y) + 20.0 * x).collect();
                 let read: Vec<f64> = truth.iter().map(|z| z + sd * random.normal()).collect();
                 let levels = |of: &[f64]| {
-                    let points = places.iter().enumerate().zip(of).map(|(place, &z)| level(place, z)).collect();
+                    let points = places
+                        .iter()
+                        .enumerate()
+                        .zip(of)
+                        .map(|(place, &z)| level(place, z))
+                        .collect();
                     Levels::new(points, sd).unwrap()
                 };
                 t.worst_line(&levels(&read), &levels(&truth));
@@ -286,6 +304,10 @@ fn worst_lines_hold_on_other_layouts() {
         let held = 100.0 * all.allowed as f64 / all.lines as f64;
         assert!((88.0..=92.0).contains(&held), "{name}: {held}");
         assert!(least >= 94.0, "{name}: {least}");
-        println!("| {name} | {} | {held:.1} | {least:.1} | {:.1} |", cells.join(" | "), all.width / all.lines as f64);
+        println!(
+            "| {name} | {} | {held:.1} | {least:.1} | {:.1} |",
+            cells.join(" | "),
+            all.width / all.lines as f64
+        );
     }
 }

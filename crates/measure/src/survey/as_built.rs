@@ -10,6 +10,13 @@ use crate::quadrature;
 /// of about ten independent heights is 3.08 standard deviations, and
 /// 13.5 / 3.08 = 4.4 (derived; ten is an assumption). The ±19 mm envelope of
 /// ACI 117 is then 4.3 standard deviations.
+///
+/// This is weak. It rests on the one published mean that was found, of new
+/// slabs in Phoenix, whose spread from house to house was not seen. Heights
+/// are taken as independent; in a real slab those close by are alike, so the
+/// error is wide over short chords and may be narrow for the tilt of a whole
+/// floor. Tolerances quoted for new slabs (1.5 in over all, 1.25 in within
+/// 10 ft) are limits, not spreads, and lie well outside it.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct AsBuilt {
     /// Standard deviation of one height as built, mm, 0 or more.

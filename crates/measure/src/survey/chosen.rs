@@ -117,7 +117,9 @@ mod tests {
     fn it_holds_the_truth_of_the_largest_of_ten() {
         let mut state = 7_u64;
         let mut even = || {
-            state = state.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
+            state = state
+                .wrapping_mul(6_364_136_223_846_793_005)
+                .wrapping_add(1_442_695_040_888_963_407);
             (state >> 11) as f64 / (1_u64 << 53) as f64
         };
         let mut normal = || (0..12).map(|_| even()).sum::<f64>() - 6.0;

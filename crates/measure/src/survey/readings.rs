@@ -111,9 +111,7 @@ impl Analysis {
     fn bend(&self, name: &'static str, line: &WorstLine) -> Reading {
         let ratio = line.allowing_for_search();
         let size = ratio.value.value() * line.ratio.value.value().signum();
-        // As movement the interval is wider, and lower for the search; the error is what reaches its further end.
-        let (low, high) = line.interval_90(self.as_built.deflection_sd(0.0, line.chord_mm));
-        let moved = ((size - low).max(high - size) / COVER_90).max(ratio.sd);
+        let moved = self.as_built.deflection_sd(ratio.sd, line.chord_mm);
         self.reading(name, LINE, Quantity::Ratio, (size, ratio.sd, moved), &line.line)
     }
 

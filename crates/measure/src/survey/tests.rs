@@ -329,7 +329,11 @@ fn high_low_alone_misleads() {
     assert!(worst(&b) > 1.0 / 360.0, "1/{}", 1.0 / worst(&b));
     // Both must say that construction can't be told from movement.
     for a in [&a, &b] {
-        assert!(a.notes.iter().any(|n| n.contains("can't tell construction")), "{:?}", a.notes);
+        assert!(
+            a.notes.iter().any(|n| n.contains("can't tell construction")),
+            "{:?}",
+            a.notes
+        );
     }
     for r in a.readings().iter().chain(&b.readings()) {
         assert!(r.sd_as_movement.unwrap() > r.sd);

@@ -171,7 +171,7 @@ const TILT: f64 = 13.8;
 /// time, and those of a line fixed beforehand 89.8 %. The worst of many lines
 /// is worst partly by noise: taken as if it had been fixed beforehand, its
 /// interval holds the truth 0 to 62 % of the time; allowing for the search
-/// ([`WorstLine::allowing_for_search`](super::WorstLine::allowing_for_search))
+/// ([`WorstLine::interval_90`](super::WorstLine::interval_90))
 /// it holds 89 to 92 %.
 ///
 /// # Errors
