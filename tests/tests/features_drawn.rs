@@ -136,6 +136,7 @@ fn of_the_sightings(tally: &mut Tally, pack: &Pack, case: &Case) {
     let standing = case.standing();
     let any = |is: &dyn Fn(&Seen) -> bool| standing.iter().any(|one| is(&one.sighting.seen));
     tally.count("a grade", any(&|seen| matches!(seen, Seen::Grade(_))));
+    tally.count("present, size unknown", any(&|seen| matches!(seen, Seen::Present)));
     tally.count(
         "none there",
         any(&|seen| matches!(seen, Seen::NoneThere { looked: Looked::All })),

@@ -191,8 +191,9 @@ fn an_unrelated_place_changes_nothing() {
 fn a_passed_limit_never_lowers_an_action() {
     let pack = built_in_pack();
     let case = bare("quiet-corner");
-    let asked = |site: (usize, usize), seen: Seen, limit: usize| {
-        let outcome = weigh(pack, &with_pass(&case, vec![sighting(pack, site, seen)])).unwrap();
+    let asked = |sites: &[(usize, usize)], seen: Seen, limit: usize| {
+        let seen = sites.iter().map(|site| sighting(pack, *site, seen.clone())).collect();
+        let outcome = weigh(pack, &with_pass(&case, seen)).unwrap();
         let stands = outcome
             .notices
             .iter()
@@ -201,18 +202,22 @@ fn a_passed_limit_never_lowers_an_action() {
     };
     let mut tried = 0;
     for (index, limit) in pack.limits.iter().enumerate() {
-        let Some(site) = sites(pack, &case).into_iter().find(|(clue, _)| *clue == limit.clue.0) else {
+        let of_clue = sites(pack, &case).into_iter().filter(|(clue, _)| *clue == limit.clue.0);
+        let at: Vec<(usize, usize)> = of_clue.take(limit.number).collect();
+        if at.len() < limit.number {
             continue;
-        };
+        }
+        let clue = limit.clue.0;
         let grade = |at: usize| Seen::Grade(pack[limit.clue].grades[at].id.clone());
         let (over, under) = match &limit.bound {
-            Bound::Over { value, .. } => (measured(site.0, value * 1.000_001), measured(site.0, *value)),
+            Bound::Over { value, .. } => (measured(clue, value * 1.000_001), measured(clue, *value)),
             Bound::From(1) => (grade(1), none_there()),
             Bound::From(from) => (grade(*from), grade(from - 1)),
         };
-        let (stands, action) = asked(site, over, index);
+        let (stands, action) = asked(&at, over.clone(), index);
         assert!(stands && action >= limit.at_least, "{}: {action:?}", limit.id);
-        assert!(!asked(site, under, index).0, "{}", limit.id);
+        assert!(!asked(&at, under, index).0, "{}", limit.id);
+        assert!(!asked(&at[1..], over, index).0, "{}: one fewer", limit.id);
         tried += 1;
     }
     assert!(tried >= 8, "only {tried} limits have a place on this house");

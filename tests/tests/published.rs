@@ -10,11 +10,11 @@
 
 use std::fmt::Write;
 
-use wythe::{About, Action, Case, Outcome, Pack, Support, built_in_pack, weigh};
+use wythe::{About, Action, Case, Outcome, Pack, Support, read_pack, weigh};
 use wythe_tests::root;
 use wythe_text::{Doc, Item, Problems};
 
-/// What each kind of verdict is in the pack's terms. An empty list: the pack has no such mechanism.
+/// What each kind of verdict is in the pack's terms.
 const KINDS: [(&str, &[&str]); 17] = [
     (
         "framing_deflection",
@@ -33,10 +33,11 @@ const KINDS: [(&str, &[&str]); 17] = [
             "slab_shrinkage",
             "frame_shrinkage_at_veneer",
             "trim_caulk_shrinkage",
+            "basement_wall_shrinkage",
         ],
     ),
     ("seasonal_humidity_door", &["door_humidity_swelling"]),
-    ("as_built_unlevel", &[]),
+    ("as_built_unlevel", &["slab_built_unlevel"]),
     ("lateral_pressure", &["basement_lateral_pressure"]),
     ("moisture_decay", &["decay_or_insects"]),
     ("thermal_moisture_brick", &["veneer_expansion"]),
@@ -45,7 +46,7 @@ const KINDS: [(&str, &[&str]); 17] = [
         &["lintel_rust_jacking", "lintel_undersized", "lintel_short_bearing"],
     ),
     ("veneer_detachment", &["veneer_not_tied", "brick_ledge_fault"]),
-    ("moisture_source", &["under_slab_leak", "soil_washout"]),
+    ("moisture_source", &["under_slab_leak", "soil_washout", "water_led_to_wall"]),
     (
         "differential_foundation",
         &[
@@ -178,10 +179,10 @@ struct Score {
 }
 
 /// Weighs every house, with or without what only an investigation finds, and scores it.
-fn score(investigated: bool, table: &mut String) -> Score {
-    let pack = built_in_pack();
+fn score(investigated: bool, half: Half, table: &mut String) -> Score {
+    let pack = &read_pack(root().join("rules/structural")).unwrap_or_else(|error| panic!("{error}"));
     let mut score = Score::default();
-    for verdict in verdicts() {
+    for verdict in half.of(verdicts()) {
         let name = format!("{}.yaml", verdict.case);
         let text = std::fs::read_to_string(root().join("tests/published/cases").join(&name)).unwrap();
         let case = Case::read(&name, &text).unwrap_or_else(|problems| panic!("{problems}"));
@@ -254,13 +255,37 @@ fn score(investigated: bool, table: &mut String) -> Score {
     score
 }
 
+/// Which houses: all, or one half of them. The halves are every other house of `expected.yaml`, the first house in the
+/// first half.
+#[derive(Clone, Copy, PartialEq)]
+enum Half {
+    All,
+    First,
+    Second,
+}
+
+impl Half {
+    fn of(self, verdicts: Vec<Verdict>) -> Vec<Verdict> {
+        let keep = |at: usize| self == Half::All || (self == Half::First) == at.is_multiple_of(2);
+        let numbered = verdicts.into_iter().enumerate();
+        numbered.filter(|(at, _)| keep(*at)).map(|(_, verdict)| verdict).collect()
+    }
+}
+
 fn both() -> (Score, Score) {
     let mut table =
         String::from("case                     top one, top two, family; with what only an investigation finds\n");
-    let with = score(true, &mut table);
+    let with = score(true, Half::All, &mut table);
     table.push_str("\nwithout it\n");
-    let without = score(false, &mut table);
-    for (name, one) in [("with", &with), ("without", &without)] {
+    let without = score(false, Half::All, &mut table);
+    let first = score(true, Half::First, &mut String::new());
+    let second = score(true, Half::Second, &mut String::new());
+    for (name, one) in [
+        ("with", &with),
+        ("without", &without),
+        ("with, first half", &first),
+        ("with, second half", &second),
+    ] {
         writeln!(
             table,
             "\n{name}: of {} cases top one {}, top two {}, family {}; of {} stated actions {} equal or one step more careful, {} unsafe misses; ground movement ruled out and still fair or more: {}",

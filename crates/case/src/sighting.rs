@@ -35,6 +35,8 @@ pub struct Sighting {
 pub enum Seen {
     /// A grade of the clue above none, as the pack names it.
     Grade(String),
+    /// It is there, and how big it is was not noted: any grade above none.
+    Present,
     /// A measurement, for the pack to grade.
     Measured {
         /// The reading.

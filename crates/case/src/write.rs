@@ -150,6 +150,7 @@ fn seen(seen: &Seen) -> Vec<(&'static str, Tree)> {
     let mut map = Vec::new();
     match seen {
         Seen::Grade(grade) => map.push(("seen", text(grade))),
+        Seen::Present => map.push(("seen", text("present"))),
         Seen::Measured {
             reading,
             with,

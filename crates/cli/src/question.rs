@@ -121,6 +121,10 @@ pub fn sighting(pack: &Pack, case: &mut Case, text: &str, way: Way, places: Plac
                 grades.join(", ")
             )));
         }
+        (Way::Seen, Some("present")) => (
+            Seen::Present,
+            parts.map(|part| mark(text, part)).collect::<Result<_, _>>()?,
+        ),
         (Way::Seen, Some("none")) => (Seen::NoneThere { looked: Looked::All }, Vec::new()),
         (Way::Seen, Some(found)) => {
             let seen = match pack[clue].grade(found) {

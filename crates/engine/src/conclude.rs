@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use wythe_case::{Case, Seen};
-use wythe_pack::{Action, Bound, ClueIx, FORMAT, Node, Rival, Support};
+use wythe_pack::{Action, Bound, ClueIx, FORMAT, Node, Pack, Rival, Support};
 
 use crate::grade::{Coverage, act, cannot_tell, corroborated, coverage, support};
 use crate::network::End;
@@ -268,19 +268,29 @@ fn notices(weighing: &Weighing<'_>, misfit: Misfit) -> Vec<Notice> {
         }
     }
     for (at, limit) in pack.limits.iter().enumerate() {
-        for (index, reading) in seen(limit.clue) {
-            let passed = match &limit.bound {
+        let mut passed: Vec<(usize, &crate::Reading)> = std::iter::once(limit.clue)
+            .chain(limit.also.iter().copied())
+            .flat_map(seen)
+            .filter(|(_, reading)| match &limit.bound {
                 Bound::From(grade) => reading.grade >= *grade,
-                Bound::Over { value, .. } => measured(&case, &reading.sighting).is_some_and(|read| read > *value),
-            };
-            if passed {
-                notices.push(Notice {
-                    kind: NoticeKind::Limit(at),
-                    reading: Some(index),
-                    action: limit.at_least,
-                });
-            }
+                Bound::Over { value, .. } => least(weighing.pack, &case, reading).is_some_and(|least| {
+                    if least.open { least.value > *value } else { least.value >= *value }
+                }),
+            })
+            .collect();
+        if passed.len() < limit.number {
+            continue;
         }
+        if limit.number > 1 {
+            // One notice for all of them, at the largest; the first of equals.
+            passed.sort_by_key(|(index, reading)| (std::cmp::Reverse(reading.grade), *index));
+            passed.truncate(1);
+        }
+        notices.extend(passed.into_iter().map(|(index, _)| Notice {
+            kind: NoticeKind::Limit(at),
+            reading: Some(index),
+            action: limit.at_least,
+        }));
     }
     if misfit.over {
         notices.push(Notice {
@@ -292,11 +302,26 @@ fn notices(weighing: &Weighing<'_>, misfit: Misfit) -> Vec<Notice> {
     notices
 }
 
-/// The value that a sighting measured, in the base unit of its quantity.
-fn measured(case: &Case, sighting: &str) -> Option<f64> {
+/// The least that a sighting says of a size, in the base unit of its quantity.
+struct Least {
+    value: f64,
+    /// It is that value itself, so a limit there is not passed; a class begins above its bound, so it is.
+    open: bool,
+}
+
+/// The value measured, or where the class of the grade seen begins; none where the size was not noted.
+fn least(pack: &Pack, case: &Case, reading: &crate::Reading) -> Option<Least> {
     let mut all = case.passes.iter().flat_map(|pass| &pass.sightings);
-    match &all.find(|other| other.id == sighting)?.seen {
-        Seen::Measured { reading, .. } => Some(reading.value),
+    match &all.find(|other| other.id == reading.sighting)?.seen {
+        Seen::Measured { reading, .. } => Some(Least {
+            value: reading.value,
+            open: true,
+        }),
+        Seen::Grade(_) => {
+            let below = reading.grade.checked_sub(1)?;
+            let value = pack[reading.clue].grades.get(below)?.up_to?;
+            Some(Least { value, open: false })
+        }
         _ => None,
     }
 }

@@ -13,6 +13,7 @@ pub(crate) fn reading(pack: &Pack, standing: &Standing<'_>) -> Option<Reading> {
     let (likelihood, used) = match &standing.sighting.seen {
         Seen::NotReached { .. } => (vec![1.0; clue.grades.len()], Used::NotReached),
         Seen::Grade(grade) => (sharp(clue.grades.len(), clue.grade(grade)?), Used::Weighed),
+        Seen::Present => (present(clue.grades.len()), Used::Weighed),
         Seen::NoneThere { looked } => (absence(pack, clue, *looked), Used::Weighed),
         Seen::Measured {
             reading, from_photo, ..
@@ -66,6 +67,11 @@ fn likeliest(likelihood: &[f64], used: &Used) -> usize {
 /// Certain of one grade.
 pub(crate) fn sharp(grades: usize, at: usize) -> Vec<f64> {
     (0..grades).map(|grade| if grade == at { 1.0 } else { 0.0 }).collect()
+}
+
+/// It is there, of any size: certain that it is not the lowest grade, and no more.
+fn present(grades: usize) -> Vec<f64> {
+    (0..grades).map(|grade| if grade == 0 { 0.0 } else { 1.0 }).collect()
 }
 
 /// None was seen: certain if all was looked at, softened by the chance of having noticed if not.

@@ -3,7 +3,8 @@ use crate::{Action, Basis, ClueIx, ContextIx, SourceIx};
 /// Where a limit lies.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Bound {
-    /// A measurement over this value, in the base unit of the clue's quantity.
+    /// A measurement over this value, in the base unit of the clue's quantity, or a grade seen whose class begins there
+    /// or above.
     Over {
         /// The value.
         value: f64,
@@ -25,6 +26,10 @@ pub struct Limit {
     pub clue: ClueIx,
     /// Where it lies.
     pub bound: Bound,
+    /// Other clues that it reads the same way: a class of crack widths holds for every kind of crack.
+    pub also: Vec<ClueIx>,
+    /// How many sightings must pass it, 1 or more: "a number of cracks over 3 mm".
+    pub number: usize,
     /// The least action.
     pub at_least: Action,
     /// What the limit is for.

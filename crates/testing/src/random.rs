@@ -325,11 +325,12 @@ fn sighting(dice: &mut Dice, measured: bool, clue: &str, at: &str) -> Option<Str
         ", marks: {path: joints}",
         ", marks: {path: [units], taper: [top, even]}",
     ]);
-    let body = match dice.roll(6) {
+    let body = match dice.roll(7) {
         0 => return None,
         1 => format!("seen: none{sure}"),
         2 => format!("seen: none, looked: {}", dice.pick(&["part", "30 %"])),
         3 => "not_reached: a fence".to_owned(),
+        5 => format!("seen: present{marks}{sure}"),
         4 if measured => format!(
             "measured: {}{marks}{sure}{}",
             dice.pick(&["1.5 mm", "4.9 mm ± 0.5 mm", "3/16 in ± 1/16 in", "9 mm"]),

@@ -28,6 +28,7 @@ pub fn seen(pack: &Pack, case: &Case) -> Vec<News> {
             Seen::Grade(grade) => (0..n)
                 .map(|g| f64::from(u8::from(clue.grades[g].id == *grade)))
                 .collect(),
+            Seen::Present => (0..n).map(|g| f64::from(u8::from(g > 0))).collect(),
             Seen::NoneThere { looked } => {
                 let missed = match looked {
                     Looked::All => 0.0,

@@ -72,7 +72,7 @@ fn seen(desk: &mut Desk, fields: &Fields<'_>) -> Option<Seen> {
     let mut given = ["seen", "measured", "not_reached"]
         .iter()
         .filter_map(|key| fields.optional(key));
-    let help = "`seen:` a grade or `none`, `measured:` a reading, or `not_reached:` why";
+    let help = "`seen:` a grade, `present` or `none`, `measured:` a reading, or `not_reached:` why";
     match (given.next(), given.next()) {
         (None, _) => {
             let what = "nothing here says what was found";
@@ -104,6 +104,9 @@ fn grade_or_none(desk: &mut Desk, fields: &Fields<'_>, item: &Item<'_>) -> Optio
         return None;
     }
     let grade = desk.name(item)?;
+    if grade == "present" {
+        return Some(Seen::Present);
+    }
     if grade != "none" {
         return Some(Seen::Grade(grade));
     }
@@ -224,6 +227,7 @@ fn marks(desk: &mut Desk, item: &Item<'_>) -> Vec<(String, Vec<String>)> {
 fn check_company(desk: &mut Desk, fields: &Fields<'_>, seen: &Seen) {
     let (strangers, found): (&[&str], &str) = match seen {
         Seen::Grade(_) => (&["with", "from_photo", "looked", "ask_access"], "a grade"),
+        Seen::Present => (&["with", "from_photo", "looked", "ask_access"], "`seen: present`"),
         Seen::Measured { .. } => (&["looked", "ask_access"], "a measurement"),
         Seen::NoneThere { .. } => (&["with", "from_photo", "ask_access", "marks"], "`seen: none`"),
         Seen::NotReached { .. } => (&["with", "from_photo", "looked", "marks", "sure"], "`not_reached`"),

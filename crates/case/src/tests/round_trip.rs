@@ -73,6 +73,7 @@ fn seen() -> impl Strategy<Value = (Seen, bool)> {
     ];
     prop_oneof![
         name().prop_map(|grade| (Seen::Grade(grade), true)),
+        Just((Seen::Present, true)),
         measured,
         looked.prop_map(|looked| (Seen::NoneThere { looked }, false)),
         (words(), any::<bool>())

@@ -20,6 +20,12 @@ fn a_grade_seen_is_that_grade() {
     says("clue: crack, at: south, seen: slight", &[0.0, 0.0, 1.0, 0.0]);
 }
 
+/// Its size was not noted: every grade above none fits as well as another, and none does not fit.
+#[test]
+fn present_is_any_grade_above_none() {
+    says("clue: crack, at: south, seen: present", &[0.0, 1.0, 1.0, 1.0]);
+}
+
 /// What is there is noticed in 0.6 of cases where part was looked at (the pack), so none seen leaves 0.4 of each grade.
 #[test]
 fn part_looked_softens_absence() {

@@ -150,6 +150,13 @@ fn grades_of(desk: &mut Desk, item: Item<'_>, measured: Option<&Instrument>) -> 
             _ => {}
         }
         let id = desk.words_of(id);
+        if id == "present" {
+            row.problem(
+                &mut desk.problems,
+                "`present` is what a case says when the size of a sign was not noted",
+                Some("give the grade another name".into()),
+            );
+        }
         if grades.iter().any(|grade| grade.id == id) {
             row.problem(
                 &mut desk.problems,

@@ -10,7 +10,8 @@ pub(super) fn limit(desk: &mut Desk, doc: &Doc, clues: &[Clue]) -> Limit {
     let fields = doc.root().fields(
         &mut desk.problems,
         &[
-            "id", "title", "since", "clue", "over", "from", "at_least", "for", "source", "basis", "note",
+            "id", "title", "since", "clue", "also", "over", "from", "number", "at_least", "for", "source", "basis",
+            "note",
         ],
     );
     let [id, title, clue, at_least, purpose, source] =
@@ -39,16 +40,49 @@ pub(super) fn limit(desk: &mut Desk, doc: &Doc, clues: &[Clue]) -> Limit {
             None
         }
     };
+    if let (Some(item), Some(_)) = (fields.optional("also"), fields.optional("from")) {
+        item.problem(
+            &mut desk.problems,
+            "grades of one clue say nothing of another",
+            Some("use `over` with a measurement, or a limit for each clue".into()),
+        );
+    }
     Limit {
         id: desk.id(id, doc),
         title: desk.words_of(title),
         clue: ClueIx(clue.unwrap_or(0)),
+        also: also(desk, fields.optional("also"), clue.and_then(|clue| clues.get(clue)), clues),
         bound: bound.unwrap_or(Bound::From(1)),
+        number: fields
+            .optional("number")
+            .map_or(1, |item| desk.number_in(Some(item), 1.0, 20.0) as usize),
         at_least: desk.action(at_least),
         purpose: desk.words_of(purpose),
         sources: desk.sources(source),
         basis: desk.basis(fields.optional("basis")),
     }
+}
+
+/// The other clues of a limit: each measured as the first is.
+fn also(desk: &mut Desk, item: Option<Item<'_>>, first: Option<&Clue>, clues: &[Clue]) -> Vec<ClueIx> {
+    let quantity = |clue: &Clue| clue.measured_by.as_ref().map(|by| by.quantity);
+    let rows = item.map(|item| item.list_or_one(&mut desk.problems)).unwrap_or_default();
+    let mut out = Vec::new();
+    for row in rows {
+        let Some(at) = desk.known(Some(row), "clue", |names| &mut names.clues) else {
+            continue;
+        };
+        let other = clues.get(at).and_then(quantity);
+        if other.is_none() || other != first.and_then(quantity) {
+            row.problem(
+                &mut desk.problems,
+                "this clue is not measured as the limit's first clue is",
+                Some("give it a limit of its own".into()),
+            );
+        }
+        out.push(ClueIx(at));
+    }
+    out
 }
 
 fn grade(desk: &mut Desk, item: Item<'_>, clues: &[Clue], clue: usize) -> Option<usize> {

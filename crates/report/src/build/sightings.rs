@@ -32,6 +32,7 @@ fn sighting(pack: &Pack, case: &Case, reading: &Reading, stands: Option<&Standin
         Used::NotReached => ("not_reached", None),
     };
     let reached = reading.used != Used::NotReached;
+    let size_open = matches!(seen, Some(Seen::Present)) && clue.grades.len() > 2;
     let (why, ask_access) = match seen {
         Some(Seen::NotReached { why, ask_access }) => (Some(clean(why)), *ask_access),
         _ => (None, false),
@@ -49,7 +50,7 @@ fn sighting(pack: &Pack, case: &Case, reading: &Reading, stands: Option<&Standin
         grade: clue
             .grades
             .get(reading.grade)
-            .filter(|_| reached)
+            .filter(|_| reached && !size_open)
             .map(|grade| grade.id.clone()),
         shows: reached && reading.shows(),
         used,
@@ -77,7 +78,7 @@ fn sighting(pack: &Pack, case: &Case, reading: &Reading, stands: Option<&Standin
         at_words: at_places(case, &[reading.at]),
         sources: sources(pack, &clue.sources),
     };
-    sighting.detail = detail(pack, clue, reading, &sighting);
+    sighting.detail = detail(pack, clue, reading, &sighting, size_open);
     sighting
 }
 
@@ -91,8 +92,8 @@ fn head(clue: &Clue, reading: &Reading) -> String {
 }
 
 /// Its particulars: `slight, 1/8 in (3.2 mm), path joints`.
-fn detail(pack: &Pack, clue: &Clue, reading: &Reading, sighting: &Sighting) -> String {
-    let mut detail: Vec<String> = Vec::new();
+fn detail(pack: &Pack, clue: &Clue, reading: &Reading, sighting: &Sighting, size_open: bool) -> String {
+    let mut detail: Vec<String> = size_open.then(|| "size not noted".to_string()).into_iter().collect();
     if let Some(grade) = sighting
         .grade
         .as_deref()

@@ -17,7 +17,7 @@ pub struct Sighting {
     pub title: String,
     /// Id of the place.
     pub place: String,
-    /// The likeliest grade; none where it could not be looked at.
+    /// The likeliest grade; none where it could not be looked at, or where its size was not noted.
     pub grade: Option<String>,
     /// Whether it says that something is there.
     pub shows: bool,
