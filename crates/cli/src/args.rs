@@ -129,6 +129,9 @@ pub struct Weigh {
     /// The folder of another rule pack than the built-in one.
     #[arg(long, value_name = "DIR")]
     pub pack: Option<PathBuf>,
+    /// The numbers of another region than the pack's own, such as frost.
+    #[arg(long, value_name = "REGION")]
+    pub region: Option<String>,
 }
 
 /// `wythe reasons`.
@@ -147,4 +150,7 @@ pub struct Reasons {
     /// The folder of another rule pack than the built-in one.
     #[arg(long, value_name = "DIR")]
     pub pack: Option<PathBuf>,
+    /// The numbers of another region than the pack's own, such as frost.
+    #[arg(long, value_name = "REGION")]
+    pub region: Option<String>,
 }

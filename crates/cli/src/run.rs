@@ -67,8 +67,17 @@ pub fn pack(dir: Option<&PathBuf>) -> Result<Cow<'static, Pack>, Stopped> {
     })
 }
 
+/// The same, with the numbers of a region other than its own.
+fn pack_in(dir: Option<&PathBuf>, region: Option<&String>) -> Result<Cow<'static, Pack>, Stopped> {
+    let pack = pack(dir)?;
+    match region {
+        Some(region) => Ok(Cow::Owned(pack.in_region(region).map_err(Stopped::use_of)?)),
+        None => Ok(pack),
+    }
+}
+
 fn weigh(asked: &Weigh) -> Result<String, Stopped> {
-    let pack = pack(asked.pack.as_ref())?;
+    let pack = pack_in(asked.pack.as_ref(), asked.region.as_ref())?;
     if let Some(path) = asked.case.as_ref().filter(|path| crate::many::is_many(path)) {
         return crate::many::many(&pack, path, asked);
     }
@@ -89,7 +98,7 @@ fn weigh(asked: &Weigh) -> Result<String, Stopped> {
 }
 
 fn reasons(asked: &Reasons) -> Result<String, Stopped> {
-    let pack = pack(asked.pack.as_ref())?;
+    let pack = pack_in(asked.pack.as_ref(), asked.region.as_ref())?;
     let case = as_of(wythe::read_case(&asked.case)?, asked.as_of.as_deref())?;
     let outcome = wythe::weigh(&pack, &case).map_err(Error::from)?;
     let about = about(&pack, &case, &outcome, asked)?;

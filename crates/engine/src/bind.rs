@@ -70,7 +70,7 @@ pub(crate) fn bind(pack: &Pack, case: &Case) -> Result<Bound, Problems> {
                 out.push(case.problem_at_name(
                     &fact.locus,
                     format!("this pack has no context `{}`", fact.id),
-                    near(&fact.id, names),
+                    retired(pack, &fact.id).or_else(|| near(&fact.id, names)),
                 ));
             }
         }
@@ -115,6 +115,13 @@ pub(crate) fn bind(pack: &Pack, case: &Case) -> Result<Bound, Problems> {
     Ok(bound)
 }
 
+/// What became of a name that the pack once had.
+fn retired(pack: &Pack, name: &str) -> Option<String> {
+    let old = pack.retired.iter().find(|old| old.id == name)?;
+    let now = old.now.as_ref().map(|now| format!(": use `{now}`")).unwrap_or_default();
+    Some(format!("retired in {}{now}; {}", old.since, old.why.trim_end_matches('.')))
+}
+
 /// Most names listed in a message.
 const LISTED: usize = 20;
 
@@ -135,7 +142,7 @@ fn check(pack: &Pack, case: &Case, kinds: &[KindIx], sighting: &Sighting, out: &
             &sighting.locus,
             &["clue"],
             format!("this pack has no clue `{}`", sighting.clue),
-            near(&sighting.clue, names),
+            retired(pack, &sighting.clue).or_else(|| near(&sighting.clue, names)),
         ));
         return;
     };

@@ -14,6 +14,7 @@ mod mechanism;
 mod place;
 mod policy;
 mod read;
+mod region;
 mod response;
 mod rule;
 mod source;
@@ -26,6 +27,7 @@ pub use mechanism::{Advice, ContextEffect, Family, HarmIfWrong, Mechanism, Monit
 pub use place::{Context, Drawn, PlaceKind};
 pub use policy::{Action, Bounds, Consequence, Corroboration, Policy, Referral, Support, Unsure};
 pub use read::PackFile;
+pub use region::{Region, Retired};
 pub use response::{Opposed, Response};
 pub use rule::{Bound, Hazard, Limit, SuppressedBy, Suppression};
 pub use source::{Basis, Source, SourceKind};
@@ -108,6 +110,10 @@ pub struct Pack {
     pub sources: Vec<Source>,
     /// Sentences.
     pub wording: Wording,
+    /// Regions other than its own.
+    pub regions: Vec<Region>,
+    /// Names that are no longer used.
+    pub retired: Vec<Retired>,
     template: Template,
 }
 

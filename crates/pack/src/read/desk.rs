@@ -28,7 +28,7 @@ pub(super) struct Names {
 impl Names {
     pub fn of(shelf: &Shelf<'_>, sources: &Doc, places: &Doc, families: &Doc, head: &Doc, out: &mut Problems) -> Names {
         for doc in shelf.strays() {
-            doc.root().problem(out, "a pack has no file of this name", Some("rules stand in contexts, clues, responses, mechanisms, limits, hazards and suppressions, one rule a file".into()));
+            doc.root().problem(out, "a pack has no file of this name", Some("rules stand in contexts, clues, responses, mechanisms, limits, hazards, suppressions and regions, one rule a file".into()));
         }
         let keys = |doc: &Doc| match doc.root().tree() {
             Tree::Map(entries) => entries.iter().map(|(key, _)| key.clone()).collect(),

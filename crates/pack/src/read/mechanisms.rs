@@ -107,7 +107,7 @@ fn indices(
         .collect()
 }
 
-fn prevalence_of(desk: &mut Desk, item: Option<Item<'_>>) -> Prevalence {
+pub(super) fn prevalence_of(desk: &mut Desk, item: Option<Item<'_>>) -> Prevalence {
     let mut prevalence = Prevalence {
         chance: 0.01,
         from: 0.01,

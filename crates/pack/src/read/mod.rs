@@ -5,6 +5,7 @@ mod desk;
 mod links;
 mod mechanisms;
 mod policy;
+mod regions;
 mod responses;
 mod rules;
 mod tables;
@@ -58,7 +59,7 @@ impl Places {
     }
 }
 
-const FOLDERS: [&str; 7] = [
+const FOLDERS: [&str; 8] = [
     "contexts",
     "clues",
     "responses",
@@ -66,8 +67,11 @@ const FOLDERS: [&str; 7] = [
     "limits",
     "hazards",
     "suppressions",
+    "regions",
 ];
 const SINGLES: [&str; 6] = ["pack", "words", "sources", "places", "families", "wording"];
+/// A file that a pack may have: names no longer used.
+const RETIRED: &str = "retired.yaml";
 /// Folders of a pack that are not rules.
 const IGNORED: [&str; 2] = ["trials", "population"];
 
@@ -147,6 +151,14 @@ pub(crate) fn pack(files: &[PackFile<'_>], thorough: bool) -> Result<Pack, Probl
         .iter()
         .map(|(path, doc)| ((*path).to_owned(), doc.clone()))
         .collect();
+    let regions = shelf
+        .folder("regions")
+        .map(|doc| regions::region(&mut desk, doc))
+        .collect();
+    let retired = shelf.docs.iter().find(|(path, _)| *path == RETIRED);
+    let retired = retired
+        .map(|(_, doc)| regions::retired(&mut desk, doc))
+        .unwrap_or_default();
     let mut problems = desk.problems;
     check::sentences(&shelf.docs, &mut problems);
     if thorough {
@@ -173,6 +185,8 @@ pub(crate) fn pack(files: &[PackFile<'_>], thorough: bool) -> Result<Pack, Probl
         suppressions,
         sources,
         wording,
+        regions,
+        retired,
         template: Template::default(),
     };
     pack.template = Template::of(&pack);
@@ -239,7 +253,8 @@ impl<'a> Shelf<'a> {
         self.docs
             .iter()
             .filter(|(path, _)| {
-                !SINGLES.iter().any(|name| *path == format!("{name}.yaml"))
+                *path != RETIRED
+                    && !SINGLES.iter().any(|name| *path == format!("{name}.yaml"))
                     && !FOLDERS.iter().any(|folder| stem(path, folder).is_some())
             })
             .map(|(_, doc)| doc)
