@@ -292,6 +292,18 @@ fn notices(weighing: &Weighing<'_>, misfit: Misfit) -> Vec<Notice> {
             action: limit.at_least,
         }));
     }
+    // Of several limits that one sighting passes, those that ask for most.
+    let limits: Vec<(Option<usize>, Action)> = notices
+        .iter()
+        .filter(|one| matches!(one.kind, NoticeKind::Limit(_)))
+        .map(|one| (one.reading, one.action))
+        .collect();
+    let topped = |one: &Notice| {
+        limits
+            .iter()
+            .any(|(reading, action)| *reading == one.reading && *action > one.action)
+    };
+    notices.retain(|one| !matches!(one.kind, NoticeKind::Limit(_)) || !topped(one));
     if misfit.over {
         notices.push(Notice {
             kind: NoticeKind::Misfit,
