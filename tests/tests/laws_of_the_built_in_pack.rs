@@ -293,10 +293,11 @@ fn write_then_read_is_the_same_case() {
 #[test]
 fn no_output_makes_a_determination() {
     let pack = built_in_pack();
-    // Trials are no part of the pack: they say what to expect of it, and nothing of them is printed.
+    // Trials are no part of the pack: they say what to expect of it, and nothing of them is printed. Retired names are
+    // retired for what they say.
     for (path, text) in wythe_rules::structural()
         .into_iter()
-        .filter(|(path, _)| !path.starts_with("trials/"))
+        .filter(|(path, _)| !path.starts_with("trials/") && *path != "retired.yaml")
     {
         for line in text
             .lines()
