@@ -206,6 +206,7 @@ fn line(pack: &Pack, case: &Case, one: &Sighting) -> String {
     let place = case.places.get(one.at).map_or("", |place| place.label.as_str());
     let found = match &one.seen {
         Seen::Grade(grade) => grade.replace('_', " "),
+        Seen::Present => "there, size not noted".into(),
         Seen::Measured { reading, .. } => reading.text.clone(),
         Seen::NoneThere { .. } => "looked, none there".into(),
         Seen::NotReached { why, .. } => format!("not reached ({why})"),

@@ -154,7 +154,7 @@ impl Builder<'_> {
             pass: pass.title.as_deref().map_or_else(|| pass.id.clone(), clean),
             place: self.case.places.get(sighting.at)?.id.clone(),
             kind: match sighting.seen {
-                Seen::Grade(_) => "seen",
+                Seen::Grade(_) | Seen::Present => "seen",
                 Seen::NoneThere { .. } => "none",
                 Seen::NotReached { .. } => "not reached",
                 Seen::Measured { .. } if shows(step) => "seen",
