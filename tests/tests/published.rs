@@ -46,7 +46,10 @@ const KINDS: [(&str, &[&str]); 17] = [
         &["lintel_rust_jacking", "lintel_undersized", "lintel_short_bearing"],
     ),
     ("veneer_detachment", &["veneer_not_tied", "brick_ledge_fault"]),
-    ("moisture_source", &["under_slab_leak", "soil_washout", "water_led_to_wall"]),
+    (
+        "moisture_source",
+        &["under_slab_leak", "soil_washout", "water_led_to_wall"],
+    ),
     (
         "differential_foundation",
         &[
@@ -287,7 +290,10 @@ impl Half {
     fn of(self, verdicts: Vec<Verdict>) -> Vec<Verdict> {
         let keep = |at: usize| self == Half::All || (self == Half::First) == at.is_multiple_of(2);
         let numbered = verdicts.into_iter().enumerate();
-        numbered.filter(|(at, _)| keep(*at)).map(|(_, verdict)| verdict).collect()
+        numbered
+            .filter(|(at, _)| keep(*at))
+            .map(|(_, verdict)| verdict)
+            .collect()
     }
 }
 

@@ -119,7 +119,11 @@ pub(crate) fn bind(pack: &Pack, case: &Case) -> Result<Bound, Problems> {
 fn retired(pack: &Pack, name: &str) -> Option<String> {
     let old = pack.retired.iter().find(|old| old.id == name)?;
     let now = old.now.as_ref().map(|now| format!(": use `{now}`")).unwrap_or_default();
-    Some(format!("retired in {}{now}; {}", old.since, old.why.trim_end_matches('.')))
+    Some(format!(
+        "retired in {}{now}; {}",
+        old.since,
+        old.why.trim_end_matches('.')
+    ))
 }
 
 /// Most names listed in a message.

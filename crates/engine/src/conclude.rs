@@ -274,7 +274,11 @@ fn notices(weighing: &Weighing<'_>, misfit: Misfit) -> Vec<Notice> {
             .filter(|(_, reading)| match &limit.bound {
                 Bound::From(grade) => reading.grade >= *grade,
                 Bound::Over { value, .. } => least(weighing.pack, &case, reading).is_some_and(|least| {
-                    if least.open { least.value > *value } else { least.value >= *value }
+                    if least.open {
+                        least.value > *value
+                    } else {
+                        least.value >= *value
+                    }
                 }),
             })
             .collect();

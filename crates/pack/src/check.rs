@@ -152,7 +152,10 @@ fn links(pack: &Pack, template: &Template, places: &Places, out: &mut Problems) 
     }
     for (at, clue) in pack.clues.iter().enumerate() {
         let node = Node::Clue(crate::ClueIx(at));
-        let read_by_rule = pack.limits.iter().any(|limit| limit.clue.0 == at || limit.also.iter().any(|clue| clue.0 == at))
+        let read_by_rule = pack
+            .limits
+            .iter()
+            .any(|limit| limit.clue.0 == at || limit.also.iter().any(|clue| clue.0 == at))
             || pack.hazards.iter().any(|hazard| hazard.clue.0 == at)
             || pack
                 .suppressions

@@ -9,7 +9,15 @@ use crate::{ContextIx, MechanismIx, Region, Retired};
 pub(super) fn region(desk: &mut Desk, doc: &Doc) -> Region {
     let fields = doc.root().fields(
         &mut desk.problems,
-        &["id", "title", "reference_population", "shares", "prevalences", "source", "note"],
+        &[
+            "id",
+            "title",
+            "reference_population",
+            "shares",
+            "prevalences",
+            "source",
+            "note",
+        ],
     );
     let [id, title, population, source] =
         ["id", "title", "reference_population", "source"].map(|key| fields.required(&mut desk.problems, key));
@@ -61,7 +69,11 @@ pub(super) fn retired(desk: &mut Desk, doc: &Doc) -> Vec<Retired> {
         let [since, why] = ["since", "why"].map(|key| fields.required(&mut desk.problems, key));
         let now = fields.optional("now").map(|item| (item, desk.words_of(Some(item))));
         let names = &desk.names;
-        let known = |name: &String| [&names.clues, &names.mechanisms, &names.contexts].iter().any(|list| list.contains(name));
+        let known = |name: &String| {
+            [&names.clues, &names.mechanisms, &names.contexts]
+                .iter()
+                .any(|list| list.contains(name))
+        };
         if known(&id.to_owned()) {
             item.key_problem(
                 &mut desk.problems,

@@ -51,7 +51,12 @@ pub(super) fn limit(desk: &mut Desk, doc: &Doc, clues: &[Clue]) -> Limit {
         id: desk.id(id, doc),
         title: desk.words_of(title),
         clue: ClueIx(clue.unwrap_or(0)),
-        also: also(desk, fields.optional("also"), clue.and_then(|clue| clues.get(clue)), clues),
+        also: also(
+            desk,
+            fields.optional("also"),
+            clue.and_then(|clue| clues.get(clue)),
+            clues,
+        ),
         bound: bound.unwrap_or(Bound::From(1)),
         number: fields
             .optional("number")
@@ -66,7 +71,9 @@ pub(super) fn limit(desk: &mut Desk, doc: &Doc, clues: &[Clue]) -> Limit {
 /// The other clues of a limit: each measured as the first is.
 fn also(desk: &mut Desk, item: Option<Item<'_>>, first: Option<&Clue>, clues: &[Clue]) -> Vec<ClueIx> {
     let quantity = |clue: &Clue| clue.measured_by.as_ref().map(|by| by.quantity);
-    let rows = item.map(|item| item.list_or_one(&mut desk.problems)).unwrap_or_default();
+    let rows = item
+        .map(|item| item.list_or_one(&mut desk.problems))
+        .unwrap_or_default();
     let mut out = Vec::new();
     for row in rows {
         let Some(at) = desk.known(Some(row), "clue", |names| &mut names.clues) else {
