@@ -11,8 +11,8 @@ use crate::soft::reading;
 /// A case bound to a pack.
 #[derive(Clone, Debug)]
 pub(crate) struct Bound {
-    /// Kind of each place of the case.
-    pub kinds: Vec<KindIx>,
+    /// The places of each kind of the pack, ascending.
+    pub of_kind: Vec<Vec<usize>>,
     /// Per context of the pack: whether it holds, where the case says.
     pub contexts: Vec<Option<bool>>,
     /// How many places of each kind the house has.
@@ -34,11 +34,7 @@ impl Bound {
 
     /// The places of a kind, in the order of the case.
     pub fn places(&self, kind: KindIx) -> impl Iterator<Item = usize> + '_ {
-        self.kinds
-            .iter()
-            .enumerate()
-            .filter(move |(_, of)| **of == kind)
-            .map(|(at, _)| at)
+        self.of_kind.get(kind.0).into_iter().flatten().copied()
     }
 }
 
@@ -95,8 +91,14 @@ pub(crate) fn bind(pack: &Pack, case: &Case) -> Result<Bound, Problems> {
         check(pack, case, &kinds, sighting, &mut out);
     }
     crate::computed::check(pack, case, &mut out);
+    let mut of_kind = vec![Vec::new(); pack.kinds.len()];
+    for (at, kind) in kinds.iter().enumerate() {
+        if let Some(places) = of_kind.get_mut(kind.0) {
+            places.push(at);
+        }
+    }
     let mut bound = Bound {
-        kinds,
+        of_kind,
         contexts,
         how_many,
         readings: Vec::new(),

@@ -21,7 +21,7 @@ pub enum WeighError {
     #[error("{0}")]
     Mismatch(Problems),
     /// Too much hangs together to answer exactly.
-    #[error("this case is too tangled to weigh exactly: it would take a table of width {width}, and the limit is {limit}; what hangs together: {}", places.join(", "))]
+    #[error("this case is too tangled to weigh exactly: it would take {}, and the limit is {limit}{}", table(*width, *limit), hangs(places))]
     TooTangled {
         /// Binary logarithm of the table needed.
         width: usize,
@@ -41,6 +41,22 @@ pub enum WeighError {
     /// The pack made a network that is not one; a fault of this program.
     #[error("the pack and case do not make a network: {0}")]
     Network(#[from] NetworkError),
+}
+
+/// What it would take, in words: one table, or all of them together.
+fn table(width: usize, limit: usize) -> String {
+    if width > limit {
+        format!("a table of width {width}")
+    } else {
+        "more tables than fit together".into()
+    }
+}
+
+fn hangs(places: &[String]) -> String {
+    if places.is_empty() {
+        return "; weigh it in parts".into();
+    }
+    format!("; what hangs together: {}", places.join(", "))
 }
 
 /// What may be changed about weighing.

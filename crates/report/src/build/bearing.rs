@@ -1,6 +1,6 @@
 //! Which signs bear on a conclusion, at which places, and how strongly each would tell.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use wythe_case::Case;
 use wythe_engine::{About, Outcome};
@@ -12,18 +12,71 @@ use crate::phrase::at_places;
 /// A clue at a place.
 pub(crate) type Sign = (ClueIx, usize);
 
-/// The signs that a mechanism at a place can leave, itself or through responses, each with how many times likelier the
-/// mechanism makes it than everything outside the pack does. A rough number, good for putting signs in order only.
-pub(crate) fn of_mechanism(pack: &Pack, case: &Case, mechanism: MechanismIx, at: usize) -> BTreeMap<Sign, f64> {
-    let mut signs = BTreeMap::new();
-    follow(pack, case, Node::Mechanism(mechanism), at, 1.0, &mut signs);
-    signs
+/// A house as links reach over it: worked out once, for every conclusion.
+pub(crate) struct Reached<'a> {
+    pack: &'a Pack,
+    case: &'a Case,
+    /// The places of each kind of the pack.
+    of_kind: Vec<Vec<usize>>,
 }
 
-/// The same for any conclusion; for a family, what bears on any member anywhere.
+impl<'a> Reached<'a> {
+    pub fn new(pack: &'a Pack, case: &'a Case) -> Self {
+        let kinds: BTreeMap<&str, usize> = pack.kinds.iter().map(|kind| kind.id.as_str()).zip(0..).collect();
+        let mut of_kind = vec![Vec::new(); pack.kinds.len()];
+        for (at, place) in case.places.iter().enumerate() {
+            if let Some(places) = kinds.get(place.kind.as_str()).and_then(|kind| of_kind.get_mut(*kind)) {
+                places.push(at);
+            }
+        }
+        Self { pack, case, of_kind }
+    }
+
+    /// The signs that a mechanism at a place can leave, itself or through responses, each with how many times likelier
+    /// the mechanism makes it than everything outside the pack does. A rough number, good for putting signs in order
+    /// only.
+    pub fn by(&self, mechanism: MechanismIx, at: usize) -> BTreeMap<Sign, f64> {
+        let mut signs = BTreeMap::new();
+        self.follow(Node::Mechanism(mechanism), at, 1.0, &mut signs);
+        signs
+    }
+
+    fn follow(&self, from: Node, at: usize, chance: f64, signs: &mut BTreeMap<Sign, f64>) {
+        for link in self.pack.links(from) {
+            let there = self
+                .of_kind
+                .get(self.pack.at(link.effect).0)
+                .map_or(&[][..], Vec::as_slice);
+            let reached: Vec<usize> = match link.reach {
+                Reach::Here => there.binary_search(&at).map(|_| at).into_iter().collect(),
+                reach => there
+                    .iter()
+                    .copied()
+                    .filter(|place| reaches(self.case, reach, at, *place))
+                    .collect(),
+            };
+            let shared = if link.reach == Reach::Each {
+                1.0
+            } else {
+                reached.len().max(1) as f64
+            };
+            let chance = chance * link.how_often.value / shared;
+            for place in reached {
+                match link.effect {
+                    Node::Clue(clue) => keep_largest(signs, (clue, place), chance / self.pack[clue].background.value),
+                    Node::Response(_) => self.follow(link.effect, place, chance, signs),
+                    Node::Mechanism(_) => {}
+                }
+            }
+        }
+    }
+}
+
+/// The signs that bear on a conclusion; for a family, what bears on any member anywhere.
 pub(crate) fn of(pack: &Pack, case: &Case, outcome: &Outcome, about: About) -> BTreeMap<Sign, f64> {
+    let reached = Reached::new(pack, case);
     match about {
-        About::Mechanism { mechanism, at } => of_mechanism(pack, case, mechanism, at),
+        About::Mechanism { mechanism, at } => reached.by(mechanism, at),
         About::Family(family) => {
             let mut signs = BTreeMap::new();
             for conclusion in &outcome.conclusions {
@@ -31,37 +84,12 @@ pub(crate) fn of(pack: &Pack, case: &Case, outcome: &Outcome, about: About) -> B
                     && conclusion.chance > 0.0
                     && pack[family].members.contains(&mechanism)
                 {
-                    for (sign, strength) in of_mechanism(pack, case, mechanism, at) {
+                    for (sign, strength) in reached.by(mechanism, at) {
                         keep_largest(&mut signs, sign, strength);
                     }
                 }
             }
             signs
-        }
-    }
-}
-
-fn follow(pack: &Pack, case: &Case, from: Node, at: usize, chance: f64, signs: &mut BTreeMap<Sign, f64>) {
-    for link in pack.links(from) {
-        let kind = &pack[pack.at(link.effect)].id;
-        let reached: Vec<usize> = (0..case.places.len())
-            .filter(|place| {
-                case.places.get(*place).is_some_and(|place| place.kind == *kind)
-                    && reaches(case, link.reach, at, *place)
-            })
-            .collect();
-        let shared = if link.reach == Reach::Each {
-            1.0
-        } else {
-            reached.len().max(1) as f64
-        };
-        let chance = chance * link.how_often.value / shared;
-        for place in reached {
-            match link.effect {
-                Node::Clue(clue) => keep_largest(signs, (clue, place), chance / pack[clue].background.value),
-                Node::Response(_) => follow(pack, case, link.effect, place, chance, signs),
-                Node::Mechanism(_) => {}
-            }
         }
     }
 }
@@ -91,12 +119,13 @@ pub(crate) fn not_looked(
     most: usize,
 ) -> Vec<Look> {
     let mut by_clue: BTreeMap<ClueIx, (f64, Vec<usize>)> = BTreeMap::new();
+    let sighted: BTreeSet<Sign> = outcome
+        .readings
+        .iter()
+        .map(|reading| (reading.clue, reading.at))
+        .collect();
     for ((clue, at), strength) in signs {
-        let sighted = outcome
-            .readings
-            .iter()
-            .any(|reading| reading.clue == *clue && reading.at == *at);
-        if !sighted && pack[*clue].pattern.is_none() {
+        if !sighted.contains(&(*clue, *at)) && pack[*clue].pattern.is_none() {
             let entry = by_clue.entry(*clue).or_insert((0.0, Vec::new()));
             entry.0 = entry.0.max(*strength);
             entry.1.push(*at);

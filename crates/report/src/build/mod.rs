@@ -109,11 +109,12 @@ fn policy(pack: &Pack) -> Policy {
 /// Every sign that a mechanism still in play could leave and that no sighting speaks of.
 pub(crate) fn not_looked(pack: &Pack, case: &Case, outcome: &Outcome) -> Vec<Look> {
     let mut signs = BTreeMap::new();
+    let reached = bearing::Reached::new(pack, case);
     for one in &outcome.conclusions {
         if let About::Mechanism { mechanism, at } = one.about
             && one.chance > 0.0
         {
-            for (sign, strength) in bearing::of_mechanism(pack, case, mechanism, at) {
+            for (sign, strength) in reached.by(mechanism, at) {
                 let known = signs.entry(sign).or_insert(0.0_f64);
                 *known = known.max(strength * one.chance);
             }
