@@ -128,7 +128,7 @@ fn names_come_out_as_text_in_every_form() {
                         (&case.title, &case.places[1].label)
                     );
                 }
-                _ => assert!(text.lines().all(|line| line.chars().count() <= 80), "{aim}, {form}"),
+    X
             }
         }
     }

@@ -14,7 +14,7 @@ pub(crate) fn clean(text: &str) -> String {
 
 /// Marks that turn the direction of writing: they could make a line read otherwise than it is.
 fn is_bidi(c: char) -> bool {
-    matches!(c, '\u{200e}' | '\u{200f}' | '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}')
+    matches!(c, '\u{61c}' | '\u{200e}' | '\u{200f}' | '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}')
 }
 
 /// An id as words: `wide_at_top` becomes `wide at top`.

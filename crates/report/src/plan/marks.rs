@@ -9,7 +9,7 @@ use wythe_pack::Pack;
 
 use crate::build;
 use crate::page::{Look, Sighting};
-use crate::phrase::{capital, listed};
+use crate::phrase::{capital, clean, listed};
 use crate::svg::{Anchor, Svg};
 
 /// Most kinds of sign that nobody has looked for, marked: as many as the text names.
@@ -105,7 +105,7 @@ pub(super) fn marks(pack: &Pack, case: &Case, outcome: &Outcome) -> BTreeMap<usi
             place: place.id.clone(),
             state: State::NotLooked,
             number,
-            says: format!("{}: {}", capital(&place.label), listed(&titles)),
+            says: format!("{}: {}", capital(&clean(&place.label)), listed(&titles)),
         });
     }
     marks
