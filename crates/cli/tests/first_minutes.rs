@@ -28,9 +28,18 @@ fn blocks(text: &str) -> Vec<(String, String)> {
 /// Runs a command in a folder, with the program on the path. What it prints and what it complains of, as on a terminal.
 fn run(folder: &Path, command: &str) -> String {
     let program = PathBuf::from(env!("CARGO_BIN_EXE_wythe"));
-    let path = format!("{}:{}", program.parent().unwrap().display(), std::env::var("PATH").unwrap());
+    let path = format!(
+        "{}:{}",
+        program.parent().unwrap().display(),
+        std::env::var("PATH").unwrap()
+    );
     let script = format!("{command} 2>&1");
-    let output = Command::new("sh").current_dir(folder).env("PATH", path).args(["-c", &script]).output().unwrap();
+    let output = Command::new("sh")
+        .current_dir(folder)
+        .env("PATH", path)
+        .args(["-c", &script])
+        .output()
+        .unwrap();
     String::from_utf8(output.stdout).unwrap()
 }
 
@@ -38,7 +47,9 @@ fn run(folder: &Path, command: &str) -> String {
 fn line_as_told(told: &str, line: &str) -> bool {
     let mut parts = told.split('…');
     let first = parts.next().unwrap_or_default();
-    let Some(mut rest) = line.strip_prefix(first) else { return false };
+    let Some(mut rest) = line.strip_prefix(first) else {
+        return false;
+    };
     for part in parts {
         let Some(at) = rest.find(part) else { return false };
         rest = &rest[at + part.len()..];
@@ -50,8 +61,12 @@ fn line_as_told(told: &str, line: &str) -> bool {
 fn as_told(told: &[&str], lines: &[&str]) -> bool {
     match told.split_first() {
         None => lines.is_empty(),
-        Some((&"…", rest)) => (0..=lines.len()).any(|skip| lines.get(skip..).is_some_and(|lines| as_told(rest, lines))),
-        Some((first, rest)) => lines.split_first().is_some_and(|(line, more)| line_as_told(first, line) && as_told(rest, more)),
+        Some((&"…", rest)) => {
+            (0..=lines.len()).any(|skip| lines.get(skip..).is_some_and(|lines| as_told(rest, lines)))
+        }
+        Some((first, rest)) => lines
+            .split_first()
+            .is_some_and(|(line, more)| line_as_told(first, line) && as_told(rest, more)),
     }
 }
 
