@@ -82,7 +82,7 @@ fn ten_thousand_sightings_at_two_thousand_places_over_two_hundred_passes() {
         "{code} {out} {error}"
     );
     // What can't be weighed can still be added to.
-    let (code, _, error) = bounded(&folder, "add a.yaml --pass last --none 'frieze_gap at w7'");
+    let (code, _, error) = bounded(&folder, "add a.yaml --pass p199 --none 'frieze_gap at w398'");
     assert_eq!(code, 0, "{error}");
 }
 
@@ -140,7 +140,7 @@ fn pack(folder: &Path, mechanisms: usize, responses: usize, clues: usize) {
         }
     }
     let link = |effect: String| {
-        format!("  - {{effect: {effect}, reach: here, how_often: rarely, reason: It may., source: judgement}}\n")
+        format!("  - {{effect: {effect}, reach: here, how_often: often, reason: It may., source: judgement}}\n")
     };
     let to_clues: String = (0..clues).map(|at| link(format!("c{at}"))).collect();
     let to_responses: String = (0..responses).map(|at| link(format!("r{at}"))).collect();
