@@ -9,7 +9,7 @@
 
 use proptest::prelude::*;
 use wythe_case::{Case, Seen};
-use wythe_engine::{About, Outcome, Weighed, look, looks, margin, margins, rivals, story, unsupported, weigh};
+use wythe_engine::{About, Number, Outcome, Weighed, look, looks, margin, margins, rivals, story, unsupported, weigh};
 use wythe_pack::{Action, Pack, Support};
 use wythe_tests::{drawn, none_there, sighting, with_pass};
 
@@ -80,22 +80,50 @@ proptest! {
         }
     }
 
+    /// No number changes a conclusion by less than the nearest that is told: every number, moved in steps.
     #[test]
-    fn margins_hold(rolls in rolls()) {
+    fn no_number_is_nearer(rolls in rolls()) {
         let (pack, case) = drawn(rolls);
         let Ok(weighed) = Weighed::new(&pack, &case) else { return Err(TestCaseError::reject("cannot hold")) };
-        for one in &weighed.outcome().conclusions {
+        let nearest: Vec<_> = weighed.outcome().conclusions.iter().map(|one| {
             let found = margins(&weighed, one.about).unwrap();
-            for margin in &found.numbers {
-                let at = |by: f64| {
+            (one, found.numbers.first().map_or(margin::REACH, |margin| margin.decibans.abs()))
+        }).collect();
+        for number in Number::all(&pack) {
+            for step in 1..=10 {
+                for by in [f64::from(step), -f64::from(step)] {
                     let mut moved = pack.clone();
-                    let value = margin.number.moved(&pack, by).unwrap();
-                    assert!(margin.number.set(&mut moved, value));
-                    grade(&moved, &case, one.about)
-                };
-                let hair = 1e-6 * margin.decibans.signum();
-                prop_assert_eq!(at(margin.decibans + hair), (margin.becomes.support, margin.becomes.action));
-                prop_assert_eq!(at(margin.decibans - hair), (one.support, one.action));
+                    prop_assert!(number.set(&mut moved, number.moved(&pack, by).unwrap()));
+                    let outcome = weigh(&moved, &case).unwrap();
+                    for (one, nearest) in nearest.iter().filter(|(_, nearest)| by.abs() < nearest - 1e-6) {
+                        let other = outcome.conclusions.iter().find(|other| other.about == one.about).unwrap();
+                        prop_assert_eq!((one.support, one.action), (other.support, other.action), "{:?}: {:?} by {} under {}", one.about, number, by, nearest);
+                    }
+                }
+            }
+        }
+    }
+
+    /// A sighting taken away, or moved by a class, changes a conclusion as weighing without it says.
+    #[test]
+    fn sightings_taken_away_change_what_is_told(rolls in rolls()) {
+        let (pack, case) = drawn(rolls);
+        let pack = plain(pack);
+        let mut case = case;
+        // The last pass alone, so that no earlier sighting takes the place of one taken away.
+        let last = case.passes.pop();
+        case.passes = last.into_iter().collect();
+        let Ok(weighed) = Weighed::new(&pack, &case) else { return Err(TestCaseError::reject("cannot hold")) };
+        for (index, reading) in weighed.outcome().readings.iter().enumerate() {
+            if reading.used != wythe_engine::Used::Weighed { continue; }
+            let mut less = case.clone();
+            less.passes[0].sightings.retain(|one| one.id != reading.sighting);
+            for one in &weighed.outcome().conclusions {
+                let told = margins(&weighed, one.about).unwrap();
+                let expected = grade(&pack, &less, one.about);
+                let found = told.without.iter().find(|other| other.reading == index);
+                let found = found.map_or((one.support, one.action), |found| (found.becomes.support, found.becomes.action));
+                prop_assert_eq!(found, expected);
             }
         }
     }
@@ -110,6 +138,5 @@ proptest! {
         }
         let told = story(&weighed).unwrap();
         prop_assert!(told.combinations.windows(2).all(|pair| pair[0].chance >= pair[1].chance));
-        let _ = margin::REACH;
     }
 }

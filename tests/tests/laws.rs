@@ -10,7 +10,7 @@
 use approx::assert_abs_diff_eq;
 use proptest::prelude::*;
 use wythe_case::Seen;
-use wythe_engine::{About, Options, Outcome, reasons, weigh, weigh_with};
+use wythe_engine::{About, Options, Outcome, Weighed, margins, reasons, weigh, weigh_with};
 use wythe_pack::{ClueIx, Node, Pack, PackFile, Support};
 use wythe_testing::{Dice, obvious, random_case, random_pack};
 use wythe_tests::same::{
@@ -207,6 +207,28 @@ proptest! {
         prop_assert_eq!(format!("{first:?}"), format!("{second:?}"));
         prop_assert_eq!(wythe::report::json(&pack, &case, &first), wythe::report::json(&again, &case, &second));
         prop_assert_eq!(wythe::report::text(&pack, &case, &first), wythe::report::text(&again, &case, &second));
+    }
+
+    /// A number of the pack moved by the stated margin and a hair more gives the stated grade; a hair less leaves the
+    /// conclusion as it is.
+    #[test]
+    fn margin_moved_by_a_hair_flips_the_grade(rolls in rolls()) {
+        let (pack, case) = drawn(rolls);
+        let Ok(weighed) = Weighed::new(&pack, &case) else { return Err(TestCaseError::reject("these sightings cannot all hold")) };
+        for one in &weighed.outcome().conclusions {
+            for margin in margins(&weighed, one.about).unwrap().numbers {
+                let at = |by: f64| {
+                    let mut moved = pack.clone();
+                    assert!(margin.number.set(&mut moved, margin.number.moved(&pack, by).unwrap()));
+                    let outcome = weigh(&moved, &case).unwrap();
+                    let other = outcome.conclusions.iter().find(|other| other.about == one.about).unwrap();
+                    (other.support, other.action)
+                };
+                let hair = 1e-6 * margin.decibans.signum();
+                prop_assert_eq!(at(margin.decibans + hair), (margin.becomes.support, margin.becomes.action));
+                prop_assert_eq!(at(margin.decibans - hair), (one.support, one.action));
+            }
+        }
     }
 
     /// A case written to a file and read again is weighed to the same bytes, and written the same.

@@ -48,6 +48,9 @@ pub enum Command {
     /// Say why one conclusion came out as it did.
     #[command(after_help = EXIT)]
     Reasons(Reasons),
+    /// Say what to look at next: a walking list, place by place.
+    #[command(after_help = EXIT)]
+    Look(crate::look::Look),
     /// Read a level survey: tilt, bend and shape, with their errors.
     #[command(after_help = EXIT, after_long_help = crate::survey::SURVEY)]
     Survey(crate::survey::Survey),
@@ -147,6 +150,9 @@ pub struct Reasons {
     /// Weigh the case as it stood after this pass, or at the end of this day (2026-03-14).
     #[arg(long, value_name = "PASS")]
     pub as_of: Option<String>,
+    /// Print JSON: rivals, what kept it down, what would change it, and the story.
+    #[arg(long)]
+    pub json: bool,
     /// The folder of another rule pack than the built-in one.
     #[arg(long, value_name = "DIR")]
     pub pack: Option<PathBuf>,

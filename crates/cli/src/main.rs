@@ -7,6 +7,7 @@ mod draw;
 mod help_files;
 mod lesson;
 mod lintel;
+mod look;
 mod many;
 mod question;
 mod run;

@@ -3,7 +3,7 @@
 use std::borrow::Cow;
 use std::path::PathBuf;
 
-use wythe::{About, Case, Conclusion, Date, Error, Outcome, Pack, WeighError, nearest};
+use wythe::{About, Case, Conclusion, Date, Error, Outcome, Pack, WeighError, Weighed, nearest};
 
 use crate::args::{Args, Command, Reasons, Weigh};
 use crate::question::question;
@@ -48,6 +48,7 @@ pub fn run(args: &Args) -> Result<String, Stopped> {
         Command::Start(asked) => crate::start::start(asked),
         Command::Add(asked) => crate::add::add(asked),
         Command::Reasons(asked) => reasons(asked),
+        Command::Look(asked) => crate::look::look(asked),
         Command::Survey(asked) => crate::survey::survey(asked),
         Command::Trend(asked) => crate::trend::trend(asked),
         Command::Lintel(asked) => crate::lintel::lintel(asked),
@@ -100,10 +101,17 @@ fn weigh(asked: &Weigh) -> Result<String, Stopped> {
 fn reasons(asked: &Reasons) -> Result<String, Stopped> {
     let pack = pack_in(asked.pack.as_ref(), asked.region.as_ref())?;
     let case = as_of(wythe::read_case(&asked.case)?, asked.as_of.as_deref())?;
-    let outcome = wythe::weigh(&pack, &case).map_err(Error::from)?;
-    let about = about(&pack, &case, &outcome, asked)?;
+    let weighed = Weighed::new(&pack, &case).map_err(Error::from)?;
+    let outcome = weighed.outcome();
+    let about = about(&pack, &case, outcome, asked)?;
+    let further = wythe::ask(&weighed, about).map_err(Error::from)?;
+    if asked.json {
+        let page = wythe::report::asked_page(&pack, &case, outcome, &further).map_err(Error::from)?;
+        return Ok(page.json().map_err(Error::from)?);
+    }
     let reasons = wythe::reasons(&pack, &case, about).map_err(Error::from)?;
-    Ok(wythe::report::reasons_text(&pack, &case, &outcome, &reasons).map_err(Error::from)?)
+    let text = wythe::report::reasons_and_asked_text(&pack, &case, outcome, &reasons, &further);
+    Ok(text.map_err(Error::from)?)
 }
 
 /// The case as it stood after a pass, or at the end of a day.
@@ -173,7 +181,7 @@ fn about(pack: &Pack, case: &Case, outcome: &Outcome, asked: &Reasons) -> Result
     })
 }
 
-fn place_of(case: &Case, place: &str) -> Result<usize, Stopped> {
+pub fn place_of(case: &Case, place: &str) -> Result<usize, Stopped> {
     case.place(place).ok_or_else(|| {
         let names = case.places.iter().map(|place| place.id.as_str());
         miss("place", place, names.clone(), &names.collect::<Vec<_>>().join(", "))

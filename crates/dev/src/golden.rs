@@ -32,6 +32,7 @@ pub fn golden(check: bool) -> Result<Vec<String>, String> {
         let dir = PathBuf::from("tests/golden").join(&name);
         wanted.push((dir.join("weigh.txt"), wythe(&root, &["weigh", &file])?));
         wanted.push((dir.join("weigh.json"), wythe(&root, &["weigh", &file, "--json"])?));
+        wanted.push((dir.join("look.txt"), wythe(&root, &["look", &file])?));
         for about in REASONS
             .iter()
             .filter(|(house, _)| *house == name)

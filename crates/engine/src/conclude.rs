@@ -130,7 +130,8 @@ fn family_reach(
     let mut best: Option<((wythe_pack::MechanismIx, usize), f64)> = None;
     for member in weighing.members(family) {
         let chance = of(&member);
-        if best.is_none_or(|(_, most)| chance > most) {
+        // Members that are as likely but for rounding: the first.
+        if best.is_none_or(|(_, most)| chance > most * (1.0 + 1e-9)) {
             best = Some((member, chance));
         }
     }

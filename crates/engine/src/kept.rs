@@ -4,7 +4,7 @@ use std::cell::OnceCell;
 use std::collections::BTreeMap;
 
 use wythe_case::Case;
-use wythe_infer::{Evidence, Finding, Limits, SolveError, Solved, Supposition, Var, solve};
+use wythe_infer::{Evidence, Finding, Limits, SolveError, Solved, Supposition, Var, solve_seen};
 use wythe_pack::{Action, ClueIx, MechanismIx, Node, Pack, Support};
 
 use crate::ground::ground;
@@ -37,7 +37,7 @@ impl<'a> Weighed<'a> {
         let mut weighing = Weighing::new(pack, case, Options::default())?;
         let outcome = crate::conclude::outcome(&mut weighing)?;
         let evidence = evidence(&weighing, &weighing.model);
-        let solved = solve(&weighing.model.net, &evidence, &Limits::default()).map_err(tangled)?;
+        let solved = solve_seen(&weighing.model.net, &evidence, &Limits::default()).map_err(tangled)?;
         Ok(Weighed {
             weighing,
             outcome,
@@ -150,15 +150,21 @@ impl<'a> Weighed<'a> {
         let weighing = &self.weighing;
         let grounded = ground(weighing.pack, weighing.case, &weighing.bound, false);
         let model = Model::of(weighing.pack, &weighing.bound, &grounded, End::Best)?;
-        let solved = solve(&model.net, &evidence(weighing, &model), &Limits::default()).map_err(tangled)?;
+        let mut solved = solve_seen(&model.net, &evidence(weighing, &model), &Limits::default()).map_err(tangled)?;
+        // What can't be summed out is kept live.
         let mut live: Vec<Var> = Vec::new();
         for (clue, at) in self.unseen() {
-            let var = model.vars.get(&(Node::Clue(clue), at));
+            let var = model
+                .vars
+                .get(&(Node::Clue(clue), at))
+                .filter(|var| !solved.can_suppose(**var));
             live.extend(var.into_iter().flat_map(|var| model.net.parents(*var)));
         }
-        live.sort();
-        live.dedup();
-        let solved = solved.keeping(&live).map_err(tangled)?;
+        if !live.is_empty() {
+            live.sort();
+            live.dedup();
+            solved = solved.keeping(&live).map_err(tangled)?;
+        }
         Ok(self.wide.get_or_init(|| Wide { model, solved }))
     }
 

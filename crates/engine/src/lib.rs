@@ -74,6 +74,7 @@
 //! Numbers are judgements. An absent effect leaves its causes independent (no shift between rivals). Independent makers of
 //! one crack are a model, not mechanics.
 
+mod ask;
 mod bind;
 mod computed;
 mod conclude;
@@ -99,6 +100,7 @@ pub mod unsupported;
 mod walk;
 mod weigh;
 
+pub use ask::{Asked, ask};
 pub use computed::with_computed;
 pub use kept::Weighed;
 pub use look::{Look, Looks, PlaceLooks, Tells, looks};

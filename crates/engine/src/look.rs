@@ -20,7 +20,7 @@
 //! ```
 //!
 //! It is 0 where no grade would carry a conclusion over its referral bound. The second number is what the look tells about
-//! the leading conclusions, those that the clues moved or cannot tell, in bits: with `H(p) = −p log2 p − (1−p) log2 (1−p)`,
+//! the leading conclusions, those mechanisms that the clues moved or cannot tell, in bits: with `H(p) = −p log2 p − (1−p) log2 (1−p)`,
 //!
 //! ```text
 //! bits = Σ_c [ H(p_c) − Σ_g P(g | e) · H(p_cg) ]  ≥ 0
@@ -32,7 +32,7 @@
 //!
 //! One look at a time, found sharply; marks, and patterns or hidings that the finding would bring about, are not foreseen.
 
-use wythe_infer::{Supposition, Var};
+use wythe_infer::{Supposed, Supposition, Var};
 use wythe_pack::{ClueIx, Effort, Node, Support, Wait};
 
 use crate::{About, WeighError, Weighed};
@@ -44,7 +44,7 @@ pub struct Looks {
     pub loss: f64,
     /// Every look, best first.
     pub looks: Vec<Look>,
-    /// The same by place: the walking list of another pass. The place whose looks are worth most per minute comes first.
+    /// The same by place: the walking list of another pass. The place of the best look comes first.
     pub places: Vec<PlaceLooks>,
 }
 
@@ -139,16 +139,46 @@ pub fn looks(weighed: &Weighed<'_>) -> Result<Looks, WeighError> {
                 .map(|var| (clue, at, var)),
         );
     }
-    let vars: Vec<Var> = sites.iter().map(|(_, _, var)| *var).collect();
     let targets: Vec<Var> = judges
         .iter()
         .filter(|judge| judge.vars.len() == 1)
         .flat_map(|judge| judge.vars.clone())
         .collect();
-    let found = wide.solved.looks(&vars, &targets).map_err(crate::kept::tangled)?;
+    let families: Vec<&Judge> = judges.iter().filter(|judge| judge.vars.len() != 1).collect();
+    let mut free = Vec::new();
+    let mut absent = vec![Vec::new(); families.len()];
+    for (_, _, var) in &sites {
+        for state in 0..wide.model.net.states(*var) {
+            let at_most = vec![(*var, state)];
+            for (family, list) in families.iter().zip(&mut absent) {
+                list.push(Supposition {
+                    states: family.vars.iter().map(|var| (*var, 0)).collect(),
+                    at_most: at_most.clone(),
+                    without: None,
+                });
+            }
+            free.push(Supposition {
+                at_most,
+                ..Supposition::default()
+            });
+        }
+    }
+    let suppose =
+        |all: &[Supposition], targets: &[Var]| wide.solved.suppose(all, targets).map_err(crate::kept::tangled);
+    let free = suppose(&free, &targets)?;
+    let absent: Vec<Vec<Supposed>> = absent.iter().map(|list| suppose(list, &[])).collect::<Result<_, _>>()?;
+    let total = wide.solved.ln_evidence();
     let mut all = Vec::with_capacity(sites.len());
-    for ((clue, at, var), told) in sites.into_iter().zip(&found) {
-        let chances = told.chances().to_vec();
+    let mut from = 0;
+    for (clue, at, var) in sites {
+        let grades = from..from + wide.model.net.states(var);
+        from = grades.end;
+        let up_to = |found: &[Supposed]| -> Vec<f64> {
+            let found = found.get(grades.clone()).unwrap_or(&[]);
+            found.iter().map(|one| libm::exp(one.ln() - total)).collect()
+        };
+        let below = up_to(&free);
+        let chances = differences(&below);
         let mut look = Look {
             clue,
             at,
@@ -157,20 +187,28 @@ pub fn looks(weighed: &Weighed<'_>) -> Result<Looks, WeighError> {
             wait: pack[clue].wait.clone(),
             worth: 0.0,
             bits: 0.0,
-            tells: Vec::new(),
+            tells: Vec::with_capacity(judges.len()),
             chances,
         };
+        let mut without = absent.iter();
         for judge in &judges {
-            let given = match judge.vars.as_slice() {
-                [one] => (0..look.chances.len())
-                    .map(|grade| {
-                        told.given(grade, *one)
-                            .and_then(|p| p.get(1).copied())
-                            .unwrap_or(f64::NAN)
-                    })
-                    .collect(),
-                all => family(weighed, var, all, &look.chances)?,
+            let with: Vec<f64> = match judge.vars.as_slice() {
+                [one] => {
+                    let found = free.get(grades.clone()).unwrap_or(&[]).iter().zip(&below);
+                    let joint = found.map(|(found, below)| found.posterior(*one).get(1).map_or(0.0, |p| p * below));
+                    differences(&joint.collect::<Vec<f64>>())
+                }
+                _ => {
+                    let none = differences(&up_to(without.next().map_or(&[], Vec::as_slice)));
+                    look.chances.iter().zip(none).map(|(all, none)| all - none).collect()
+                }
             };
+            let given = look
+                .chances
+                .iter()
+                .zip(with)
+                .map(|(all, with)| (with / all).clamp(0.0, 1.0))
+                .collect();
             let tells = tells(judge, k, &look.chances, given);
             look.worth += tells.worth;
             look.bits += tells.bits;
@@ -209,7 +247,8 @@ fn judges(weighed: &Weighed<'_>, model: &crate::network::Model) -> Vec<Judge> {
         about: one.about,
         vars: crate::kept::vars(&weighed.weighing, model, one.about),
         decides: weighed.of_concern(one.about),
-        leads: led(one.support),
+        // A family's members lead by themselves.
+        leads: led(one.support) && matches!(one.about, About::Mechanism { .. }),
         chance: one.chance,
     };
     weighed
@@ -221,26 +260,15 @@ fn judges(weighed: &Weighed<'_>, model: &crate::network::Model) -> Vec<Judge> {
         .collect()
 }
 
-/// What a family's chance would be after each grade of a look.
-fn family(weighed: &Weighed<'_>, look: Var, members: &[Var], chances: &[f64]) -> Result<Vec<f64>, WeighError> {
-    let wide = weighed.wide()?;
-    let absent: Vec<(Var, usize)> = members.iter().map(|var| (*var, 0)).collect();
-    let at_most = |state: usize| Supposition {
-        states: absent.clone(),
-        at_most: vec![(look, state)],
-        without: None,
-    };
-    let all: Vec<Supposition> = (0..chances.len()).map(at_most).collect();
-    let found = wide.solved.suppose(&all, &[]).map_err(crate::kept::tangled)?;
-    let total = wide.solved.ln_evidence();
-    let mut below = 0.0;
-    let mut given = Vec::with_capacity(chances.len());
-    for (one, chance) in found.iter().zip(chances) {
-        let up_to = libm::exp(one.ln() - total);
-        given.push((1.0 - (up_to - below) / chance).clamp(0.0, 1.0));
-        below = up_to;
-    }
-    Ok(given)
+/// From "at most" to "just".
+fn differences(up_to: &[f64]) -> Vec<f64> {
+    let mut before = 0.0;
+    let just = up_to.iter().map(|value| {
+        let just = (value - before).max(0.0);
+        before = *value;
+        just
+    });
+    just.collect()
 }
 
 fn tells(judge: &Judge, k: f64, chances: &[f64], given: Vec<f64>) -> Tells {

@@ -14,7 +14,7 @@
 //! one place, known from `n + 1` exact solutions (interpolation at Chebyshev points, barycentric form: Berrut & Trefethen
 //! 2004), and nothing is sampled or linearised. On these functions the grade is followed from 0 outward in steps of
 //! [`STEP`] decibans, and the first change closed in on by halving. A grade that changes and changes back within one step
-//! is not seen.
+//! is not seen. Most numbers are ruled out before that by bounds (`margin/screen.rs`) that need no solution of their own.
 //!
 //! # Dropping a sighting, moving a class
 //!
@@ -27,6 +27,8 @@
 
 mod curve;
 mod ledger;
+mod place;
+mod screen;
 
 use wythe_pack::{Action, MechanismIx, Support};
 
@@ -34,11 +36,16 @@ use crate::network::End;
 use crate::{About, Number, Used, WeighError, Weighed};
 use curve::Curves;
 use ledger::Ledger;
+use place::Placed;
+use screen::Screen;
 
 /// How far a number is moved, in decibans: its odds times or over ten.
 pub const REACH: f64 = 10.0;
 /// The steps in which the first change is looked for, in decibans.
 pub const STEP: f64 = 0.25;
+
+/// How many numbers are told.
+pub const NEAREST: usize = 3;
 
 /// How little would change one conclusion.
 #[derive(Clone, Debug, PartialEq)]
@@ -47,7 +54,7 @@ pub struct Margins {
     pub about: About,
     /// As it is.
     pub now: Graded,
-    /// The numbers that change its support or action within [`REACH`], the nearest first.
+    /// The numbers that change its support or action within [`REACH`], the nearest [`NEAREST`] of them, nearest first.
     pub numbers: Vec<Margin>,
     /// The readings that change it if they are taken away, in the order of the outcome.
     pub without: Vec<Regraded>,
@@ -113,28 +120,13 @@ pub fn margins(weighed: &Weighed<'_>, about: About) -> Result<Margins, WeighErro
         chance: one.chance,
     };
     let mut ledger = Ledger::of(weighed);
-    let mut numbers = Vec::new();
-    for number in Number::all(weighed.pack()) {
-        let mut curves = Curves::of(weighed, number, about);
-        if !curves.bears() {
-            continue;
-        }
-        numbers.extend(nearest(&mut curves, &mut ledger, number, now)?);
-    }
-    numbers.sort_by(|a: &Margin, b| {
-        a.decibans
-            .abs()
-            .total_cmp(&b.decibans.abs())
-            .then(a.number.cmp(&b.number))
-    });
+    let numbers = numbers(&mut ledger, about, now)?;
     let (mut without, mut classes) = (Vec::new(), Vec::new());
     for (index, reading) in weighed.outcome().readings.iter().enumerate() {
         if reading.used != Used::Weighed {
             continue;
         }
-        let mut readings = weighed.outcome().readings.clone();
-        readings.remove(index);
-        let becomes = ledger.grade(&readings, End::Best, about)?;
+        let becomes = ledger.grade_with(index, None, about)?;
         if !becomes.same(&now) {
             without.push(Regraded {
                 reading: index,
@@ -147,36 +139,61 @@ pub fn margins(weighed: &Weighed<'_>, about: About) -> Result<Margins, WeighErro
         }
         for up in [false, true] {
             let moved = shifted(reading, up);
-            if moved.grade == reading.grade {
+            let grade = moved.grade;
+            if grade == reading.grade {
                 continue;
             }
-            let mut readings = weighed.outcome().readings.clone();
-            if let Some(slot) = readings.get_mut(index) {
-                *slot = moved.clone();
-            }
-            let becomes = ledger.grade(&readings, End::Best, about)?;
+            let becomes = ledger.grade_with(index, Some(moved), about)?;
             if !becomes.same(&now) {
                 classes.push(Regraded {
                     reading: index,
-                    grade: Some(moved.grade),
+                    grade: Some(grade),
                     becomes,
                 });
             }
         }
     }
-    let readings = &weighed.outcome().readings;
-    let ends = (
-        ledger.grade(readings, End::Low, about)?,
-        ledger.grade(readings, End::High, about)?,
-    );
     Ok(Margins {
         about,
         now,
         numbers,
         without,
         classes,
-        ends,
+        ends: (ledger.grade_at(End::Low, about)?, ledger.grade_at(End::High, about)?),
     })
+}
+
+/// The numbers nearest to changing a conclusion: by bounds first, then exactly, until no other can be nearer.
+fn numbers(ledger: &mut Ledger<'_, '_>, about: About, now: Graded) -> Result<Vec<Margin>, WeighError> {
+    let screen = Screen::of(ledger, about, now)?;
+    let mut list = Vec::new();
+    for number in Number::all(ledger.weighed.pack()) {
+        if let Some(placed) = Placed::of(ledger.weighed, number)
+            && let Some(least) = screen.least(ledger, &placed)
+        {
+            list.push((least, placed));
+        }
+    }
+    list.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.number.cmp(&b.1.number)));
+    let mut found: Vec<Margin> = Vec::new();
+    for (least, placed) in list {
+        let known = found.get(NEAREST - 1).map_or(REACH, |last| last.decibans.abs());
+        if least > known {
+            break;
+        }
+        let mut curves = Curves::of(placed, about);
+        if let Some(margin) = nearest(&mut curves, ledger, now, (least, known))? {
+            found.push(margin);
+            found.sort_by(|a, b| {
+                a.decibans
+                    .abs()
+                    .total_cmp(&b.decibans.abs())
+                    .then(a.number.cmp(&b.number))
+            });
+            found.truncate(NEAREST);
+        }
+    }
+    Ok(found)
 }
 
 /// A reading moved by one class.
@@ -208,23 +225,23 @@ fn shifted(reading: &crate::Reading, up: bool) -> crate::Reading {
     }
 }
 
-/// The nearest change that a number makes.
+/// The nearest change that a number makes, looked for between two distances.
 fn nearest(
-    curves: &mut Curves<'_, '_>,
+    curves: &mut Curves,
     ledger: &mut Ledger<'_, '_>,
-    number: Number,
     now: Graded,
+    (from, to): (f64, f64),
 ) -> Result<Option<Margin>, WeighError> {
-    let steps = (REACH / STEP) as usize;
-    for step in 1..=steps {
-        let far = step as f64 * STEP;
+    let mut near = (from / STEP).floor() * STEP;
+    while near < to {
+        let far = near + STEP;
         let mut best: Option<Margin> = None;
         for sign in [1.0, -1.0] {
             let there = curves.grade(ledger, sign * far)?;
             if there.same(&now) {
                 continue;
             }
-            let (mut low, mut high, mut becomes) = (far - STEP, far, there);
+            let (mut low, mut high, mut becomes) = (near, far, there);
             while high - low > 1e-10 {
                 let middle = low + (high - low) / 2.0;
                 if middle <= low || middle >= high {
@@ -239,7 +256,7 @@ fn nearest(
             }
             if best.is_none_or(|best| high < best.decibans.abs()) {
                 best = Some(Margin {
-                    number,
+                    number: curves.number(),
                     decibans: sign * high,
                     from: curves.value(0.0),
                     to: curves.value(sign * high),
@@ -250,6 +267,7 @@ fn nearest(
         if best.is_some() {
             return Ok(best);
         }
+        near = far;
     }
     Ok(None)
 }
@@ -259,7 +277,8 @@ fn likeliest(sites: &[(MechanismIx, usize)], chance: impl Fn(usize) -> f64) -> O
     let mut best: Option<(usize, f64)> = None;
     for index in 0..sites.len() {
         let chance = chance(index);
-        if best.is_none_or(|(_, most)| chance > most) {
+        // As weighing has it: members that are as likely but for rounding count as equal.
+        if best.is_none_or(|(_, most)| chance > most * (1.0 + 1e-9)) {
             best = Some((index, chance));
         }
     }

@@ -20,7 +20,7 @@
 
 use std::collections::BTreeSet;
 
-use wythe_infer::{Limits, Solved, Supposed, Supposition, Var, solve};
+use wythe_infer::{Limits, Solved, Supposed, Supposition, Var, solve_seen};
 use wythe_pack::{ClueIx, MechanismIx, Node};
 
 use crate::kept::tangled;
@@ -375,5 +375,5 @@ fn separates(
 pub(crate) fn before(weighed: &Weighed<'_>) -> Result<Solved, WeighError> {
     let mut quiet = wythe_infer::Evidence::new();
     crate::kept::quiet(&weighed.weighing.model, &mut quiet);
-    solve(&weighed.weighing.model.net, &quiet, &Limits::default()).map_err(tangled)
+    solve_seen(&weighed.weighing.model.net, &quiet, &Limits::default()).map_err(tangled)
 }

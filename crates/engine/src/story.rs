@@ -1,6 +1,6 @@
 //! The story: which mechanisms together account for the sightings best.
 //!
-//! Over the mechanisms that may well be there (chance of [`LIKELY`] or more, the [`MOST`] likeliest at most), the
+//! Over the mechanisms that may well be there (as likely as the pack asks of "some" support, the [`MOST`] likeliest), the
 //! combination `s` of present and absent with the largest `P(s | e)`, every other mechanism and all responses summed out;
 //! and the next two. Several mechanisms may hold at once, or none. Exact: the probability of a part of a combination bounds
 //! that of every combination that completes it, so the best-first search is over as soon as three are complete.
@@ -13,8 +13,6 @@ use wythe_pack::MechanismIx;
 
 use crate::{About, WeighError, Weighed};
 
-/// Mechanisms of at least this chance take part.
-pub const LIKELY: f64 = 0.05;
 /// At most this many take part.
 pub const MOST: usize = 16;
 /// How many combinations are told.
@@ -77,7 +75,7 @@ pub fn story(weighed: &Weighed<'_>) -> Result<Story, WeighError> {
     let mut over: Vec<((MechanismIx, usize), Var, f64)> = Vec::new();
     for one in &weighed.outcome().conclusions {
         if let (About::Mechanism { mechanism, at }, [var]) = (one.about, weighed.vars(one.about).as_slice())
-            && one.chance >= LIKELY
+            && one.chance >= weighed.pack().policy.bounds.some
         {
             over.push(((mechanism, at), *var, one.chance));
         }

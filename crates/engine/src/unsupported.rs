@@ -4,7 +4,7 @@
 //! another kind, and speaks against it; signs of it that something else accounts for; and signs of it that nobody has
 //! looked for, with what its chance would be if one were found.
 
-use wythe_infer::{Evidence, Limits, Supposition, Var, solve};
+use wythe_infer::{Evidence, Limits, Supposition, Var, solve_seen};
 use wythe_pack::{ClueIx, Node, Support};
 
 use crate::kept::tangled;
@@ -128,7 +128,7 @@ fn alone(weighed: &Weighed<'_>, about: About, reading: usize) -> Result<f64, Wei
         .model
         .evidence(weighing.pack, readings, |index| index == reading);
     crate::kept::quiet(&weighing.model, &mut evidence);
-    let solved = solve(&weighing.model.net, &evidence, &Limits::default()).map_err(tangled)?;
+    let solved = solve_seen(&weighing.model.net, &evidence, &Limits::default()).map_err(tangled)?;
     let absent = Supposition {
         states: weighed.vars(about).into_iter().map(|var| (var, 0)).collect(),
         ..Supposition::default()

@@ -239,6 +239,7 @@ mod dense;
 mod dense_numbers;
 mod draft;
 mod evidence;
+mod expand;
 mod explain;
 mod gradient;
 mod layout;
@@ -261,6 +262,7 @@ mod suppose;
 mod sweep;
 mod thin;
 mod trials;
+mod uses;
 mod variant;
 
 pub use evidence::{Evidence, Finding};
@@ -271,7 +273,8 @@ pub use network::{Cause, MAX_STATES, MAX_TABLE, Network, NetworkError, Var};
 pub use queries::{joint, probability_of};
 pub use sensitivity::{Parameter, Sensitivities, SensitivityFunction};
 pub use solve::{Solved, Solver, solve};
-pub use suppose::{Supposed, Supposition};
+pub use suppose::{Supposed, Supposition, solve_seen};
+pub use uses::{Use, Uses};
 pub use variant::{Variant, leave_one_out, sequence};
 
 #[cfg(test)]

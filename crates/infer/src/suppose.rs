@@ -1,17 +1,20 @@
 //! The same evidence with more supposed: variables in states, one finding left out, things looked at and found to be at
 //! most in a state.
 
-use crate::core::Trial;
+use crate::core::{Trial, best_plan};
+use crate::expand::{Sum, times};
 use crate::scaled::Scaled;
 use crate::solve::solve_by;
-use crate::{Evidence, SolveError, Solved, Var, solve};
+use crate::{Evidence, Limits, Network, SolveError, Solved, Var, evidence, solve};
+use std::sync::Arc;
 
 /// What is supposed beside the evidence.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Supposition {
     /// Variables that are in these states.
     pub states: Vec<(Var, usize)>,
-    /// Variables not looked at (noisy-MAX, nothing observed below them) that are at most in these states.
+    /// Variables not looked at (noisy-MAX, nothing observed below them) that are at most in these states. What they hang on
+    /// is summed out, or kept by [`Solved::keeping`].
     pub at_most: Vec<(Var, usize)>,
     /// A finding that is left out.
     pub without: Option<Var>,
@@ -37,6 +40,17 @@ impl Supposed {
         let found = self.starts.iter().find(|(other, _, _)| *other == var);
         found.map_or(&[], |(_, from, to)| &self.posterior[*from..*to])
     }
+}
+
+/// All posteriors of what is above some evidence, or a root. What is below all evidence is not planned for, and is asked
+/// for by [`Solved::suppose`].
+///
+/// # Errors
+/// As [`solve`].
+pub fn solve_seen(net: &Network, evidence: &Evidence, limits: &Limits) -> Result<Solved, SolveError> {
+    evidence::check(net, evidence)?;
+    let plan = best_plan(net, evidence, &[], limits)?;
+    solve_by(net, evidence, limits, Arc::new(plan))
 }
 
 impl Solved {
@@ -71,34 +85,53 @@ impl Solved {
         let empty = || Supposed {
             ln: f64::NEG_INFINITY,
             starts: starts.clone(),
-            posterior: vec![f64::NAN; places.len()],
+            posterior: vec![0.0; places.len()],
         };
         let mut out = vec![empty(); all.len()];
+        // Sums of terms, over P(evidence).
+        let mut sums = vec![0.0f64; all.len()];
         for (i, one) in all.iter().enumerate() {
-            match self.trial(one)? {
-                Some(trial) => {
-                    trials.push(trial);
-                    of.push(i);
+            match self.terms(one)? {
+                Some(terms) => {
+                    let alone = terms.len() == 1;
+                    for (by, trial) in terms {
+                        trials.push(trial);
+                        of.push((i, by, alone));
+                    }
                 }
                 None => out[i] = self.afresh(one, targets, empty())?,
             }
         }
         self.core
             .run_trials(&trials, !targets.is_empty(), |t, total: Scaled, posterior| {
-                let one = &mut out[of[t]];
-                one.ln = total.ln();
-                if one.ln > f64::NEG_INFINITY {
-                    one.posterior = places.iter().map(|at| posterior(*at)).collect();
+                let (i, by, alone) = of[t];
+                let one = &mut out[i];
+                let share = if alone { by } else { by * total.over(self.total) };
+                if alone {
+                    one.ln = total.ln() + libm::log(by);
                 }
-                normalise(one);
+                if total.mantissa > 0.0 {
+                    sums[i] += share;
+                    for (slot, at) in one.posterior.iter_mut().zip(&places) {
+                        *slot += share * posterior(*at);
+                    }
+                }
             });
+        let mut terms = vec![0usize; all.len()];
+        of.iter().for_each(|(i, _, _)| terms[*i] += 1);
+        for (i, one) in out.iter_mut().enumerate() {
+            if terms[i] > 1 && sums[i] > 0.0 {
+                one.ln = libm::log(sums[i]) + self.total.ln();
+            }
+            normalise(one);
+        }
         Ok(out)
     }
 
-    /// A supposition as a trial in the present plan; none where what is left out does not allow it.
-    fn trial(&self, one: &Supposition) -> Result<Option<Trial>, SolveError> {
+    /// A supposition as a sum of trials in the present plan; none where what is left out does not allow it.
+    fn terms(&self, one: &Supposition) -> Result<Option<Vec<(f64, Trial)>>, SolveError> {
         let plan = &*self.core.plan;
-        let mut trial = match one.without {
+        let mut first = match one.without {
             None => Trial::default(),
             Some(var) => {
                 let Some(finding) = self.evidence.get(var) else {
@@ -111,31 +144,39 @@ impl Solved {
                 }
             }
         };
-        for &(var, state) in &one.at_most {
-            if plan.roles[var.index()] != crate::plan::Role::Barren
-                || !self.core.net.is_noisy_max(var)
-                || !plan.missing(&self.core.net, &self.evidence, var).is_empty()
-            {
-                let what = "it is not a noisy-MAX below what was solved for";
-                return Err(SolveError::Mismatch { var, what });
-            }
-            if state + 1 < self.core.net.states(var) {
-                let look = self.core.at_most(&self.evidence, var, state);
-                trial.times.extend(look.times);
-                trial.constant = trial
-                    .constant
-                    .times(look.constant.mantissa)
-                    .shift(look.constant.exponent);
-            }
-        }
         for &(var, state) in &one.states {
             let Some(k) = plan.bucket_of(var) else {
                 let what = "it is observed or below all evidence";
                 return Err(SolveError::Mismatch { var, what });
             };
-            trial.set.extend(self.core.clamp(k, state).set);
+            first.set.extend(self.core.clamp(k, state).set);
         }
-        Ok(Some(trial))
+        let mut sum = Sum::from([(Vec::new(), 1.0)]);
+        for &(var, state) in &one.at_most {
+            if state + 1 >= self.core.net.states(var) {
+                continue;
+            }
+            let product = self.expand(var, state).and_then(|other| times(&sum, &other));
+            let what = "it can't be supposed unless what it hangs on is kept";
+            sum = product.ok_or(SolveError::Mismatch { var, what })?;
+        }
+        let terms = sum.into_iter().map(|(atoms, by)| {
+            let mut trial = first.clone();
+            let other = self.term(&atoms);
+            trial.times.extend(other.times);
+            trial.constant = trial
+                .constant
+                .times(other.constant.mantissa)
+                .shift(other.constant.exponent);
+            (by, trial)
+        });
+        Ok(Some(terms.collect()))
+    }
+
+    /// Whether [`Supposition::at_most`] may name this variable.
+    pub fn can_suppose(&self, var: Var) -> bool {
+        let states = self.core.net.states(var);
+        states > 0 && (0..states - 1).all(|state| self.expand(var, state).is_some())
     }
 
     /// A supposition that leaves out a finding that the plan can't do without.

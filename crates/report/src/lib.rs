@@ -8,6 +8,7 @@
 //! This crate must not know how weights are computed.
 #![warn(clippy::indexing_slicing)]
 
+mod asked;
 mod build;
 mod changes;
 mod jsontext;
@@ -21,6 +22,7 @@ mod reasons;
 mod svg;
 mod wrap;
 
+pub use asked::*;
 pub use number::{odds_in_words, short_chance, whole_parts};
 pub use page::*;
 pub use plan::{Key, plan_svg};

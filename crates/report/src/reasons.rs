@@ -24,6 +24,17 @@ const SOME: f64 = 1.0;
 /// # Errors
 /// A sentence that makes a determination.
 pub fn reasons_text(pack: &Pack, case: &Case, outcome: &Outcome, reasons: &Reasons) -> Result<String, ReportError> {
+    with(pack, case, outcome, reasons, |_| {})
+}
+
+/// The same, with further sections put before the cautions.
+pub(crate) fn with(
+    pack: &Pack,
+    case: &Case,
+    outcome: &Outcome,
+    reasons: &Reasons,
+    further: impl FnOnce(&mut Lines),
+) -> Result<String, ReportError> {
     let case = &*wythe_engine::with_computed(pack, case);
     let telling = Telling { pack, case, outcome };
     let mut lines = Lines::default();
@@ -34,6 +45,7 @@ pub fn reasons_text(pack: &Pack, case: &Case, outcome: &Outcome, reasons: &Reaso
     telling.without(&reasons.without, &mut lines);
     telling.chains(&reasons.chains, &mut lines);
     telling.explained_away(reasons, &mut lines);
+    further(&mut lines);
     lines.heading("Please note");
     for caution in &pack.wording.cautions {
         lines.item(0, caution);

@@ -42,6 +42,11 @@ pub use wythe_engine::{
     About, Chain, Conclusion, Notice, Outcome, Reading, Reasons, Step, Walk, WalkStep, WeighError, reasons, walk,
     weigh, with_computed, without,
 };
+/// What may be asked of a weighed case that is kept: rivals, margins, looks, the story.
+pub use wythe_engine::{
+    Asked, Combination, Contender, Graded, Instead, Look, Looks, Margin, Margins, Missing, Number, PlaceLooks,
+    Regraded, Rivals, Separates, Story, Tells, Unsupported, Weighed, ask, looks, margins, rivals, story, unsupported,
+};
 pub use wythe_measure::{Measured, parse_measured};
 pub use wythe_notes::{Noted, find_place, read as read_notes, read_place};
 pub use wythe_pack::guard::refused;

@@ -1,14 +1,14 @@
 //! A case graded anew under other numbers or readings: only what one conclusion's grade hangs on.
 
 use wythe_infer::{Evidence, Limits, Solver, Var};
-use wythe_pack::{Action, Support};
+use wythe_pack::{Action, Pack, Support};
 
 use super::{Graded, likeliest};
 use crate::grade::{Coverage, act, cannot_tell, corroborated, coverage, support};
 use crate::kept::{quiet, row, tangled};
 use crate::network::{End, Model};
 use crate::paths::reached;
-use crate::{About, Reading, Step, StepKind, WeighError, Weighed, decibans};
+use crate::{About, Reading, Step, StepKind, Used, WeighError, Weighed, decibans};
 
 /// Where a conclusion stands after some of the evidence: its chance, and each member's.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -17,55 +17,91 @@ pub(super) struct Stand {
     pub members: Vec<f64>,
 }
 
+/// The stages of a ledger: what kind, and which readings it enters.
+pub(super) type Stages = Vec<(StepKind, Vec<usize>)>;
+
 /// Grades conclusions of a kept case anew.
 pub(super) struct Ledger<'w, 'a> {
     pub weighed: &'w Weighed<'a>,
+    /// The pack, for numbers to be moved in and set back.
+    pub scratch: Pack,
     solver: Solver,
-    none: Vec<usize>,
-    groups: Vec<Vec<usize>>,
+    /// Whether the solver has the case's own numbers.
+    own: bool,
+    stages: Stages,
+    base: Vec<Option<(About, Stand)>>,
 }
 
 impl<'w, 'a> Ledger<'w, 'a> {
     pub fn of(weighed: &'w Weighed<'a>) -> Self {
         let (none, groups) = weighed.weighing.groups();
+        let none = (!none.is_empty()).then_some((StepKind::NoneThere, none));
+        let seen = groups.into_iter().map(|group| (StepKind::Seen, group));
+        let stages: Stages = std::iter::once((StepKind::Context, Vec::new()))
+            .chain(none)
+            .chain(seen)
+            .collect();
         Ledger {
             weighed,
+            scratch: weighed.pack().clone(),
             solver: Solver::new(&weighed.weighing.model.net, &Limits::default()),
-            none,
-            groups,
+            own: true,
+            base: vec![None; stages.len()],
+            stages,
         }
     }
 
-    /// The stages of the ledger: before any sighting, then after each group; the last has all.
-    pub fn stages(&self) -> Vec<(StepKind, Vec<usize>)> {
-        let none = (!self.none.is_empty()).then(|| (StepKind::NoneThere, self.none.clone()));
-        let seen = self.groups.iter().map(|group| (StepKind::Seen, group.clone()));
-        std::iter::once((StepKind::Context, Vec::new()))
-            .chain(none)
-            .chain(seen)
-            .collect()
+    /// Before any sighting, then after each group; the last has all.
+    pub fn stages(&self) -> Stages {
+        self.stages.clone()
     }
 
-    /// Where a conclusion stands after the first stages under some numbers, and ln P(evidence so far).
+    /// The evidence at a stage.
+    pub fn evidence(&self, model: &Model, readings: &[Reading], stage: usize) -> Evidence {
+        let entered: Vec<usize> = self
+            .stages
+            .iter()
+            .take(stage + 1)
+            .flat_map(|(_, group)| group.clone())
+            .collect();
+        let mut evidence = model.evidence(self.weighed.pack(), readings, |index| entered.contains(&index));
+        quiet(model, &mut evidence);
+        evidence
+    }
+
+    /// Where a conclusion stands at a stage with the case's own numbers and readings.
+    pub fn base(&mut self, stage: usize, about: About) -> Result<Stand, WeighError> {
+        if let Some(Some((of, stand))) = self.base.get(stage)
+            && *of == about
+        {
+            return Ok(stand.clone());
+        }
+        let (stand, _) = self.stand(None, None, stage, about)?;
+        if let Some(slot) = self.base.get_mut(stage) {
+            *slot = Some((about, stand.clone()));
+        }
+        Ok(stand)
+    }
+
+    /// Where a conclusion stands at a stage under other numbers or readings, and ln P(evidence so far).
     pub fn stand(
         &mut self,
-        model: &Model,
-        readings: &[Reading],
-        stages: usize,
+        model: Option<&Model>,
+        readings: Option<&[Reading]>,
+        stage: usize,
         about: About,
     ) -> Result<(Stand, f64), WeighError> {
-        let entered: Vec<usize> = self
-            .stages()
-            .into_iter()
-            .take(stages)
-            .flat_map(|(_, group)| group)
-            .collect();
-        let pack = self.weighed.pack();
-        let mut evidence: Evidence = model.evidence(pack, readings, |index| entered.contains(&index));
-        quiet(model, &mut evidence);
-        self.solver.renumber(&model.net);
+        let weighing = &self.weighed.weighing;
+        let readings = readings.unwrap_or(&weighing.bound.readings);
+        let evidence = self.evidence(model.unwrap_or(&weighing.model), readings, stage);
+        match model {
+            Some(model) => self.solver.renumber(&model.net),
+            None if !self.own => self.solver.renumber(&weighing.model.net),
+            None => {}
+        }
+        self.own = model.is_none();
         let ln = self.solver.solve(&evidence).map_err(tangled)?;
-        let vars = crate::kept::vars(&self.weighed.weighing, model, about);
+        let vars = self.weighed.vars(about);
         let members: Vec<f64> = vars
             .iter()
             .map(|var| self.solver.posterior(*var).and_then(|mut p| p.nth(1)).unwrap_or(0.0))
@@ -81,79 +117,110 @@ impl<'w, 'a> Ledger<'w, 'a> {
         Ok((Stand { chance, members }, ln))
     }
 
-    /// A conclusion's grade with other readings, each at the index that it has in the outcome, or left out; and with every
-    /// prevalence at one end.
-    pub fn grade(&mut self, readings: &[Reading], end: End, about: About) -> Result<Graded, WeighError> {
+    /// A conclusion's grade with one reading taken away, or another in its place.
+    pub fn grade_with(&mut self, index: usize, other: Option<Reading>, about: About) -> Result<Graded, WeighError> {
         let weighed = self.weighed;
-        let weighing = &weighed.weighing;
-        let model = match end {
-            End::Best => weighing.model.clone(),
-            end => Model::of(weighing.pack, &weighing.bound, &weighing.grounded, end)?,
-        };
-        // A reading that was taken away is found by what is missing.
-        let all = &weighing.bound.readings;
-        let kept: Vec<Option<usize>> = all
-            .iter()
-            .map(|one| {
-                readings
-                    .iter()
-                    .position(|other| (other.clue, other.at, &other.sighting) == (one.clue, one.at, &one.sighting))
-            })
-            .collect();
-        let mut full = all.clone();
-        for (slot, at) in full.iter_mut().zip(&kept) {
-            match at.and_then(|at| readings.get(at)) {
-                Some(other) => *slot = other.clone(),
-                None => slot.used = crate::Used::NotReached,
+        let mut readings = weighed.weighing.bound.readings.clone();
+        let mut looked = readings.clone();
+        match other {
+            Some(other) => {
+                for list in [&mut readings, &mut looked] {
+                    if let Some(slot) = list.get_mut(index) {
+                        *slot = other.clone();
+                    }
+                }
+            }
+            None => {
+                if let Some(slot) = readings.get_mut(index) {
+                    slot.used = Used::NotReached;
+                }
+                looked.remove(index);
             }
         }
-        let count = self.stages().len();
-        let last = self.stand(&model, &full, count, about)?.0;
-        let prior = self.stand(&model, &full, 1, about)?.0;
-        let pack = self.weighed.pack();
-        let sites = self.weighed.sites(about);
-        let from = likeliest(&sites, |index| last.members.get(index).copied().unwrap_or(0.0));
-        let covered = from.map(|(mechanism, at)| {
-            let site = (wythe_pack::Node::Mechanism(mechanism), at);
-            coverage(
-                pack,
-                readings,
-                &reached(pack, self.weighed.case(), &weighing.bound, site),
-            )
-        });
-        let covered = covered.unwrap_or_default();
-        let stages = self.stages();
-        let mut steps = || -> Result<Vec<Step>, WeighError> {
+        let kept = |at: &usize| readings.get(*at).is_some_and(|reading| reading.used == Used::Weighed);
+        self.regrade(None, &readings, &looked, &kept, about)
+    }
+
+    /// A conclusion's grade with every prevalence at one end.
+    pub fn grade_at(&mut self, end: End, about: About) -> Result<Graded, WeighError> {
+        let weighed = self.weighed;
+        let weighing = &weighed.weighing;
+        let model = Model::of(weighing.pack, &weighing.bound, &weighing.grounded, end)?;
+        let readings = &weighing.bound.readings;
+        self.regrade(Some(&model), readings, readings, &|_| true, about)
+    }
+
+    fn regrade(
+        &mut self,
+        model: Option<&Model>,
+        readings: &[Reading],
+        looked: &[Reading],
+        kept: &dyn Fn(&usize) -> bool,
+        about: About,
+    ) -> Result<Graded, WeighError> {
+        let weighed = self.weighed;
+        let end = self.stages.len().saturating_sub(1);
+        let last = self.stand(model, Some(readings), end, about)?.0;
+        let prior = match model {
+            None => self.base(0, about)?,
+            model => self.stand(model, Some(readings), 0, about)?.0,
+        };
+        let needs = needs(weighed, about, prior.chance, last.chance);
+        let mut steps = Vec::new();
+        if needs.steps {
             let mut before = prior.chance;
-            let mut steps = Vec::with_capacity(count);
-            for (stage, (kind, group)) in stages.iter().enumerate() {
-                let after = if stage + 1 == count {
+            for (stage, (kind, group)) in self.stages().into_iter().enumerate() {
+                let after = if stage == end {
                     last.chance
                 } else {
-                    self.stand(&model, &full, stage + 1, about)?.0.chance
+                    self.stand(model, Some(readings), stage, about)?.0.chance
                 };
                 steps.push(Step {
-                    kind: *kind,
-                    readings: group
-                        .iter()
-                        .copied()
-                        .filter(|at| kept.get(*at).is_some_and(Option::is_some))
-                        .collect(),
+                    kind,
+                    readings: group.into_iter().filter(|at| kept(at)).collect(),
                     weight: decibans(after) - decibans(before),
                     after,
                 });
                 before = after;
             }
-            Ok(steps)
+        }
+        let covered = if needs.coverage {
+            let sites = weighed.sites(about);
+            let from = likeliest(&sites, |index| last.members.get(index).copied().unwrap_or(0.0));
+            let (pack, case, bound) = (weighed.pack(), weighed.case(), &weighed.weighing.bound);
+            let found =
+                from.map(|(mechanism, at)| reached(pack, case, bound, (wythe_pack::Node::Mechanism(mechanism), at)));
+            coverage(pack, looked, &found.unwrap_or_default())
+        } else {
+            Coverage::default()
         };
-        graded(weighed, about, (prior.chance, last.chance), &mut steps, &mut || {
-            covered.clone()
-        })
+        Ok(graded(weighed, about, (prior.chance, last.chance), &steps, &covered))
+    }
+}
+
+/// What a grade hangs on beside the chances.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Needs {
+    /// The steps that count for corroboration: a referral is in question.
+    pub steps: bool,
+    /// Coverage, and the looks still to be had.
+    pub coverage: bool,
+}
+
+pub(super) fn needs(weighed: &Weighed<'_>, about: About, prior: f64, chance: f64) -> Needs {
+    let policy = &weighed.pack().policy;
+    let given = support(&policy.bounds, prior, chance);
+    let table = |support| row(weighed.pack(), about, support);
+    let untold = given == Support::NotMoved && table(Support::CannotTell) >= Action::Refer;
+    let steps = untold || refers(&table, given, chance, policy.referral.bound());
+    Needs {
+        steps,
+        coverage: steps || given == Support::NotMoved,
     }
 }
 
 /// Whether corroboration has a say: the table, or the cost ratio, asks for a referral.
-pub(super) fn refers(row: &dyn Fn(Support) -> Action, given: Support, chance: f64, bound: f64) -> bool {
+fn refers(row: &dyn Fn(Support) -> Action, given: Support, chance: f64, bound: f64) -> bool {
     row(given) >= Action::Refer || (row(Support::Fair) >= Action::Refer && given >= Support::Slight && chance >= bound)
 }
 
@@ -162,31 +229,20 @@ pub(super) fn graded(
     weighed: &Weighed<'_>,
     about: About,
     (prior, chance): (f64, f64),
-    steps: &mut dyn FnMut() -> Result<Vec<Step>, WeighError>,
-    covered: &mut dyn FnMut() -> Coverage,
-) -> Result<Graded, WeighError> {
+    steps: &[Step],
+    covered: &Coverage,
+) -> Graded {
     let pack = weighed.pack();
     let bounds = &pack.policy.bounds;
     let mut given = support(bounds, prior, chance);
-    if given == Support::NotMoved && cannot_tell(bounds, chance, &covered()) {
+    if given == Support::NotMoved && cannot_tell(bounds, chance, covered) {
         given = Support::CannotTell;
     }
     let table = |support| row(pack, about, support);
-    let (corroboration, covered) = if refers(&table, given, chance, pack.policy.referral.bound()) {
-        let corroboration = corroborated(pack, &weighed.outcome().readings, &steps()?);
-        let covered = if corroboration.enough {
-            Coverage::default()
-        } else {
-            covered()
-        };
-        (corroboration, covered)
-    } else {
-        Default::default()
-    };
-    let action = act(pack, &table, given, chance, &corroboration, &covered).action;
-    Ok(Graded {
+    let corroboration = corroborated(pack, &weighed.outcome().readings, steps);
+    Graded {
         support: given,
-        action,
+        action: act(pack, &table, given, chance, &corroboration, covered).action,
         chance,
-    })
+    }
 }

@@ -1,0 +1,93 @@
+//! How often each number of the network was used: the expected count of causes that acted, given the evidence.
+
+use crate::core::Trial;
+use crate::gradient::Gradient;
+use crate::network::Family;
+use crate::plan::Plan;
+use crate::scaled::Scaled;
+use crate::{Network, SolveError, Solved, Var};
+use std::sync::Arc;
+
+/// The chance that a cause acted, and that it could have and did not, given everything supposed.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct Use {
+    /// It made something, 0–1.
+    pub acted: f64,
+    /// It was there and made nothing, 0–1.
+    pub idle: f64,
+}
+
+/// What each leak and cause did, given the evidence and some variables in states.
+#[derive(Clone, Debug)]
+pub struct Uses {
+    net: Network,
+    plan: Arc<Plan>,
+    gradient: Gradient,
+}
+
+impl Solved {
+    /// What each leak and cause did, given the evidence and these variables in these states: one pass with derivatives.
+    ///
+    /// # Errors
+    /// [`SolveError::Mismatch`] for a variable that is observed or below all evidence.
+    pub fn uses(&self, states: &[(Var, usize)]) -> Result<Uses, SolveError> {
+        let mut trial = Trial::default();
+        for &(var, state) in states {
+            let Some(k) = self.core.plan.bucket_of(var) else {
+                let what = "it is observed or below all evidence";
+                return Err(SolveError::Mismatch { var, what });
+            };
+            trial.set.extend(self.core.clamp(k, state).set);
+        }
+        Ok(Uses {
+            net: self.core.net.clone(),
+            plan: self.core.plan.clone(),
+            gradient: self.core.gradient(&self.evidence, &trial),
+        })
+    }
+}
+
+impl Uses {
+    /// ln P(evidence and what is supposed).
+    pub fn ln(&self) -> f64 {
+        Scaled::ln(self.gradient.total)
+    }
+
+    /// What the leak of a noisy-MAX did; none for a table, or where the plan keeps no such numbers.
+    pub fn leak(&self, var: Var) -> Option<Use> {
+        let node = self.net.model.nodes.get(var.index())?;
+        let Family::NoisyMax(noisy) = &node.family else {
+            return None;
+        };
+        (!self.plan.is_swept(var)).then(|| self.row(self.gradient.start[var.index()], &noisy.leak))
+    }
+
+    /// What one cause of a noisy-MAX did in those of its parent's states that `active` chooses.
+    pub fn cause(&self, var: Var, cause: usize, active: impl Fn(usize) -> bool) -> Option<Use> {
+        let node = self.net.model.nodes.get(var.index())?;
+        let Family::NoisyMax(noisy) = &node.family else {
+            return None;
+        };
+        if self.plan.is_swept(var) {
+            return None;
+        }
+        let own = noisy.causes.get(cause)?;
+        let before: usize = noisy.causes[..cause].iter().map(|c| c.rows.len()).sum();
+        let start = self.gradient.start[var.index()] + (1 + before) * node.states;
+        let mut sum = Use::default();
+        for (state, row) in own.rows.iter().enumerate().filter(|(state, _)| active(*state)) {
+            let one = self.row(start + state * node.states, row);
+            sum.acted += one.acted;
+            sum.idle += one.idle;
+        }
+        Some(sum)
+    }
+
+    fn row(&self, start: usize, row: &[f64]) -> Use {
+        let at = |g: usize| row[g] * self.gradient.values[start + g];
+        Use {
+            acted: (1..row.len()).map(at).sum(),
+            idle: at(0),
+        }
+    }
+}

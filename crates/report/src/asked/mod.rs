@@ -1,0 +1,99 @@
+//! What was asked of a weighed case, as pages: values with words beside them, for text and JSON.
+
+mod look;
+mod look_text;
+mod reasons;
+mod reasons_text;
+
+use wythe_case::Case;
+use wythe_engine::{Asked, Looks, Outcome, Reasons};
+use wythe_pack::Pack;
+
+pub use look::{LookPage, LookPlace, LookSays, LookTells, LookWait};
+pub use reasons::{
+    ApartSays, AskedPage, GradeSays, KeptDown, MarginSays, MissingSays, ReadingSays, RivalSays, SeparatesSays,
+    StorySays,
+};
+
+use crate::{ReportError, checked, jsontext, strings};
+
+/// The page of what to look at next; of one place only, when `at` is its index in the case.
+///
+/// # Errors
+/// A sentence that makes a determination.
+pub fn look_page(
+    pack: &Pack,
+    case: &Case,
+    outcome: &Outcome,
+    looks: &Looks,
+    at: Option<usize>,
+) -> Result<LookPage, ReportError> {
+    let case = &*wythe_engine::with_computed(pack, case);
+    let page = look::page(pack, case, outcome, looks, at);
+    guarded(&page)?;
+    Ok(page)
+}
+
+/// The page of what was asked of one conclusion.
+///
+/// # Errors
+/// A sentence that makes a determination.
+pub fn asked_page(pack: &Pack, case: &Case, outcome: &Outcome, asked: &Asked) -> Result<AskedPage, ReportError> {
+    let case = &*wythe_engine::with_computed(pack, case);
+    let page = reasons::page(pack, case, outcome, asked);
+    guarded(&page)?;
+    Ok(page)
+}
+
+/// The reasons for one conclusion, with rivals, what would change it, and the story, as plain text of at most 80 columns.
+///
+/// # Errors
+/// A sentence that makes a determination.
+pub fn reasons_and_asked_text(
+    pack: &Pack,
+    case: &Case,
+    outcome: &Outcome,
+    reasons: &Reasons,
+    asked: &Asked,
+) -> Result<String, ReportError> {
+    let page = asked_page(pack, case, outcome, asked)?;
+    crate::reasons::with(pack, case, outcome, reasons, |lines| reasons_text::put(&page, lines))
+}
+
+impl LookPage {
+    /// A walking list as plain text of at most 80 columns.
+    ///
+    /// # Errors
+    /// A sentence that makes a determination.
+    pub fn plain(&self) -> Result<String, ReportError> {
+        checked(look_text::text(self))
+    }
+
+    /// As JSON.
+    ///
+    /// # Errors
+    /// A sentence that makes a determination.
+    pub fn json(&self) -> Result<String, ReportError> {
+        json(self)
+    }
+}
+
+impl AskedPage {
+    /// As JSON.
+    ///
+    /// # Errors
+    /// A sentence that makes a determination.
+    pub fn json(&self) -> Result<String, ReportError> {
+        json(self)
+    }
+}
+
+fn json(page: &impl serde::Serialize) -> Result<String, ReportError> {
+    let value = serde_json::to_value(page).map_err(|error| ReportError::Json(error.to_string()))?;
+    checked(jsontext::written(&value))
+}
+
+fn guarded(page: &impl serde::Serialize) -> Result<(), ReportError> {
+    let value = serde_json::to_value(page).map_err(|error| ReportError::Json(error.to_string()))?;
+    strings(&value)
+}

@@ -1,0 +1,397 @@
+//! What was asked of one conclusion, as values.
+
+use serde::Serialize;
+use wythe_case::Case;
+use wythe_engine::{
+    About, Asked, Combination, Contender, Graded, Instead, Margin, Margins, Number, Outcome, Regraded, Unsupported,
+};
+use wythe_pack::{MechanismIx, Node, Pack, SourceIx, Support};
+
+use crate::build::{conclusions, sightings};
+use crate::number::rounded;
+use crate::phrase::with_place;
+
+/// What was asked of one conclusion: rivals, what kept it down, what would change it, the story.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct AskedPage {
+    /// The format of this page.
+    pub format: u32,
+    /// Id of the case.
+    pub case: String,
+    /// Id of the conclusion.
+    pub conclusion: String,
+    /// Its title, with its place.
+    pub title: String,
+    /// Its grade.
+    pub now: GradeSays,
+    /// What else could be behind its signs.
+    pub rivals: Vec<RivalSays>,
+    /// What kept it down; none where it is supported.
+    pub kept_down: Option<KeptDown>,
+    /// The numbers of the pack whose smallest move changes it, nearest first.
+    pub margins: Vec<MarginSays>,
+    /// The readings that change it if they are taken away, or moved by a class.
+    pub readings: Vec<ReadingSays>,
+    /// Its grade with every prevalence at the low and at the high end of its range.
+    pub ends: [GradeSays; 2],
+    /// The most probable combinations of mechanisms.
+    pub story: Vec<StorySays>,
+    /// Ids of the mechanisms, each at its place, that the story is over.
+    pub story_over: Vec<String>,
+}
+
+/// A grade.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct GradeSays {
+    /// Support.
+    pub support: &'static str,
+    /// Action.
+    pub action: &'static str,
+    /// Chance.
+    pub chance: Option<f64>,
+    /// The support with its number.
+    pub words: String,
+}
+
+/// A rival.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct RivalSays {
+    /// Id of the rival; none for ordinary causes.
+    pub conclusion: Option<String>,
+    /// Its title, with its place.
+    pub title: String,
+    /// Its chance if the conclusion does not hold.
+    pub without: Option<f64>,
+    /// Its chance if the conclusion holds.
+    pub with: Option<f64>,
+    /// Decibans by which the conclusion alone is ahead of the rival alone.
+    pub ahead: Option<f64>,
+    /// The part of that which the sightings made.
+    pub weight: Option<f64>,
+    /// Ids of the sightings that both can leave.
+    pub shared: Vec<String>,
+    /// What tells them apart.
+    pub apart: Vec<ApartSays>,
+    /// The look that would.
+    pub look: Option<SeparatesSays>,
+}
+
+/// What a sighting adds to telling two rivals apart.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct ApartSays {
+    /// Id of the sighting.
+    pub sighting: String,
+    /// What it says.
+    pub says: String,
+    /// Decibans, over 0 for the conclusion.
+    pub decibans: Option<f64>,
+}
+
+/// A look that would tell two rivals apart.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct SeparatesSays {
+    /// Id of the clue.
+    pub clue: String,
+    /// Its title, with the place.
+    pub title: String,
+    /// Id of the place.
+    pub place: String,
+    /// What it takes.
+    pub effort: &'static str,
+    /// Decibans on average.
+    pub decibans: Option<f64>,
+    /// Decibans of finding each grade, over 0 for the conclusion.
+    pub weights: Vec<Option<f64>>,
+}
+
+/// What kept a conclusion down.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct KeptDown {
+    /// Sightings that speak against it.
+    pub against: Vec<ApartSays>,
+    /// Signs of it that something else accounts for: the sighting, and the title of what does.
+    pub taken: Vec<(ApartSays, String)>,
+    /// Signs of it that nobody has looked for.
+    pub missing: Vec<MissingSays>,
+}
+
+/// A sign that nobody has looked for.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct MissingSays {
+    /// Id of the clue.
+    pub clue: String,
+    /// Its title, with the place.
+    pub title: String,
+    /// Id of the place.
+    pub place: String,
+    /// The chance that it is there.
+    pub shows: Option<f64>,
+    /// The conclusion's chance if it is.
+    pub if_found: Option<f64>,
+    /// If it is not.
+    pub if_none: Option<f64>,
+}
+
+/// The smallest move of a number of the pack that changes a conclusion.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct MarginSays {
+    /// `link`, `background` or `prevalence`.
+    pub kind: &'static str,
+    /// Id of the rule.
+    pub rule: String,
+    /// What the number says.
+    pub says: String,
+    /// The number as it is.
+    pub from: Option<f64>,
+    /// The number where it changes.
+    pub to: Option<f64>,
+    /// The move, in decibans of the number's odds.
+    pub decibans: Option<f64>,
+    /// The grade beyond.
+    pub becomes: GradeSays,
+    /// Ids of the sources of the rule.
+    pub sources: Vec<String>,
+}
+
+/// A reading that changes a conclusion.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct ReadingSays {
+    /// Id of the sighting.
+    pub sighting: String,
+    /// What it says.
+    pub says: String,
+    /// The grade that it is moved to; none where it is taken away.
+    pub moved_to: Option<String>,
+    /// The grade then.
+    pub becomes: GradeSays,
+}
+
+/// A combination of mechanisms.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct StorySays {
+    /// Ids of those that are there.
+    pub present: Vec<String>,
+    /// Their titles, with their places.
+    pub titles: Vec<String>,
+    /// The chance of just this combination.
+    pub chance: Option<f64>,
+    /// Ids of the sightings that each accounts for best, in the order of `present`.
+    pub accounts: Vec<Vec<String>>,
+    /// Ids of the sightings left to ordinary causes.
+    pub ordinary: Vec<String>,
+}
+
+struct Building<'a> {
+    pack: &'a Pack,
+    case: &'a Case,
+    outcome: &'a Outcome,
+}
+
+pub(super) fn page(pack: &Pack, case: &Case, outcome: &Outcome, asked: &Asked) -> AskedPage {
+    let building = Building { pack, case, outcome };
+    let Margins {
+        about,
+        now,
+        numbers,
+        without,
+        classes,
+        ends,
+    } = &asked.margins;
+    AskedPage {
+        format: crate::page::FORMAT,
+        case: case.id.clone(),
+        conclusion: conclusions::id(pack, case, *about),
+        title: conclusions::title_and_place(pack, case, *about),
+        now: grade(now),
+        rivals: asked.rivals.rivals.iter().map(|one| building.rival(one)).collect(),
+        kept_down: (now.support < Support::Some).then(|| building.kept_down(&asked.unsupported)),
+        margins: numbers.iter().map(|one| building.margin(one)).collect(),
+        readings: without
+            .iter()
+            .chain(classes)
+            .filter_map(|one| building.regraded(one))
+            .collect(),
+        ends: [grade(&ends.0), grade(&ends.1)],
+        story: asked.story.combinations.iter().map(|one| building.story(one)).collect(),
+        story_over: asked.story.over.iter().map(|site| building.id(*site)).collect(),
+    }
+}
+
+fn grade(graded: &Graded) -> GradeSays {
+    GradeSays {
+        support: graded.support.name(),
+        action: graded.action.name(),
+        chance: rounded(graded.chance),
+        words: conclusions::support_with_number(graded.support, graded.chance),
+    }
+}
+
+impl Building<'_> {
+    fn id(&self, (mechanism, at): (MechanismIx, usize)) -> String {
+        conclusions::id(self.pack, self.case, About::Mechanism { mechanism, at })
+    }
+
+    fn title(&self, (mechanism, at): (MechanismIx, usize)) -> String {
+        conclusions::title_and_place(self.pack, self.case, About::Mechanism { mechanism, at })
+    }
+
+    fn sighting(&self, at: usize) -> Option<String> {
+        self.outcome.readings.get(at).map(|reading| reading.sighting.clone())
+    }
+
+    fn apart(&self, &(at, decibans): &(usize, f64)) -> Option<ApartSays> {
+        let reading = self.outcome.readings.get(at)?;
+        Some(ApartSays {
+            sighting: reading.sighting.clone(),
+            says: sightings::in_one_phrase(self.pack, self.case, &[reading]),
+            decibans: rounded(decibans),
+        })
+    }
+
+    fn place(&self, at: usize) -> String {
+        self.case
+            .places
+            .get(at)
+            .map(|place| place.id.clone())
+            .unwrap_or_default()
+    }
+
+    fn rival(&self, one: &Contender) -> RivalSays {
+        let site = match one.instead {
+            Instead::Mechanism { mechanism, at } => Some((mechanism, at)),
+            Instead::Ordinary => None,
+        };
+        RivalSays {
+            conclusion: site.map(|site| self.id(site)),
+            title: site.map_or_else(|| "ordinary causes only".into(), |site| self.title(site)),
+            without: rounded(one.without),
+            with: rounded(one.with),
+            ahead: rounded(one.ahead),
+            weight: rounded(one.weight),
+            shared: one.shared.iter().filter_map(|at| self.sighting(*at)).collect(),
+            apart: one.apart.iter().filter_map(|one| self.apart(one)).collect(),
+            look: one.look.as_ref().map(|look| {
+                let clue = &self.pack[look.clue];
+                SeparatesSays {
+                    clue: clue.id.clone(),
+                    title: with_place(&clue.title, self.case, &[look.at]),
+                    place: self.place(look.at),
+                    effort: clue.effort.name(),
+                    decibans: rounded(look.decibans),
+                    weights: look.weights.iter().map(|weight| rounded(*weight)).collect(),
+                }
+            }),
+        }
+    }
+
+    fn kept_down(&self, kept: &Unsupported) -> KeptDown {
+        let taken = kept.taken.iter().filter_map(|one| {
+            let by = conclusions::title_and_place(self.pack, self.case, one.by);
+            Some((self.apart(&(one.reading, one.in_company))?, by))
+        });
+        KeptDown {
+            against: kept.against.iter().filter_map(|one| self.apart(one)).collect(),
+            taken: taken.collect(),
+            missing: kept
+                .missing
+                .iter()
+                .map(|one| MissingSays {
+                    clue: self.pack[one.clue].id.clone(),
+                    title: with_place(&self.pack[one.clue].title, self.case, &[one.at]),
+                    place: self.place(one.at),
+                    shows: rounded(one.shows),
+                    if_found: rounded(one.if_found),
+                    if_none: rounded(one.if_none),
+                })
+                .collect(),
+        }
+    }
+
+    fn margin(&self, one: &Margin) -> MarginSays {
+        let (kind, rule, says, sources) = self.number(one.number);
+        MarginSays {
+            kind,
+            rule,
+            says,
+            from: rounded(one.from),
+            to: rounded(one.to),
+            decibans: rounded(one.decibans),
+            becomes: grade(&one.becomes),
+            sources: sources.iter().map(|at| self.pack[*at].id.clone()).collect(),
+        }
+    }
+
+    /// A number's kind, rule, what it says, and sources.
+    fn number(&self, number: Number) -> (&'static str, String, String, Vec<SourceIx>) {
+        let pack = self.pack;
+        match number {
+            Number::Link(rule) => match pack.links(rule.from).get(rule.link) {
+                Some(link) => {
+                    let says = format!("how often {} makes {}", self.node(rule.from), self.node(link.effect));
+                    ("link", link.id.clone(), says, link.sources.clone())
+                }
+                None => ("link", String::new(), String::new(), Vec::new()),
+            },
+            Number::Clue(clue) => {
+                let clue = &pack[clue];
+                let says = format!("how often {} comes of causes outside these rules", clue.title);
+                ("background", clue.id.clone(), says, clue.sources.clone())
+            }
+            Number::Response { response, way } => {
+                let response = &pack[response];
+                let state = way.and_then(|way| response.states.get(way));
+                let state = state
+                    .map(|state| format!(" ({})", crate::phrase::words(state)))
+                    .unwrap_or_default();
+                let says = format!(
+                    "how often {}{state} comes of causes outside these rules",
+                    response.title
+                );
+                ("background", response.id.clone(), says, response.sources.clone())
+            }
+            Number::Prevalence(mechanism) => {
+                let mechanism = &pack[mechanism];
+                let says = format!("how common {} is on such houses", mechanism.title);
+                (
+                    "prevalence",
+                    mechanism.id.clone(),
+                    says,
+                    mechanism.prevalence.sources.clone(),
+                )
+            }
+        }
+    }
+
+    fn node(&self, node: Node) -> &str {
+        match node {
+            Node::Mechanism(at) => &self.pack[at].title,
+            Node::Response(at) => &self.pack[at].title,
+            Node::Clue(at) => &self.pack[at].title,
+        }
+    }
+
+    fn regraded(&self, one: &Regraded) -> Option<ReadingSays> {
+        let reading = self.outcome.readings.get(one.reading)?;
+        let grades = &self.pack[reading.clue].grades;
+        Some(ReadingSays {
+            sighting: reading.sighting.clone(),
+            says: sightings::in_one_phrase(self.pack, self.case, &[reading]),
+            moved_to: one.grade.and_then(|at| grades.get(at)).map(|grade| grade.id.clone()),
+            becomes: grade(&one.becomes),
+        })
+    }
+
+    fn story(&self, one: &Combination) -> StorySays {
+        let of = |wanted: Option<(MechanismIx, usize)>| -> Vec<String> {
+            let mine = one.accounts.iter().filter(|(_, by)| *by == wanted);
+            mine.filter_map(|(at, _)| self.sighting(*at)).collect()
+        };
+        StorySays {
+            present: one.present.iter().map(|site| self.id(*site)).collect(),
+            titles: one.present.iter().map(|site| self.title(*site)).collect(),
+            chance: rounded(one.chance),
+            accounts: one.present.iter().map(|site| of(Some(*site))).collect(),
+            ordinary: of(None),
+        }
+    }
+}
