@@ -111,7 +111,7 @@ fn every_rule_case_and_trial_file_of_the_repository_is_valid() {
         );
         count += 1;
     }
-    assert!(count > 450 && validators.len() == 16, "{count} {:?}", validators.keys());
+    assert!(count > 450 && validators.len() >= 16, "{count} {:?}", validators.keys());
     assert!(
         wrong.is_empty(),
         "{}\nmend crates/dev/src/schema, or the file",

@@ -34,6 +34,14 @@ pub(super) fn schemas() -> Vec<(&'static str, Value)> {
         ("response.schema.json", response()),
         ("mechanism.schema.json", mechanism()),
         ("limit.schema.json", limit()),
+        ("region.schema.json", region()),
+        (
+            "retired.schema.json",
+            map(object(
+                &[("since", text_or_number()), ("why", text())],
+                &[("now", text())],
+            )),
+        ),
         ("hazard.schema.json", hazard()),
         ("suppression.schema.json", suppression()),
     ]
@@ -301,15 +309,6 @@ fn response() -> Value {
 }
 
 fn mechanism() -> Value {
-    let prevalence = object(
-        &[
-            ("chance", chance()),
-            ("from", chance()),
-            ("to", chance()),
-            ("source", sources()),
-        ],
-        &[("basis", basis())],
-    );
     let times = json!({"anyOf": [{"type": "string"}, {"type": "number", "minimum": 0, "maximum": 1000}]});
     let effect = object(
         &[("context", text()), ("effect", times), ("source", sources())],
@@ -344,7 +343,7 @@ fn mechanism() -> Value {
             ("at", text()),
             ("what", text()),
             ("picture", text()),
-            ("prevalence", prevalence),
+            ("prevalence", prevalence()),
             ("consequence", text()),
             ("mind_changers", one_or_list(text())),
             ("source", sources()),
@@ -366,6 +365,34 @@ fn mechanism() -> Value {
     )
 }
 
+fn prevalence() -> Value {
+    object(
+        &[
+            ("chance", chance()),
+            ("from", chance()),
+            ("to", chance()),
+            ("source", sources()),
+        ],
+        &[("basis", basis())],
+    )
+}
+
+fn region() -> Value {
+    object(
+        &[
+            ("id", text()),
+            ("title", text()),
+            ("reference_population", text()),
+            ("source", sources()),
+        ],
+        &[
+            ("shares", map(chance())),
+            ("prevalences", map(prevalence())),
+            ("note", text()),
+        ],
+    )
+}
+
 fn limit() -> Value {
     object(
         &[
@@ -378,8 +405,10 @@ fn limit() -> Value {
         ],
         &[
             ("since", text_or_number()),
+            ("also", one_or_list(text())),
             ("over", text_or_number()),
             ("from", text()),
+            ("number", number(1.0, 20.0)),
             ("basis", basis()),
             ("note", text()),
         ],
