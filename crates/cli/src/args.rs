@@ -4,6 +4,8 @@ use std::path::PathBuf;
 
 use clap::{Args as Group, Parser, Subcommand};
 
+use crate::asked::Written;
+
 /// Weighs the structural clues seen on a house inspection, and explains its reasoning.
 ///
 /// It says what the signs are consistent with, how firmly, and what to do next. It is not engineering and makes no
@@ -60,12 +62,24 @@ pub enum Command {
     /// Reckon the dip of a loose lintel, against the dip seen.
     #[command(after_help = EXIT, after_long_help = crate::lintel::LINTEL)]
     Lintel(crate::lintel::Lintel),
-    /// Draw the house, with what was seen and what was not.
+    /// Draw the reasoning for a conclusion, or the house with what was seen and what was not.
     #[command(after_help = EXIT)]
     Draw(crate::draw::Draw),
     /// Write a page of HTML that steps through a case, one sighting at a time.
     #[command(after_help = EXIT, after_long_help = crate::lesson::LESSON)]
     Lesson(crate::lesson::Lesson),
+    /// Go through a case one sighting at a time: what each moved, by how much and why.
+    #[command(after_help = EXIT)]
+    Steps(crate::steps::Steps),
+    /// Compare two visits, passes or inspectors on one house: what differs, and what it did.
+    #[command(after_help = EXIT, after_long_help = crate::compare::COMPARE)]
+    Compare(crate::compare::Compare),
+    /// Tell the client in plain words: what was seen, what it may mean, what to do, by when.
+    #[command(after_help = EXIT)]
+    Client(crate::client::Client),
+    /// Gather what was seen for a licensed professional engineer: no cause, no chance.
+    #[command(after_help = EXIT)]
+    Engineer(crate::engineer::Engineer),
     /// Read up on a clue or a mechanism: what to look for, what can make it, what to look at next.
     #[command(after_help = EXIT)]
     Study(crate::study::Study),
@@ -127,8 +141,10 @@ pub struct Weigh {
     #[arg(long, value_name = "PASS", requires = "case")]
     pub as_of: Option<String>,
     /// Print JSON, with the ids of every sighting, rule and source.
-    #[arg(long)]
+    #[arg(long, conflicts_with = "markdown")]
     pub json: bool,
+    #[command(flatten)]
+    pub written: Written,
     /// The folder of another rule pack than the built-in one.
     #[arg(long, value_name = "DIR")]
     pub pack: Option<PathBuf>,
@@ -151,8 +167,10 @@ pub struct Reasons {
     #[arg(long, value_name = "PASS")]
     pub as_of: Option<String>,
     /// Print JSON: rivals, what kept it down, what would change it, and the story.
-    #[arg(long)]
+    #[arg(long, conflicts_with = "markdown")]
     pub json: bool,
+    #[command(flatten)]
+    pub written: Written,
     /// The folder of another rule pack than the built-in one.
     #[arg(long, value_name = "DIR")]
     pub pack: Option<PathBuf>,

@@ -5,6 +5,7 @@ use std::path::PathBuf;
 use clap::Args;
 use wythe::{Error, Weighed};
 
+use crate::asked::Written;
 use crate::run::{Stopped, as_of, pack, place_of};
 
 /// `wythe look`.
@@ -19,8 +20,10 @@ pub struct Look {
     #[arg(long, value_name = "PASS")]
     pub as_of: Option<String>,
     /// Print JSON, with every look and what it would do.
-    #[arg(long)]
+    #[arg(long, conflicts_with = "markdown")]
     pub json: bool,
+    #[command(flatten)]
+    pub written: Written,
     /// The folder of another rule pack than the built-in one.
     #[arg(long, value_name = "DIR")]
     pub pack: Option<PathBuf>,
@@ -34,5 +37,5 @@ pub fn look(asked: &Look) -> Result<String, Stopped> {
     let weighed = Weighed::new(&pack, &case).map_err(Error::from)?;
     let looks = wythe::looks(&weighed).map_err(Error::from)?;
     let page = wythe::report::look_page(&pack, &case, weighed.outcome(), &looks, at).map_err(Error::from)?;
-    Ok(if asked.json { page.json() } else { page.plain() }.map_err(Error::from)?)
+    Ok(if asked.json { page.json() } else { page.written(asked.written.form()) }.map_err(Error::from)?)
 }

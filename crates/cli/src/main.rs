@@ -2,8 +2,12 @@
 
 mod add;
 mod args;
+mod asked;
 mod check;
+mod client;
+mod compare;
 mod draw;
+mod engineer;
 mod help_files;
 mod lesson;
 mod lintel;
@@ -12,6 +16,7 @@ mod many;
 mod question;
 mod run;
 mod start;
+mod steps;
 mod study;
 mod survey;
 mod trend;

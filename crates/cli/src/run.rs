@@ -52,6 +52,10 @@ pub fn run(args: &Args) -> Result<String, Stopped> {
         Command::Survey(asked) => crate::survey::survey(asked),
         Command::Trend(asked) => crate::trend::trend(asked),
         Command::Lintel(asked) => crate::lintel::lintel(asked),
+        Command::Steps(asked) => crate::steps::steps(asked),
+        Command::Compare(asked) => crate::compare::compare(asked),
+        Command::Client(asked) => crate::client::client(asked),
+        Command::Engineer(asked) => crate::engineer::engineer(asked),
         Command::Draw(asked) => crate::draw::draw(asked),
         Command::Lesson(asked) => crate::lesson::lesson(asked),
         Command::Study(asked) => crate::study::study(asked),
@@ -95,7 +99,12 @@ fn weigh(asked: &Weigh) -> Result<String, Stopped> {
         }
         (Some(path), None) => wythe::page_of(&pack, &wythe::read_case(path)?)?,
     };
-    Ok(if asked.json { page.json() } else { page.plain() }.map_err(Error::from)?)
+    let written = if asked.json {
+        page.json()
+    } else {
+        page.written(asked.written.form())
+    };
+    Ok(written.map_err(Error::from)?)
 }
 
 fn reasons(asked: &Reasons) -> Result<String, Stopped> {
@@ -103,14 +112,14 @@ fn reasons(asked: &Reasons) -> Result<String, Stopped> {
     let case = as_of(wythe::read_case(&asked.case)?, asked.as_of.as_deref())?;
     let weighed = Weighed::new(&pack, &case).map_err(Error::from)?;
     let outcome = weighed.outcome();
-    let about = about(&pack, &case, outcome, asked)?;
+    let about = about(&pack, &case, outcome, &asked.conclusion, asked.at.as_deref())?;
     let further = wythe::ask(&weighed, about).map_err(Error::from)?;
     if asked.json {
         let page = wythe::report::asked_page(&pack, &case, outcome, &further).map_err(Error::from)?;
         return Ok(page.json().map_err(Error::from)?);
     }
     let reasons = wythe::reasons(&pack, &case, about).map_err(Error::from)?;
-    let text = wythe::report::reasons_and_asked_text(&pack, &case, outcome, &reasons, &further);
+    let text = wythe::report::reasons_and_asked_text(&pack, &case, outcome, &reasons, &further, asked.written.form());
     Ok(text.map_err(Error::from)?)
 }
 
@@ -139,10 +148,9 @@ pub fn as_of(case: Case, pass: Option<&str>) -> Result<Case, Stopped> {
 }
 
 /// What a conclusion's name and place mean in this case.
-fn about(pack: &Pack, case: &Case, outcome: &Outcome, asked: &Reasons) -> Result<About, Stopped> {
-    let name = asked.conclusion.as_str();
+pub fn about(pack: &Pack, case: &Case, outcome: &Outcome, name: &str, at: Option<&str>) -> Result<About, Stopped> {
     if let Some(family) = pack.family(name) {
-        return match &asked.at {
+        return match at {
             None => Ok(About::Family(family)),
             Some(_) => Err(Stopped::use_of(format!(
                 "`{name}` is a family: it speaks of the whole house, so leave out --at"
@@ -163,7 +171,7 @@ fn about(pack: &Pack, case: &Case, outcome: &Outcome, asked: &Reasons) -> Result
             &names().collect::<Vec<_>>().join(", "),
         ));
     };
-    let at = asked.at.as_ref().map(|place| place_of(case, place)).transpose()?;
+    let at = at.map(|place| place_of(case, place)).transpose()?;
     let here = |one: &&Conclusion| matches!(one.about, About::Mechanism { mechanism: this, at: there } if this == mechanism && at.is_none_or(|at| at == there));
     let likeliest = outcome
         .conclusions

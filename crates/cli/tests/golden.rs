@@ -41,18 +41,31 @@ fn every_example_has_its_golden_outputs() {
     }
 }
 
+/// What the program is asked for a golden file.
+fn asked<'a>(file: &'a str, name: &'a str) -> Option<Vec<&'a str>> {
+    Some(match name {
+        "weigh.txt" => vec!["weigh", file],
+        "weigh.json" => vec!["weigh", file, "--json"],
+        "look.txt" => vec!["look", file],
+        "client.txt" => vec!["client", file],
+        "client.md" => vec!["client", file, "--markdown"],
+        "engineer.txt" => vec!["engineer", file],
+        "steps.txt" => vec!["steps", file],
+        "plan.svg" => vec!["draw", file, "--plan", "--svg", "-"],
+        "compare.txt" => vec!["compare", file, "--pass", "first", "--pass", "second"],
+        _ => match name.strip_prefix("draw-") {
+            Some(about) => vec!["draw", file, about.strip_suffix(".svg")?, "--svg", "-"],
+            None => vec!["reasons", file, name.strip_prefix("reasons-")?.strip_suffix(".txt")?],
+        },
+    })
+}
+
 #[test]
 fn outputs_are_as_they_were_read() {
     for case in names(&root().join("tests/golden")) {
         let file = format!("examples/cases/{case}.yaml");
         for name in names(&root().join("tests/golden").join(&case)) {
-            let about = name.strip_prefix("reasons-").and_then(|name| name.strip_suffix(".txt"));
-            let args = match (name.as_str(), about) {
-                ("weigh.txt", _) => vec!["weigh", &file],
-                ("weigh.json", _) => vec!["weigh", &file, "--json"],
-                (_, Some(about)) => vec!["reasons", &file, about],
-                _ => panic!("{case}/{name} is no golden output; {CURE}"),
-            };
+            let args = asked(&file, &name).unwrap_or_else(|| panic!("{case}/{name} is no golden output; {CURE}"));
             let output = Command::new(env!("CARGO_BIN_EXE_wythe"))
                 .current_dir(root())
                 .args(&args)

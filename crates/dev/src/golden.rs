@@ -15,6 +15,9 @@ const REASONS: [(&str, [&str; 2]); 6] = [
     ("tilted-slab", ["ground_movement", "ordinary_settlement"]),
 ];
 
+/// The house that was seen in two passes.
+const TWO_PASSES: &str = "second-pass";
+
 /// Makes every golden file, or with `check` only compares; gives the paths of those that differ.
 ///
 /// # Errors
@@ -33,6 +36,18 @@ pub fn golden(check: bool) -> Result<Vec<String>, String> {
         wanted.push((dir.join("weigh.txt"), wythe(&root, &["weigh", &file])?));
         wanted.push((dir.join("weigh.json"), wythe(&root, &["weigh", &file, "--json"])?));
         wanted.push((dir.join("look.txt"), wythe(&root, &["look", &file])?));
+        wanted.push((dir.join("client.txt"), wythe(&root, &["client", &file])?));
+        wanted.push((dir.join("client.md"), wythe(&root, &["client", &file, "--markdown"])?));
+        wanted.push((dir.join("engineer.txt"), wythe(&root, &["engineer", &file])?));
+        wanted.push((dir.join("steps.txt"), wythe(&root, &["steps", &file])?));
+        wanted.push((
+            dir.join("plan.svg"),
+            wythe(&root, &["draw", &file, "--plan", "--svg", "-"])?,
+        ));
+        if name == TWO_PASSES {
+            let passes = ["compare", &file, "--pass", "first", "--pass", "second"];
+            wanted.push((dir.join("compare.txt"), wythe(&root, &passes)?));
+        }
         for about in REASONS
             .iter()
             .filter(|(house, _)| *house == name)
@@ -41,6 +56,10 @@ pub fn golden(check: bool) -> Result<Vec<String>, String> {
             wanted.push((
                 dir.join(format!("reasons-{about}.txt")),
                 wythe(&root, &["reasons", &file, about])?,
+            ));
+            wanted.push((
+                dir.join(format!("draw-{about}.svg")),
+                wythe(&root, &["draw", &file, about, "--svg", "-"])?,
             ));
         }
     }

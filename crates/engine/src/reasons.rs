@@ -211,17 +211,21 @@ pub fn reasons(pack: &Pack, case: &Case, about: About) -> Result<Reasons, WeighE
             flag,
         });
         let key = (reading.clue, reading.at);
+        // Of a family, the member that is likeliest to be there and to have left it.
+        let there = |(mechanism, at): &(wythe_pack::MechanismIx, usize)| {
+            let about = About::Mechanism {
+                mechanism: *mechanism,
+                at: *at,
+            };
+            let found = weighing.about.iter().position(|other| *other == about);
+            found.and_then(|at| all.get(at)).copied().unwrap_or(0.0)
+        };
         let best = reaches
             .iter()
             .filter_map(|(start, reach)| Some((start, reach.get(&key)?)))
-            .fold(
-                None,
-                |best: Option<(&(wythe_pack::MechanismIx, usize), &crate::paths::Reached)>, (start, reach)| match best {
-                    Some((_, most)) if most.chance >= reach.chance => best,
-                    _ => Some((start, reach)),
-                },
-            );
-        if let Some(((mechanism, at), reach)) = best {
+            .map(|(start, reach)| (there(start) * reach.chance, start, reach))
+            .reduce(|best, next| if next.0 > best.0 { next } else { best });
+        if let Some((_, (mechanism, at), reach)) = best {
             reasons.chains.push(Chain {
                 about: About::Mechanism {
                     mechanism: *mechanism,

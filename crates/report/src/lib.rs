@@ -11,6 +11,10 @@
 mod asked;
 mod build;
 mod changes;
+mod client;
+mod compare;
+mod engineer;
+mod graph;
 mod jsontext;
 pub mod lesson;
 mod number;
@@ -19,14 +23,22 @@ mod phrase;
 mod plain;
 mod plan;
 mod reasons;
+mod sized;
+mod steps;
 mod svg;
 mod wrap;
 
 pub use asked::*;
+pub use client::client;
+pub use compare::{Comparison, Difference, Leg, compared};
+pub use engineer::{Attachment, engineer};
+pub use graph::reasoning_svg;
 pub use number::{odds_in_words, short_chance, whole_parts};
 pub use page::*;
 pub use plan::{Key, plan_svg};
 pub use reasons::reasons_text;
+pub use steps::steps;
+pub use wrap::Form;
 
 use wythe_case::Case;
 use wythe_engine::Outcome;
@@ -107,7 +119,15 @@ impl Page {
     /// # Errors
     /// A sentence that makes a determination.
     pub fn plain(&self) -> Result<String, ReportError> {
-        checked(plain::page(self))
+        self.written(Form::Text)
+    }
+
+    /// As text in a form.
+    ///
+    /// # Errors
+    /// A sentence that makes a determination.
+    pub fn written(&self, form: Form) -> Result<String, ReportError> {
+        plain::page(self).written(form)
     }
 
     /// As JSON.

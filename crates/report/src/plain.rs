@@ -45,7 +45,7 @@ impl<'p> Sheet<'p> {
 }
 
 /// The whole text.
-pub(crate) fn page(page: &Page) -> String {
+pub(crate) fn page(page: &Page) -> Lines {
     let mut sheet = Sheet::of(page);
     let mut lines = Lines::default();
     head(page, &mut lines);
@@ -56,7 +56,7 @@ pub(crate) fn page(page: &Page) -> String {
     matter::matters(&mut sheet, &mut lines);
     readings::readings(&sheet, &mut lines);
     record::record(&sheet, &mut lines);
-    lines.finish()
+    lines
 }
 
 /// The section of changes by itself.
@@ -69,7 +69,7 @@ pub(crate) fn changes_alone(page: &Page) -> String {
 }
 
 fn head(page: &Page, lines: &mut Lines) {
-    lines.say(0, &page.case.title);
+    lines.title(&page.case.title);
     let visited = page
         .case
         .visited

@@ -4,12 +4,12 @@ use wythe_case::Case;
 use wythe_engine::{Chain, Conclusion, Flag, Hop, Outcome, Reading, Reasons, StepKind, Without, decibans};
 use wythe_pack::{Node, Pack};
 
+use crate::ReportError;
 use crate::build::{conclusions, sightings, source_title};
 use crate::number::{short_chance, whole_parts};
 use crate::phrase::{capital, listed, sentence, with_place};
 use crate::plain::action_name;
-use crate::wrap::Lines;
-use crate::{ReportError, checked};
+use crate::wrap::{Form, Lines};
 
 /// Most chains from signs that were looked for and not there.
 const MOST_NONE: usize = 4;
@@ -24,15 +24,16 @@ const SOME: f64 = 1.0;
 /// # Errors
 /// A sentence that makes a determination.
 pub fn reasons_text(pack: &Pack, case: &Case, outcome: &Outcome, reasons: &Reasons) -> Result<String, ReportError> {
-    with(pack, case, outcome, reasons, |_| {})
+    with(pack, case, outcome, reasons, Form::Text, |_| {})
 }
 
-/// The same, with further sections put before the cautions.
+/// The same in a form, with further sections put before the cautions.
 pub(crate) fn with(
     pack: &Pack,
     case: &Case,
     outcome: &Outcome,
     reasons: &Reasons,
+    form: Form,
     further: impl FnOnce(&mut Lines),
 ) -> Result<String, ReportError> {
     let case = &*wythe_engine::with_computed(pack, case);
@@ -50,7 +51,7 @@ pub(crate) fn with(
     for caution in &pack.wording.cautions {
         lines.item(0, caution);
     }
-    checked(lines.finish())
+    lines.written(form)
 }
 
 /// A row of the ledger.
@@ -69,13 +70,10 @@ struct Telling<'a> {
 
 impl Telling<'_> {
     fn head(&self, reasons: &Reasons, lines: &mut Lines) {
-        lines.say(
-            0,
-            &format!(
-                "Reasons for: {}",
-                conclusions::title_and_place(self.pack, self.case, reasons.about)
-            ),
-        );
+        lines.title(&format!(
+            "Reasons for: {}",
+            conclusions::title_and_place(self.pack, self.case, reasons.about)
+        ));
         let as_of = self
             .outcome
             .as_of

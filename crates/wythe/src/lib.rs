@@ -15,6 +15,7 @@
 //! ```
 #![warn(clippy::indexing_slicing)]
 
+mod compare;
 pub mod field;
 mod files;
 mod lesson;
@@ -26,6 +27,7 @@ mod start;
 mod study;
 mod trials;
 
+pub use compare::compare;
 pub use files::{Error, check_pack, read_case, read_pack, read_population, read_trials};
 pub use lesson::lesson_of;
 pub use passes::{page_of, since_last_pass};

@@ -1,9 +1,9 @@
 //! The tables of a pack: words, sources, places, contexts, wording.
 
-use wythe_text::{Doc, Problems};
+use wythe_text::{Doc, Item, Problems};
 
 use super::desk::{Desk, instead};
-use crate::{Action, Context, Drawn, KindIx, PlaceKind, Source, SourceKind, Wording};
+use crate::{Action, Context, Drawn, KindIx, PlaceKind, Source, SourceKind, Support, Wording};
 
 /// The frequency and effect words.
 #[derive(Default)]
@@ -167,19 +167,51 @@ pub(super) fn context(desk: &mut Desk, doc: &Doc) -> Context {
 }
 
 pub(super) fn wording(desk: &mut Desk, doc: &Doc) -> Wording {
-    let fields = doc
-        .root()
-        .fields(&mut desk.problems, &["cautions", "supports", "actions"]);
-    let [cautions, supports, actions] =
+    let fields = doc.root().fields(
+        &mut desk.problems,
+        &["cautions", "supports", "actions", "by_when", "client", "engineer"],
+    );
+    let [cautions, support_texts, action_texts] =
         ["cautions", "supports", "actions"].map(|key| fields.required(&mut desk.problems, key));
-    let cautions = desk.texts(cautions);
-    let supports = supports.map(|item| desk.supports(item)).unwrap_or_default();
-    let supports = supports
+    let mut wording = Wording {
+        cautions: desk.texts(cautions),
+        supports: support_texts.map(|item| supports(desk, item)).unwrap_or_default(),
+        actions: action_texts.map(|item| actions(desk, item)).unwrap_or_default(),
+        by_when: fields
+            .optional("by_when")
+            .map(|item| actions(desk, item))
+            .unwrap_or_default(),
+        ..Wording::default()
+    };
+    if let Some(item) = fields.optional("client") {
+        let fields = item.fields(&mut desk.problems, &["about", "supports"]);
+        wording.client_about = desk.texts(fields.optional("about"));
+        wording.client_supports = fields
+            .optional("supports")
+            .map(|item| supports(desk, item))
+            .unwrap_or_default();
+    }
+    if let Some(item) = fields.optional("engineer") {
+        let fields = item.fields(&mut desk.problems, &["about", "questions"]);
+        wording.engineer_about = desk.texts(fields.optional("about"));
+        wording.engineer_questions = desk.texts(fields.optional("questions"));
+    }
+    wording
+}
+
+/// A text per support.
+fn supports(desk: &mut Desk, item: Item<'_>) -> Vec<(Support, String)> {
+    let supports = desk.supports(item);
+    supports
         .into_iter()
         .map(|(support, item)| (support, desk.words_of(Some(item))))
-        .collect();
+        .collect()
+}
+
+/// A text per action.
+fn actions(desk: &mut Desk, item: Item<'_>) -> Vec<(Action, String)> {
     let mut sentences = Vec::new();
-    for (key, item) in actions.map(|item| item.entries(&mut desk.problems)).unwrap_or_default() {
+    for (key, item) in item.entries(&mut desk.problems) {
         match Action::NAMES
             .iter()
             .position(|name| *name == key)
@@ -193,9 +225,5 @@ pub(super) fn wording(desk: &mut Desk, doc: &Doc) -> Wording {
             ),
         }
     }
-    Wording {
-        cautions,
-        supports,
-        actions: sentences,
-    }
+    sentences
 }

@@ -14,9 +14,9 @@ const LOOKS: usize = 4;
 /// Most conclusions told of one look.
 const TELLS: usize = 2;
 
-pub(super) fn text(page: &LookPage) -> String {
+pub(super) fn text(page: &LookPage) -> Lines {
     let mut lines = Lines::default();
-    lines.say(0, &format!("Where to look next: {}", page.title));
+    lines.title(&format!("Where to look next: {}", page.title));
     let as_of = page.as_of.as_ref().filter(|pass| **pass != page.case);
     let as_of = as_of
         .map(|pass| format!(", as of the pass \"{pass}\""))
@@ -57,7 +57,7 @@ pub(super) fn text(page: &LookPage) -> String {
     for caution in &page.cautions {
         lines.item(0, caution);
     }
-    lines.finish()
+    lines
 }
 
 fn intro(page: &LookPage, lines: &mut Lines) {

@@ -15,6 +15,7 @@ pub use reasons::{
     StorySays,
 };
 
+use crate::wrap::Form;
 use crate::{ReportError, checked, jsontext, strings};
 
 /// The page of what to look at next; of one place only, when `at` is its index in the case.
@@ -45,7 +46,7 @@ pub fn asked_page(pack: &Pack, case: &Case, outcome: &Outcome, asked: &Asked) ->
     Ok(page)
 }
 
-/// The reasons for one conclusion, with rivals, what would change it, and the story, as plain text of at most 80 columns.
+/// The reasons for one conclusion, with rivals, what would change it, and the story, as text in a form.
 ///
 /// # Errors
 /// A sentence that makes a determination.
@@ -55,9 +56,10 @@ pub fn reasons_and_asked_text(
     outcome: &Outcome,
     reasons: &Reasons,
     asked: &Asked,
+    form: Form,
 ) -> Result<String, ReportError> {
     let page = asked_page(pack, case, outcome, asked)?;
-    crate::reasons::with(pack, case, outcome, reasons, |lines| reasons_text::put(&page, lines))
+    crate::reasons::with(pack, case, outcome, reasons, form, |lines| reasons_text::put(&page, lines))
 }
 
 impl LookPage {
@@ -66,7 +68,15 @@ impl LookPage {
     /// # Errors
     /// A sentence that makes a determination.
     pub fn plain(&self) -> Result<String, ReportError> {
-        checked(look_text::text(self))
+        self.written(Form::Text)
+    }
+
+    /// A walking list in a form.
+    ///
+    /// # Errors
+    /// A sentence that makes a determination.
+    pub fn written(&self, form: Form) -> Result<String, ReportError> {
+        look_text::text(self).written(form)
     }
 
     /// As JSON.

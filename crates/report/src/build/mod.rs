@@ -78,7 +78,7 @@ pub(crate) fn about(case: &Case) -> Vec<String> {
     ]
 }
 
-fn contexts(pack: &Pack, case: &Case, outcome: &Outcome) -> Vec<Context> {
+pub(crate) fn contexts(pack: &Pack, case: &Case, outcome: &Outcome) -> Vec<Context> {
     let context = |(at, holds): &(wythe_pack::ContextIx, bool)| {
         let context = &pack[*at];
         let note = case

@@ -26,7 +26,7 @@ fn matter<'p>(sheet: &mut Sheet<'p>, number: usize, matter: &'p Matter, lines: &
     lines.say(3, &format!("Asks for: {}.", action_name(matter.action)));
     if !matter.seen.is_empty() {
         lines.gap();
-        lines.say(3, "What was seen");
+        lines.part(3, "What was seen");
         for id in &matter.seen {
             let Some(sighting) = sheet.sightings.get(id.as_str()).copied() else {
                 continue;
@@ -41,7 +41,7 @@ fn matter<'p>(sheet: &mut Sheet<'p>, number: usize, matter: &'p Matter, lines: &
         }
     }
     lines.gap();
-    lines.say(3, "What it may mean");
+    lines.part(3, "What it may mean");
     for meaning in &matter.means {
         lines.item(3, &format!("{}. {}", capital(&meaning.support), meaning.says));
     }
@@ -68,7 +68,7 @@ fn matter<'p>(sheet: &mut Sheet<'p>, number: usize, matter: &'p Matter, lines: &
         }
     }
     lines.gap();
-    lines.say(3, "What to do");
+    lines.part(3, "What to do");
     for line in &matter.todo {
         lines.item(3, line);
     }
@@ -115,7 +115,7 @@ fn walk(lead: &Conclusion, lines: &mut Lines) {
         return;
     }
     lines.gap();
-    lines.say(3, "How firm, step by step (the chance after each)");
+    lines.part(3, "How firm, step by step (the chance after each)");
     let start = lead.base.map(short_chance).unwrap_or_default();
     let mut rows = vec![(start, "on houses like this one".to_string())];
     for (after, says, minor) in steps {

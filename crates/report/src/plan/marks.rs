@@ -19,7 +19,7 @@ const MOST_NAMED: usize = 4;
 
 /// What became of a look.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
-pub(super) enum State {
+pub(crate) enum State {
     Seen,
     NoneThere,
     NotReached,
@@ -146,9 +146,9 @@ fn left(case: &Case, looks: &[Look]) -> BTreeMap<usize, Vec<String>> {
 }
 
 /// Width of a mark.
-pub(super) const WIDE: f64 = 30.0;
+pub(crate) const WIDE: f64 = 30.0;
 /// Height of a mark.
-pub(super) const HIGH: f64 = 17.0;
+pub(crate) const HIGH: f64 = 17.0;
 
 impl Mark {
     /// Draws it with its upper left corner at a point; `view` is added to its id.
@@ -176,7 +176,7 @@ impl Mark {
 }
 
 /// The shape of a state with a text on it.
-pub(super) fn shape(svg: &mut Svg, state: State, x: f64, y: f64, text: &str) {
+pub(crate) fn shape(svg: &mut Svg, state: State, x: f64, y: f64, text: &str) {
     const OPEN: &str = "fill=\"#fff\" stroke=\"#000\"";
     let (w, h) = (WIDE - 2.0, HIGH - 2.0);
     let mut ink = "#000";

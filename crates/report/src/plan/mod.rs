@@ -14,6 +14,8 @@ mod outside;
 mod rooms;
 mod sides;
 
+pub(crate) use marks::{HIGH, State, shape};
+
 use wythe_case::Case;
 use wythe_engine::Outcome;
 use wythe_pack::Pack;
@@ -42,6 +44,7 @@ pub enum Key {
 /// # Errors
 /// A text in it makes a determination.
 pub fn plan_svg(pack: &Pack, case: &Case, outcome: &Outcome, with: Key) -> Result<String, ReportError> {
+    let case = &*wythe_engine::with_computed(pack, case);
     let house = house::House::of(pack, case);
     let marks = marks::marks(pack, case, outcome);
     let width = ground::width(&house);

@@ -1,10 +1,13 @@
 //! Tests of the page and its forms, on outcomes weighed by the built-in pack and on one written by hand.
 
+mod forms;
+mod markdown;
 mod matters;
 mod numbers;
 mod output;
 mod plan;
 mod trace;
+mod walked;
 
 use wythe_case::Case;
 use wythe_engine::{Outcome, weigh};

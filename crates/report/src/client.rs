@@ -1,0 +1,345 @@
+//! The client's form: per matter what was seen, what it may mean, what to do, by when, and what was not seen, in plain
+//! words.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use wythe_case::Case;
+use wythe_engine::Outcome;
+use wythe_pack::{Action, Pack, Support};
+
+use crate::build::conclusions;
+use crate::number::short_chance;
+use crate::page::{Conclusion, Matter, Page, Sighting};
+use crate::phrase::{capital, listed, sentence, words};
+use crate::plain::action_name;
+use crate::wrap::{Form, Lines};
+use crate::{ReportError, page};
+
+/// Most causes told in one matter.
+const MOST_MEANINGS: usize = 3;
+/// Most kinds of sign that nobody has looked for, named in one matter.
+const MOST_LOOKS: usize = 3;
+
+/// What a client needs to know, in plain words: hazards first, then each matter.
+///
+/// # Errors
+/// A sentence that makes a determination.
+pub fn client(pack: &Pack, case: &Case, outcome: &Outcome, form: Form) -> Result<String, ReportError> {
+    let page = page(pack, case, outcome)?;
+    let telling = Telling {
+        pack,
+        case,
+        outcome,
+        page: &page,
+        sightings: page.sightings.iter().map(|one| (one.id.as_str(), one)).collect(),
+        labels: page
+            .case
+            .places
+            .iter()
+            .map(|one| (one.id.as_str(), one.label.as_str()))
+            .collect(),
+    };
+    let mut lines = Lines::default();
+    telling.head(&mut lines);
+    telling.notices(&mut lines);
+    telling.in_short(&mut lines);
+    for (number, matter) in (1..).zip(&page.matters) {
+        telling.matter(number, matter, &mut lines);
+    }
+    telling.also_seen(&mut lines);
+    telling.not_seen(&mut lines);
+    telling.foot(&mut lines);
+    lines.written(form)
+}
+
+struct Telling<'p> {
+    pack: &'p Pack,
+    case: &'p Case,
+    outcome: &'p Outcome,
+    page: &'p Page,
+    sightings: BTreeMap<&'p str, &'p Sighting>,
+    labels: BTreeMap<&'p str, &'p str>,
+}
+
+fn action(name: &str) -> Action {
+    Action::ALL
+        .into_iter()
+        .find(|one| one.name() == name)
+        .unwrap_or(Action::Record)
+}
+
+impl Telling<'_> {
+    fn head(&self, lines: &mut Lines) {
+        let page = self.page;
+        lines.title(&page.case.title);
+        let day = page
+            .case
+            .visited
+            .as_ref()
+            .map(|day| format!(", seen on {day}"))
+            .unwrap_or_default();
+        lines.say(0, &format!("For the client. Case {}{day}.", page.case.id));
+        lines.gap();
+        let about = &self.pack.wording.client_about;
+        lines.say(0, &if about.is_empty() { &page.about } else { about }.join(" "));
+    }
+
+    fn notices(&self, lines: &mut Lines) {
+        if self.page.notices.is_empty() {
+            return;
+        }
+        lines.heading("First of all");
+        for notice in &self.page.notices {
+            let kind = if notice.kind == "hazard" { "HAZARD. " } else { "" };
+            // What a limit is for and where it is printed is for the inspector's own page.
+            let plain = |line: &&String| {
+                notice.kind != "limit" || line.starts_with("Measured") || notice.says.last() == Some(line)
+            };
+            let says: Vec<&str> = notice.says.iter().filter(plain).map(String::as_str).collect();
+            let when = self.pack.wording.by_when(action(notice.action));
+            let when = if when.is_empty() {
+                String::new()
+            } else {
+                format!(" By when: {when}")
+            };
+            lines.item(
+                0,
+                &format!("{kind}{} {}{when}", sentence(&notice.title), says.join(" ")),
+            );
+        }
+    }
+
+    fn in_short(&self, lines: &mut Lines) {
+        lines.heading("In short");
+        if !self.page.sightings.iter().any(|one| one.shows) {
+            lines.say(0, "No such signs were seen in the areas viewed.");
+        }
+        if self.page.matters.is_empty() {
+            lines.say(0, "Nothing that was seen asks for more than to be kept on record.");
+        }
+        for (number, matter) in (1..).zip(&self.page.matters) {
+            let asks = action_name(matter.action);
+            let when = self.pack.wording.by_when(action(matter.action));
+            lines.led(
+                &format!("  {number}. "),
+                5,
+                format!("{}: {asks}. {when}", matter.title).trim_end(),
+            );
+        }
+    }
+
+    fn matter(&self, number: usize, matter: &Matter, lines: &mut Lines) {
+        lines.gap();
+        lines.led(&format!("{number}. "), 3, &matter.title);
+        lines.gap();
+        lines.part(3, "What was seen");
+        let seen: Vec<&Sighting> = matter
+            .seen
+            .iter()
+            .filter_map(|id| self.sightings.get(id.as_str()).copied())
+            .collect();
+        for line in self.by_place(&seen) {
+            lines.item(3, &line);
+        }
+        if seen.is_empty() {
+            lines.item(3, "No sign of it was seen. It is taken up for what the house is like.");
+        }
+        lines.gap();
+        lines.part(3, "What it may mean");
+        for meaning in matter.means.iter().take(MOST_MEANINGS) {
+            let found = self.page.conclusions.iter().find(|one| one.id == meaning.conclusion);
+            if let Some(one) = found {
+                lines.item(3, &self.meaning(one));
+            }
+        }
+        lines.gap();
+        lines.part(3, "What to do");
+        for line in &matter.todo {
+            lines.item(3, line);
+        }
+        let when = self.pack.wording.by_when(action(matter.action));
+        if !when.is_empty() {
+            lines.gap();
+            lines.part(3, "By when");
+            lines.item(3, when);
+        }
+        lines.gap();
+        lines.part(3, "What was not seen");
+        for line in self.unseen(matter) {
+            lines.item(3, &line);
+        }
+    }
+
+    /// What a conclusion says to a lay reader: its name, what it is, how well it fits.
+    fn meaning(&self, one: &Conclusion) -> String {
+        let at = one
+            .place
+            .as_deref()
+            .filter(|place| *place != wythe_case::HOUSE)
+            .map(|place| format!(" at {}", self.the(place)))
+            .unwrap_or_default();
+        let what = self
+            .pack
+            .mechanism(&one.rule)
+            .map(|at| self.pack[at].what.as_str())
+            .unwrap_or_default();
+        let fits = self
+            .support(one)
+            .map(|support| self.pack.wording.client_support(support))
+            .unwrap_or_default();
+        let chance = one.chance.map(short_chance).unwrap_or_default();
+        let parts = [
+            sentence(&format!("{}{at}", one.title)),
+            sentence(what),
+            fits.to_owned(),
+            format!("How firm: {} ({}; {chance}).", support_words(one.support), one.words),
+        ];
+        let parts: Vec<String> = parts.into_iter().filter(|part| !part.is_empty()).collect();
+        parts.join(" ")
+    }
+
+    /// The support that a sentence may speak of: one sign by itself does not agree with others, however much it says.
+    fn support(&self, one: &Conclusion) -> Option<Support> {
+        let stated = Support::ALL.into_iter().find(|support| support.name() == one.support)?;
+        let of = |other: &&wythe_engine::Conclusion| conclusions::id(self.pack, self.case, other.about) == one.id;
+        let found = self.outcome.conclusions.iter().find(of)?;
+        let (_, signs) = conclusions::places_of_signs(self.pack, self.case, self.outcome, found);
+        Some(if stated == Support::Strong && signs < 2 {
+            Support::Fair
+        } else {
+            stated
+        })
+    }
+
+    /// What was seen, a line per place.
+    fn by_place(&self, seen: &[&Sighting]) -> Vec<String> {
+        let mut places: Vec<(&str, Vec<String>)> = Vec::new();
+        for one in seen {
+            let mut detail: Vec<String> = Vec::new();
+            let plain = |grade: &&str| !matches!(*grade, "seen" | "yes" | "yes_told");
+            detail.extend(one.grade.as_deref().filter(plain).map(words));
+            detail.extend(one.measured.as_ref().map(|measured| measured.both.clone()));
+            detail.insert(0, one.says.clone());
+            let says = detail.join(", ");
+            match places.iter_mut().find(|(place, _)| *place == one.place) {
+                Some((_, list)) => list.push(says),
+                None => places.push((&one.place, vec![says])),
+            }
+        }
+        places
+            .into_iter()
+            .map(|(place, says)| sentence(&format!("{}: {}", capital(&self.the(place)), says.join("; "))))
+            .collect()
+    }
+
+    fn the(&self, place: &str) -> String {
+        if place == wythe_case::HOUSE {
+            return "the house".into();
+        }
+        let label = self.labels.get(place).copied().unwrap_or(place);
+        if label.starts_with("the ") {
+            label.into()
+        } else {
+            format!("the {label}")
+        }
+    }
+
+    fn unseen(&self, matter: &Matter) -> Vec<String> {
+        let mut unseen = vec![matter.coverage.clone()];
+        if !matter.not_there.is_empty() {
+            let (signs, were) = match matter.not_there.len() {
+                1 => ("1 sign".to_string(), "was"),
+                many => (format!("{many} signs"), "were"),
+            };
+            unseen.push(format!("{signs} of it {were} looked for and not there."));
+        }
+        unseen.extend(matter.not_reached.iter().filter_map(|id| self.blocked(id)));
+        let looks: Vec<String> = matter
+            .not_looked
+            .iter()
+            .take(MOST_LOOKS)
+            .map(|look| format!("{} {}", look.title, look.at_words).trim_end().to_string())
+            .collect();
+        if !looks.is_empty() {
+            unseen.push(format!("No one has looked for these yet: {}.", looks.join("; ")));
+        }
+        unseen
+    }
+
+    /// What could not be seen, and why.
+    fn blocked(&self, id: &str) -> Option<String> {
+        let one = self.sightings.get(id)?;
+        let why = one.why.as_deref().unwrap_or(&one.detail);
+        let ask = if one.ask_access { " Ask for access." } else { "" };
+        let what = format!("{} {}", one.title, one.at_words);
+        Some(format!("Not seen: {}. Why: {why}.{ask}", what.trim_end()))
+    }
+
+    fn also_seen(&self, lines: &mut Lines) {
+        let told: BTreeSet<&String> = self.page.matters.iter().flat_map(|matter| &matter.seen).collect();
+        let rest: Vec<&Sighting> = self
+            .page
+            .sightings
+            .iter()
+            .filter(|one| one.shows && !told.contains(&one.id))
+            .collect();
+        if rest.is_empty() {
+            return;
+        }
+        lines.heading("Also seen, and kept on record");
+        for line in self.by_place(&rest) {
+            lines.item(0, &line);
+        }
+    }
+
+    fn not_seen(&self, lines: &mut Lines) {
+        let blocked: Vec<String> = self
+            .page
+            .sightings
+            .iter()
+            .filter(|one| matches!(one.used, "not_reached" | "hidden"))
+            .filter_map(|one| self.blocked(&one.id))
+            .collect();
+        if blocked.is_empty() {
+            return;
+        }
+        lines.heading("What could not be seen on this visit");
+        for line in blocked {
+            lines.item(0, &line);
+        }
+    }
+
+    fn foot(&self, lines: &mut Lines) {
+        let [some, fair, strong] = self.page.policy.some_fair_strong;
+        lines.heading("How to read the words");
+        lines.say(
+            0,
+            &format!(
+                "How firm is told by four words. Slight is under {some}. Some is from {some}. Fair is from {fair}. Strong is over {strong}. The number is a chance: 0.5 is as likely as not. The chances come from what builders and engineers have put in print, and from common practice. They are no firmer than that."
+            ),
+        );
+        lines.heading("Please note");
+        for caution in &self.page.cautions {
+            lines.item(0, caution);
+        }
+        let passes: Vec<String> = self.page.case.as_of.iter().cloned().collect();
+        if !passes.is_empty() {
+            lines.item(
+                0,
+                &format!(
+                    "This takes in the visit up to \"{}\". The rules used: {}, version {}.",
+                    listed(&passes),
+                    self.page.pack.id,
+                    self.page.pack.version
+                ),
+            );
+        }
+    }
+}
+
+fn support_words(name: &str) -> String {
+    match name {
+        "slight" | "some" | "fair" | "strong" => format!("{name} support"),
+        other => words(other),
+    }
+}
