@@ -179,7 +179,23 @@ fn wording() -> Value {
             ("supports", object(&[], &supports)),
             ("actions", object(&[], &actions)),
         ],
-        &[],
+        &[
+            ("by_when", object(&[], &actions)),
+            (
+                "client",
+                object(
+                    &[],
+                    &[("about", one_or_list(text())), ("supports", object(&[], &supports))],
+                ),
+            ),
+            (
+                "engineer",
+                object(
+                    &[],
+                    &[("about", one_or_list(text())), ("questions", one_or_list(text()))],
+                ),
+            ),
+        ],
     )
 }
 
