@@ -188,7 +188,10 @@ impl<'c> Packet<'c> {
         let clue = &self.pack[reading.clue];
         let stands = self.by_id.get(reading.sighting.as_str());
         let mut parts: Vec<String> = Vec::new();
-        if let Some(grade) = clue.grades.get(reading.grade).filter(|_| reading.shows()) {
+        let size_open = stands.is_some_and(|one| one.sighting.seen == Seen::Present) && clue.grades.len() > 2;
+        if size_open {
+            parts.push("size not noted".into());
+        } else if let Some(grade) = clue.grades.get(reading.grade).filter(|_| reading.shows()) {
             parts.push(words(&grade.id));
         }
         if let Some(stands) = stands {
@@ -239,6 +242,7 @@ impl<'c> Packet<'c> {
         let clue = self.pack.clue(&sighting.clue).map(|at| &self.pack[at]);
         match &sighting.seen {
             Seen::Grade(grade) => words(grade),
+            Seen::Present => "size not noted".into(),
             Seen::Measured { .. } => clue
                 .and_then(|clue| sized(self.pack, clue, &sighting.seen))
                 .unwrap_or_default(),
