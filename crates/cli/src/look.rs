@@ -37,5 +37,10 @@ pub fn look(asked: &Look) -> Result<String, Stopped> {
     let weighed = Weighed::new(&pack, &case).map_err(Error::from)?;
     let looks = wythe::looks(&weighed).map_err(Error::from)?;
     let page = wythe::report::look_page(&pack, &case, weighed.outcome(), &looks, at).map_err(Error::from)?;
-    Ok(if asked.json { page.json() } else { page.written(asked.written.form()) }.map_err(Error::from)?)
+    Ok(if asked.json {
+        page.json()
+    } else {
+        page.written(asked.written.form())
+    }
+    .map_err(Error::from)?)
 }

@@ -59,7 +59,9 @@ pub fn reasons_and_asked_text(
     form: Form,
 ) -> Result<String, ReportError> {
     let page = asked_page(pack, case, outcome, asked)?;
-    crate::reasons::with(pack, case, outcome, reasons, form, |lines| reasons_text::put(&page, lines))
+    crate::reasons::with(pack, case, outcome, reasons, form, |lines| {
+        reasons_text::put(&page, lines)
+    })
 }
 
 impl LookPage {
