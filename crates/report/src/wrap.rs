@@ -130,7 +130,7 @@ impl Lines {
                 Piece::Gap => continue,
                 _ => false,
             };
-            if !out.is_empty() && !(listed && in_list) {
+            if !(out.is_empty() || listed && in_list) {
                 out.push('\n');
             }
             in_list = listed;
