@@ -12,9 +12,11 @@ pub(super) fn schemas(pack: &Pack) -> Vec<(&'static str, Value)> {
         .cloned()
         .chain([("shows", text()), ("source", text()), ("expect", expect(pack))])
         .collect();
+    let regions = offered(pack.regions.iter().map(|one| one.id.clone()));
+    let with_region: Vec<(&str, Value)> = optional.iter().cloned().chain([("region", regions)]).collect();
     vec![
         ("case.schema.json", object(&required, &optional)),
-        ("trial.schema.json", object(&trial, &optional)),
+        ("trial.schema.json", object(&trial, &with_region)),
         ("figures.schema.json", figures(pack)),
     ]
 }
