@@ -1,88 +1,44 @@
 //! From chances to conclusions: steps, support, action, notices.
 
-use std::collections::BTreeMap;
-
 use wythe_case::{Case, Seen};
-use wythe_pack::{Action, Bound, ClueIx, FORMAT, Node, Pack, Rival, Support};
+use wythe_pack::{Action, Bound, ClueIx, FORMAT, FamilyIx, MechanismIx, Node, Pack, Rival, Support};
 
 use crate::grade::{Coverage, act, cannot_tell, corroborated, coverage, support};
 use crate::network::End;
-use crate::paths::{Reached, reached};
+use crate::paths::reached;
+use crate::steps::{All, Stages};
 use crate::weigh::{Chances, Weighing};
-use crate::{
-    About, Conclusion, HeldBack, Misfit, Notice, NoticeKind, Outcome, Step, StepKind, Used, WeighError, decibans,
-};
-
-/// What a conclusion can reach, and its coverage.
-type Reach = (BTreeMap<(ClueIx, usize), Reached>, Coverage);
+use crate::{About, Conclusion, HeldBack, Misfit, Notice, NoticeKind, Outcome, Used, WeighError, decibans};
 
 pub(crate) fn outcome(weighing: &mut Weighing<'_>) -> Result<Outcome, WeighError> {
-    let (none, groups) = weighing.groups();
-    let bases = weighing.bases();
-    // All evidence first: its plan then serves every part of it.
-    let (last, ln_evidence) = weighing.chances(|_| true)?;
-    let [low, high] = [End::Low, End::High].map(|end| weighing.at_end(end, &last, ln_evidence));
-    let (prior, _) = weighing.chances(|_| false)?;
-    let mut entered: Vec<usize> = Vec::new();
-    let mut walk: Vec<(StepKind, Vec<usize>, Chances)> = vec![(StepKind::Context, Vec::new(), prior.clone())];
-    let none = (!none.is_empty()).then_some((StepKind::NoneThere, none));
-    for (kind, group) in none
-        .into_iter()
-        .chain(groups.into_iter().map(|group| (StepKind::Seen, group)))
-    {
-        entered.extend(&group);
-        let (chances, _) = weighing.chances(|index| entered.contains(&index))?;
-        walk.push((kind, group, chances));
-    }
-    let mut reaches: Vec<Reach> = Vec::with_capacity(weighing.about.len());
-    for about in &weighing.about {
-        let found = match about {
-            About::Mechanism { mechanism, at } => reached(
-                weighing.pack,
-                weighing.case,
-                &weighing.bound,
-                (Node::Mechanism(*mechanism), *at),
-            ),
-            About::Family(family) => family_reach(weighing, *family, &last),
-        };
-        let covered = coverage(weighing.pack, &weighing.bound.readings, &found);
-        reaches.push((found, covered));
-    }
-    let pick = |chances: &Chances, at: usize| chances.get(at).copied().unwrap_or(0.0);
+    let all = All::of(weighing)?;
+    let ln_evidence = all.ln;
+    let [low, high] = [End::Low, End::High].map(|end| weighing.at_end(end, &all.chances, all.ln));
+    let conflict = weighing.conflict(&all.evidence, all.ln)?;
+    let stages = Stages::of(weighing, all)?;
+    let mut covered: Vec<Coverage> = Vec::with_capacity(weighing.about.len());
     let mut conclusions = Vec::with_capacity(weighing.about.len());
     for (at, about) in weighing.about.iter().enumerate() {
-        let mut before = pick(&bases, at);
-        let base = before;
-        let mut steps = Vec::with_capacity(walk.len());
-        for (kind, readings, chances) in &walk {
-            let after = pick(chances, at);
-            steps.push(Step {
-                kind: *kind,
-                readings: readings.clone(),
-                weight: decibans(after) - decibans(before),
-                after,
-            });
-            before = after;
-        }
-        let Some((_, covered)) = reaches.get(at) else { continue };
-        conclusions.push(conclusion(
-            weighing,
-            *about,
-            base,
-            pick(&prior, at),
-            pick(&last, at),
-            (pick(&low, at), pick(&high, at)),
-            steps,
-            covered,
-        ));
+        let own = match about {
+            About::Mechanism { mechanism, at } => covers(weighing, (*mechanism, *at)),
+            // What its likeliest member would tell; mechanisms come before families.
+            About::Family(family) => {
+                let found = likeliest(weighing, *family, &stages.last).and_then(|at| covered.get(at));
+                found.cloned().unwrap_or_default()
+            }
+        };
+        let ends = [&low, &high].map(|end| end.get(at).copied().unwrap_or(0.0));
+        let mut one = conclusion(weighing, &stages, (at, *about), &own);
+        one.range = (ends[0].min(ends[1]), ends[0].max(ends[1]));
+        conclusions.push(one);
+        covered.push(own);
     }
     hold_back(weighing, &mut conclusions);
-    let decibans = weighing.conflict()?;
     let bound = weighing.pack.policy.misfit;
     let misfit = Misfit {
-        decibans,
+        decibans: conflict,
         bound,
-        over: decibans > bound,
+        over: conflict > bound,
     };
     let notices = notices(weighing, misfit);
     let action = conclusions
@@ -109,54 +65,46 @@ pub(crate) fn outcome(weighing: &mut Weighing<'_>) -> Result<Outcome, WeighError
     })
 }
 
-/// What the likeliest member of a family reaches.
-fn family_reach(
-    weighing: &Weighing<'_>,
-    family: wythe_pack::FamilyIx,
-    chances: &Chances,
-) -> BTreeMap<(ClueIx, usize), Reached> {
-    let of = |site: &(wythe_pack::MechanismIx, usize)| {
-        let about = About::Mechanism {
-            mechanism: site.0,
-            at: site.1,
-        };
-        weighing
-            .about
-            .iter()
-            .position(|other| *other == about)
-            .and_then(|at| chances.get(at).copied())
-            .unwrap_or(0.0)
-    };
-    let mut best: Option<((wythe_pack::MechanismIx, usize), f64)> = None;
-    for member in weighing.members(family) {
-        let chance = of(&member);
-        // Members that are as likely but for rounding: the first.
-        if best.is_none_or(|(_, most)| chance > most * (1.0 + 1e-9)) {
-            best = Some((member, chance));
+/// One conclusion, without its range and with no advice held back.
+pub(crate) fn one(weighing: &Weighing<'_>, stages: &Stages, at: usize) -> Option<Conclusion> {
+    let about = *weighing.about.get(at)?;
+    let covered = match about {
+        About::Mechanism { mechanism, at } => covers(weighing, (mechanism, at)),
+        About::Family(family) => {
+            let member = likeliest(weighing, family, &stages.last).and_then(|at| weighing.about.get(at));
+            match member {
+                Some(About::Mechanism { mechanism, at }) => covers(weighing, (*mechanism, *at)),
+                _ => Coverage::default(),
+            }
         }
-    }
-    best.map(|((mechanism, at), _)| {
-        reached(
-            weighing.pack,
-            weighing.case,
-            &weighing.bound,
-            (Node::Mechanism(mechanism), at),
-        )
-    })
-    .unwrap_or_default()
+    };
+    Some(conclusion(weighing, stages, (at, about), &covered))
 }
 
-#[expect(clippy::too_many_arguments, reason = "the numbers of one conclusion, named once")]
-fn conclusion(
-    weighing: &Weighing<'_>,
-    about: About,
-    base: f64,
-    prior: f64,
-    chance: f64,
-    range: (f64, f64),
-    steps: Vec<Step>,
-    covered: &Coverage,
-) -> Conclusion {
+fn covers(weighing: &Weighing<'_>, (mechanism, at): (MechanismIx, usize)) -> Coverage {
+    let site = (Node::Mechanism(mechanism), at);
+    let reach = reached(weighing.pack, weighing.case, &weighing.bound, site);
+    coverage(weighing.pack, &weighing.bound.readings, &reach)
+}
+
+/// Where the likeliest member of a family stands among the conclusions.
+fn likeliest(weighing: &Weighing<'_>, family: FamilyIx, chances: &Chances) -> Option<usize> {
+    let members = weighing.members(family);
+    let mut best: Option<(usize, f64)> = None;
+    for (index, (about, chance)) in weighing.about.iter().zip(chances).enumerate() {
+        let is = matches!(about, About::Mechanism { mechanism, at } if members.contains(&(*mechanism, *at)));
+        // Members that are as likely but for rounding: the first.
+        if is && best.is_none_or(|(_, most)| *chance > most * (1.0 + 1e-9)) {
+            best = Some((index, *chance));
+        }
+    }
+    best.map(|(index, _)| index)
+}
+
+fn conclusion(weighing: &Weighing<'_>, stages: &Stages, (at, about): (usize, About), covered: &Coverage) -> Conclusion {
+    let pick = |chances: &Chances| chances.get(at).copied().unwrap_or(0.0);
+    let [base, prior, chance] = [&stages.bases, &stages.prior, &stages.last].map(pick);
+    let steps = stages.steps(at);
     let pack = weighing.pack;
     let bounds = &pack.policy.bounds;
     let mut support = support(bounds, prior, chance);
@@ -190,7 +138,7 @@ fn conclusion(
         base,
         prior,
         chance,
-        range: (range.0.min(range.1), range.0.max(range.1)),
+        range: (chance, chance),
         weight: decibans(chance) - decibans(prior),
         steps,
         coverage: covered.share,

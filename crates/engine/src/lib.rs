@@ -93,6 +93,7 @@ mod reasons;
 pub mod rivals;
 mod shares;
 mod soft;
+mod steps;
 pub mod story;
 #[cfg(test)]
 mod testing;

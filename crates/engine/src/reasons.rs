@@ -4,8 +4,10 @@ use thiserror::Error;
 use wythe_case::Case;
 use wythe_pack::{Action, Node, Pack, Rule};
 
+use crate::conclude;
 use crate::ground::joins;
 use crate::paths::{Hop, reached};
+use crate::steps::{All, Stages};
 use crate::weigh::{Options, Weighing};
 use crate::{About, Outcome, Used, WeighError, decibans};
 
@@ -155,10 +157,10 @@ pub fn reasons(pack: &Pack, case: &Case, about: About) -> Result<Reasons, WeighE
     let Some(target) = weighing.about.iter().position(|other| *other == about) else {
         return Err(WeighError::NoConclusion(name(pack, case, about)));
     };
-    let (all, _) = weighing.chances(|_| true)?;
-    let (prior, _) = weighing.chances(|_| false)?;
-    let outcome = crate::conclude::outcome(&mut weighing)?;
-    let action = outcome.conclusions.get(target).map_or(Action::Record, |one| one.action);
+    let all = All::of(&mut weighing)?;
+    let stages = Stages::of(&mut weighing, all)?;
+    let action = conclude::one(&weighing, &stages, target).map_or(Action::Record, |one| one.action);
+    let (all, prior) = (&stages.last, &stages.prior);
     let used: Vec<usize> = (0..weighing.bound.readings.len())
         .filter(|index| {
             weighing
@@ -192,12 +194,13 @@ pub fn reasons(pack: &Pack, case: &Case, about: About) -> Result<Reasons, WeighE
         _ => 0.0,
     };
     for index in used {
-        let (alone, _) = weighing.chances(|other| other == index)?;
-        let (others, _) = weighing.chances(|other| other != index)?;
+        let [alone, others] = [true, false].map(|alone| weighing.evidence(|other| (other == index) == alone));
+        let (alone, _) = weighing.chances(&alone)?;
+        let (others, _) = weighing.chances(&others)?;
         let Some(reading) = weighing.bound.readings.get(index) else {
             continue;
         };
-        let (alone_weight, adds) = (weight(&alone, &prior, target), weight(&all, &others, target));
+        let (alone_weight, adds) = (weight(&alone, prior, target), weight(all, &others, target));
         let flag = match (alone_weight, adds) {
             (alone, adds) if alone >= SOME && adds <= -SOME / 10.0 => Some(Flag::ExplainedElsewhere),
             (alone, adds) if alone <= -SOME / 10.0 && adds >= SOME => Some(Flag::OnlyInCompany),
@@ -241,7 +244,7 @@ pub fn reasons(pack: &Pack, case: &Case, about: About) -> Result<Reasons, WeighE
             let mut by: Option<(About, f64)> = None;
             for (at, other) in weighing.about.iter().enumerate() {
                 let rival = matches!(other, About::Mechanism { mechanism, at } if !starts.contains(&(*mechanism, *at)));
-                let takes = weight(&all, &others, at);
+                let takes = weight(all, &others, at);
                 if rival && takes > SOME && by.is_none_or(|(_, most)| takes > most) {
                     by = Some((*other, takes));
                 }

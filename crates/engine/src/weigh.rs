@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use thiserror::Error;
 use wythe_case::Case;
-use wythe_infer::{Evidence, Finding, Limits, NetworkError, SolveError, Solver, Var, solve};
+use wythe_infer::{Evidence, Finding, Limits, NetworkError, SolveError, Solver, Var};
 use wythe_pack::{FamilyIx, MechanismIx, Node, Pack};
 use wythe_text::Problems;
 
@@ -105,10 +105,13 @@ pub(crate) struct Weighing<'a> {
     pub model: Model,
     /// What every conclusion is about: mechanisms at their places, then families.
     pub about: Vec<About>,
-    options: Options,
     pub solver: Solver,
-    /// A finding that says nothing, on every mechanism: keeps them all live in one plan.
-    quiet: Evidence,
+    /// What each reading says, in the order of the readings; none where it is no evidence.
+    findings: Vec<Option<(Var, Finding)>>,
+    /// The variables of the mechanisms, in the order of [`Weighing::about`].
+    vars: Vec<Var>,
+    /// Of each family, its members at rest.
+    absent: Vec<Vec<(Var, usize)>>,
 }
 
 /// The chance of each conclusion, in the order of [`Weighing::about`].
@@ -130,13 +133,28 @@ impl<'a> Weighing<'a> {
                 .filter(|at| pack[*at].members.iter().any(|one| here.contains(one)))
                 .map(About::Family),
         );
-        let mut quiet = Evidence::new();
-        for (mechanism, at) in mechanisms(&grounded) {
-            if let Some(var) = model.witnesses.get(&(Node::Mechanism(mechanism), at)) {
-                quiet.insert(*var, Finding::Likelihood(vec![1.0, 1.0]));
-            }
-        }
-        let solver = Solver::new(&model.net, &Limits { width: options.width });
+        let var = |site: (MechanismIx, usize)| model.vars.get(&(Node::Mechanism(site.0), site.1)).copied();
+        let vars: Vec<Var> = about
+            .iter()
+            .filter_map(|about| match *about {
+                About::Mechanism { mechanism, at } => var((mechanism, at)),
+                About::Family(_) => None,
+            })
+            .collect();
+        // Its members are those among the mechanisms, each at all its places.
+        let absent = about.iter().filter_map(|about| match *about {
+            About::Family(family) => Some(members(pack, &grounded, family)),
+            About::Mechanism { .. } => None,
+        });
+        let absent = absent
+            .map(|members| members.into_iter().filter_map(|site| Some((var(site)?, 0))).collect())
+            .collect();
+        let findings = bound
+            .readings
+            .iter()
+            .map(|reading| model.finding(pack, reading))
+            .collect();
+        let solver = Solver::new(&model.net, &Limits { width: options.width }).keeping(&vars);
         Ok(Weighing {
             pack,
             case,
@@ -144,77 +162,43 @@ impl<'a> Weighing<'a> {
             grounded,
             model,
             about,
-            options,
             solver,
-            quiet,
+            findings,
+            vars,
+            absent,
         })
-    }
-
-    /// The variable of a mechanism at a place.
-    pub fn var(&self, site: Site) -> Option<Var> {
-        self.model.vars.get(&site).copied()
     }
 
     /// The members of a family that the case has places for.
     pub fn members(&self, family: FamilyIx) -> Vec<(MechanismIx, usize)> {
-        let of = &self.pack[family].members;
-        let mut members: Vec<_> = mechanisms(&self.grounded)
-            .filter(|(mechanism, _)| of.contains(mechanism))
-            .collect();
-        members.sort();
-        members
+        members(self.pack, &self.grounded, family)
     }
 
-    /// The chances of all conclusions given the readings that `keep` chooses.
-    pub fn chances(&mut self, keep: impl Fn(usize) -> bool) -> Result<(Chances, f64), WeighError> {
-        let mut evidence = self.quiet.clone();
-        for (var, finding) in self.model.evidence(self.pack, &self.bound.readings, keep).iter() {
-            evidence.insert(var, finding.clone());
-        }
-        let ln = self.solver.solve(&evidence).map_err(|error| self.tangled(error))?;
-        let mut chances = Vec::with_capacity(self.about.len());
-        for about in &self.about {
-            if let About::Mechanism { mechanism, at } = about {
-                let var = self.var((Node::Mechanism(*mechanism), *at));
-                let chance = var.and_then(|var| self.solver.posterior(var)?.nth(1));
-                chances.push(chance.unwrap_or(0.0));
+    /// The readings that `keep` chooses, as evidence.
+    pub fn evidence(&self, keep: impl Fn(usize) -> bool) -> Evidence {
+        let mut evidence = Evidence::new();
+        self.enter(&mut evidence, (0..self.findings.len()).filter(|index| keep(*index)));
+        evidence
+    }
+
+    /// Adds readings to the evidence.
+    pub fn enter(&self, evidence: &mut Evidence, readings: impl IntoIterator<Item = usize>) {
+        for index in readings {
+            if let Some(Some((var, finding))) = self.findings.get(index) {
+                evidence.insert(*var, finding.clone());
             }
         }
-        // A family's chance is that not every member is absent.
-        let absent: Vec<Vec<(Var, usize)>> = self
-            .about
-            .iter()
-            .filter_map(|about| match about {
-                About::Family(family) => Some(self.members(*family)),
-                About::Mechanism { .. } => None,
-            })
-            .map(|members| {
-                members
-                    .into_iter()
-                    .filter_map(|(one, at)| Some((self.var((Node::Mechanism(one), at))?, 0)))
-                    .collect()
-            })
-            .collect();
-        // Their witnesses keep all mechanisms live; without that each family is solved for by itself.
-        let none = match self.solver.ln_with(&absent) {
-            Some(none) => none,
-            None => self.ln_absent(&evidence, &absent)?,
-        };
+    }
+
+    /// The chances of all conclusions given this evidence, and its ln P.
+    pub fn chances(&mut self, evidence: &Evidence) -> Result<(Chances, f64), WeighError> {
+        let ln = self.solver.solve(evidence).map_err(|error| self.tangled(error))?;
+        let chance = |var: &Var| self.solver.posterior(*var).and_then(|mut chances| chances.nth(1));
+        let mut chances: Chances = self.vars.iter().map(|var| chance(var).unwrap_or(0.0)).collect();
+        // A family's chance is that not every member is absent. All are kept in the plan.
+        let none = self.solver.ln_with(&self.absent).unwrap_or_default();
         chances.extend(none.into_iter().map(|without| -libm::expm1((without - ln).min(0.0))));
         Ok((chances, ln))
-    }
-
-    /// ln P(evidence and all of these variables at rest), one list after another.
-    fn ln_absent(&mut self, evidence: &Evidence, absent: &[Vec<(Var, usize)>]) -> Result<Vec<f64>, WeighError> {
-        let mut out = Vec::with_capacity(absent.len());
-        for vars in absent {
-            let mut with = evidence.clone();
-            for (var, state) in vars {
-                with.insert(*var, Finding::State(*state));
-            }
-            out.push(self.solver.ln_evidence(&with).map_err(|error| self.tangled(error))?);
-        }
-        Ok(out)
     }
 
     /// The chances before any context of this house is known.
@@ -235,15 +219,13 @@ impl<'a> Weighing<'a> {
             .collect()
     }
 
-    /// The conflict of all readings, in decibans.
-    pub fn conflict(&self) -> Result<f64, WeighError> {
-        let evidence = self.model.evidence(self.pack, &self.bound.readings, |_| true);
-        let limits = Limits {
-            width: self.options.width,
-        };
-        let nats = solve(&self.model.net, &evidence, &limits).and_then(|solved| solved.conflict());
-        nats.map(|nats| nats * 10.0 / std::f64::consts::LN_10)
-            .map_err(|error| self.tangled(error))
+    /// The conflict of evidence whose ln P is `ln`, in decibans.
+    pub fn conflict(&mut self, evidence: &Evidence, ln: f64) -> Result<f64, WeighError> {
+        let nats = self
+            .solver
+            .conflict(evidence, ln)
+            .map_err(|error| self.tangled(error))?;
+        Ok(nats * 10.0 / std::f64::consts::LN_10)
     }
 
     /// Readings grouped as the ledger enters them: what was not there, then what was seen, by shared response or place.
@@ -299,6 +281,16 @@ impl<'a> Weighing<'a> {
             _ => WeighError::Impossible,
         }
     }
+}
+
+/// The members of a family that the graph has.
+fn members(pack: &Pack, grounded: &Grounded, family: FamilyIx) -> Vec<(MechanismIx, usize)> {
+    let of = &pack[family].members;
+    let mut members: Vec<_> = mechanisms(grounded)
+        .filter(|(mechanism, _)| of.contains(mechanism))
+        .collect();
+    members.sort();
+    members
 }
 
 fn mechanisms(grounded: &Grounded) -> impl Iterator<Item = (MechanismIx, usize)> + '_ {

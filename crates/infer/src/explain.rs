@@ -1,6 +1,5 @@
 //! The most probable explanation, and how the evidence agrees with itself.
 
-use crate::network::Family;
 use crate::plan::{NONE, Role};
 use crate::scaled::{Scaled, exponent_of, power};
 use crate::{Evidence, Finding, Limits, Network, SolveError, Solved, Var, solve};
@@ -131,67 +130,5 @@ impl Solved {
             ln_joint: total.ln(),
             share: total.over(self.total),
         }
-    }
-
-    /// The conflict measure: ln of the product of the findings' separate probabilities over
-    /// their joint probability (Jensen). Above 0 the findings support each other less than if
-    /// they were independent; a rare but consistent case does that too, so it is a flag, not a
-    /// proof.
-    ///
-    /// # Errors
-    /// [`SolveError::TooTangled`] if one finding alone is too much.
-    pub fn conflict(&self) -> Result<f64, SolveError> {
-        let net = &self.core.net;
-        let mut sum = -self.ln_evidence();
-        // With constraints, all relative to the total without evidence.
-        let mut base = 0.0;
-        if !net.model.constraints.is_empty() {
-            base = crate::solve::ln_evidence(net, &Evidence::new(), &self.limits)?;
-        }
-        sum += base;
-        for (var, finding) in self.evidence.iter() {
-            sum += match self.alone(var, finding) {
-                Some(ln) => ln,
-                None => {
-                    let only = Evidence::new().with(var, finding.clone());
-                    crate::solve::ln_evidence(net, &only, &self.limits)? - base
-                }
-            };
-        }
-        Ok(sum)
-    }
-
-    /// ln P(finding) where it is a sum of products over independent roots.
-    fn alone(&self, var: Var, finding: &Finding) -> Option<f64> {
-        let net = &self.core.net;
-        if !net.model.constraints.is_empty() || matches!(finding, Finding::OfKind { .. }) {
-            return None;
-        }
-        let node = &net.model.nodes[var.index()];
-        let Family::NoisyMax(noisy) = &node.family else {
-            return None;
-        };
-        let mut p = noisy.leak.clone();
-        let mut at = 0;
-        for parent in &node.parents {
-            let root = &net.model.nodes[parent.index()];
-            let Family::Table(prior) = &root.family else {
-                return None;
-            };
-            if !root.parents.is_empty() {
-                return None;
-            }
-            let mut mixed = vec![0.0; node.states];
-            for weight in prior {
-                for (m, x) in mixed.iter_mut().zip(&noisy.rows[at..at + node.states]) {
-                    *m += weight * x;
-                }
-                at += node.states;
-            }
-            crate::noisy::max_into(&mut p, &mixed);
-        }
-        let likelihood = |s: usize| crate::relevance::likelihood(Some(finding), s);
-        let sum: f64 = p.iter().enumerate().map(|(s, x)| x * likelihood(s)).sum();
-        Some(libm::log(sum))
     }
 }

@@ -183,7 +183,7 @@
 //! | [`Solved::sensitivities`] | derivative passes, with the target free and fixed | about 6 passes |
 //! | [`Solved::with_rows`] | one derivative pass | about 3 passes |
 //! | [`Solved::most_probable_causes`], [`most_probable_explanation`] | up with max for sum, then back | 1 pass |
-//! | [`Solved::conflict`] | closed form, or one upward pass a finding | little |
+//! | [`Solved::conflict`] | up with a finding's rows as weights, where they change anything | a pass up a finding, and a grade that is seen |
 //!
 //! A posterior as a function of one number t of the network is (a + b·t)/(c + d·t), because
 //! P(e) and P(h, e) are linear in t; b and d are sums of the derivatives ∂P/∂(entry) over the
@@ -233,6 +233,7 @@
 //! | Impossible evidence, tangles and misfits are typed answers | `tests/numerics.rs` |
 //! | The sources name no clock, thread, file, environment, chance or foreign library | `tests/portable.rs` |
 
+mod again;
 mod backward;
 mod core;
 mod dense;
@@ -256,7 +257,9 @@ mod queries;
 mod relevance;
 mod scaled;
 mod sensitivity;
+mod separate;
 mod solve;
+mod solver;
 mod split;
 mod suppose;
 mod sweep;
@@ -272,7 +275,8 @@ pub use looks::Look;
 pub use network::{Cause, MAX_STATES, MAX_TABLE, Network, NetworkError, Var};
 pub use queries::{joint, probability_of};
 pub use sensitivity::{Parameter, Sensitivities, SensitivityFunction};
-pub use solve::{Solved, Solver, solve};
+pub use solve::{Solved, solve};
+pub use solver::Solver;
 pub use suppose::{Supposed, Supposition, solve_seen};
 pub use uses::{Use, Uses};
 pub use variant::{Variant, leave_one_out, sequence};

@@ -23,6 +23,7 @@ enum Memo {
     Nothing,
     State(usize),
     Likelihood(Vec<f64>),
+    OfKind(Box<Finding>),
 }
 
 impl Memo {
@@ -34,13 +35,14 @@ impl Memo {
                 old.clone_from(l);
                 return same;
             }
+            (Some(finding), Self::OfKind(old)) if **old == *finding => return true,
             (Some(Finding::State(s)), _) => Self::State(*s),
             (Some(Finding::Likelihood(_)) | None, _) if live => Self::Family,
             (Some(Finding::Likelihood(l)), _) => Self::Likelihood(l.clone()),
             (None, _) => Self::Nothing,
-            (Some(Finding::OfKind { .. }), _) => Self::Unknown,
+            (Some(finding @ Finding::OfKind { .. }), _) => Self::OfKind(Box::new(finding.clone())),
         };
-        let same = *self == now && now != Self::Unknown;
+        let same = *self == now;
         *self = now;
         same
     }
@@ -63,6 +65,8 @@ pub(crate) struct Numbers {
     memo: Vec<Memo>,
     /// Buckets whose potential has to be formed again.
     stale: Vec<bool>,
+    /// Buckets whose potential the last load formed anew.
+    pub renewed: Vec<bool>,
     /// Known states.
     pub state: Vec<usize>,
     /// One for each part that is swept.
@@ -89,6 +93,7 @@ impl Numbers {
         self.unary_exponent.clear();
         self.unary_exponent.resize(plan.buckets.len(), 0);
         self.potential_exponent.resize(plan.buckets.len(), 0);
+        self.stale.clear();
         self.stale.resize(plan.buckets.len(), false);
         self.state.clear();
         self.state.resize(net.len(), 0);
@@ -142,10 +147,11 @@ impl Numbers {
         }
         self.load_dense(plan, net, evidence);
         for k in 0..plan.buckets.len() {
-            if std::mem::take(&mut self.stale[k]) {
+            if self.stale[k] {
                 self.fill_potential(plan, net, k);
             }
         }
+        std::mem::swap(&mut self.stale, &mut self.renewed);
     }
 
     /// Before another plan: nothing computed so far may be used again.

@@ -99,25 +99,10 @@ impl<const L: usize> Work<L> {
         for (k, b) in plan.buckets.iter().enumerate().filter(|(_, b)| !b.dense) {
             if b.is_alone() {
                 self.alone(b);
-                continue;
+            } else {
+                self.join(plan, b, k, n, others);
+                self.count(b, k);
             }
-            self.fill(plan, b, k, &n.potential, others);
-            for child in plan.children_of(k) {
-                let c = &plan.buckets[child.bucket as usize];
-                let message = &self.message[c.message..c.message + c.sep];
-                let table = &mut self.table[b.table..b.table + b.size];
-                if child.same {
-                    for (t, m) in table.iter_mut().zip(message) {
-                        times(t, m);
-                    }
-                } else {
-                    let map = &plan.maps[child.map..child.map + b.size];
-                    for (t, at) in table.iter_mut().zip(map) {
-                        times(t, &message[*at as usize]);
-                    }
-                }
-            }
-            self.send(b, k);
         }
         for (part, dense) in plan.dense.iter().enumerate() {
             for l in 0..L {
@@ -128,6 +113,27 @@ impl<const L: usize> Work<L> {
                 self.total[l] = self.total[l].times(sum.mantissa).shift(sum.exponent);
             }
         }
+    }
+
+    /// A bucket's product and message.
+    pub(crate) fn join(&mut self, plan: &Plan, b: &Bucket, k: usize, n: &Numbers, others: &[Other<'_>]) {
+        self.fill(plan, b, k, &n.potential, others);
+        for child in plan.children_of(k) {
+            let c = &plan.buckets[child.bucket as usize];
+            let message = &self.message[c.message..c.message + c.sep];
+            let table = &mut self.table[b.table..b.table + b.size];
+            if child.same {
+                for (t, m) in table.iter_mut().zip(message) {
+                    times(t, m);
+                }
+            } else {
+                let map = &plan.maps[child.map..child.map + b.size];
+                for (t, at) in table.iter_mut().zip(map) {
+                    times(t, &message[*at as usize]);
+                }
+            }
+        }
+        self.send(b, k);
     }
 
     fn sweep_down(&mut self, plan: &Plan, n: &Numbers, left: &[LeftOut]) {
@@ -145,7 +151,7 @@ impl<const L: usize> Work<L> {
     }
 
     /// A variable that hangs together with no other.
-    fn alone(&mut self, b: &Bucket) {
+    pub(crate) fn alone(&mut self, b: &Bucket) {
         let mut sum = [0.0; L];
         let unary = &self.unary[b.unary..b.unary + b.states];
         unary.iter().for_each(|u| plus(&mut sum, u));
@@ -206,10 +212,14 @@ impl<const L: usize> Work<L> {
         let scale: [f64; L] = std::array::from_fn(|l| power(-e[l]));
         message.iter_mut().for_each(|m| times(m, &scale));
         self.exponent[k] = e;
+    }
+
+    /// What a bucket's message adds to the total.
+    pub(crate) fn count(&mut self, b: &Bucket, k: usize) {
         for l in 0..L {
-            self.total[l] = self.total[l].shift(e[l].into());
+            self.total[l] = self.total[l].shift(self.exponent[k][l].into());
             if b.parent == NONE {
-                self.total[l] = self.total[l].times(message[0][l]);
+                self.total[l] = self.total[l].times(self.message[b.message][l]);
             }
         }
     }

@@ -1,0 +1,219 @@
+//! Case after case in one plan.
+
+use std::sync::Arc;
+
+use crate::core::best_plan;
+use crate::numbers::Numbers;
+use crate::pass::Work;
+use crate::plan::Plan;
+use crate::scaled::Scaled;
+use crate::{Evidence, Limits, Network, SolveError, Var, evidence};
+
+/// Solves case after case, keeping its plan and its room.
+///
+/// While the pattern of the evidence stays the same or is part of the one planned for (the same
+/// variables known, the same findings or fewer, coarser or other values) the plan is used again,
+/// only what lies above a change is passed up anew, and nothing is allocated (but for findings of
+/// one kind, whose rows are thinned anew). The answers are the same to the last bit.
+#[derive(Clone, Debug)]
+pub struct Solver {
+    pub(crate) net: Network,
+    pub(crate) limits: Limits,
+    pub(crate) plan: Option<Arc<Plan>>,
+    live: Vec<Var>,
+    numbers: Numbers,
+    work: Work<1>,
+    /// The products of the last pass up, which the pass down writes over.
+    products: Vec<[f64; 1]>,
+    /// Whether `products` are those of `work` under the present plan.
+    risen: bool,
+    changed: Vec<bool>,
+    side: Work<1>,
+    plans: usize,
+}
+
+impl Solver {
+    /// A solver for one network.
+    pub fn new(net: &Network, limits: &Limits) -> Self {
+        Self::by_plan(net, limits, None)
+    }
+
+    pub(crate) fn by_plan(net: &Network, limits: &Limits, plan: Option<Arc<Plan>>) -> Self {
+        Self {
+            net: net.clone(),
+            limits: *limits,
+            plan,
+            live: Vec::new(),
+            numbers: Numbers::default(),
+            work: Work::default(),
+            products: Vec::new(),
+            risen: false,
+            changed: Vec::new(),
+            side: Work::default(),
+            plans: 0,
+        }
+    }
+
+    /// The same solver, whose plans keep these variables, so that their posteriors can be read
+    /// although nothing below them is observed.
+    #[must_use]
+    pub fn keeping(mut self, vars: &[Var]) -> Self {
+        self.live = vars.to_vec();
+        self.plan = None;
+        self
+    }
+
+    /// Solves for this evidence. Returns ln P(evidence); posteriors are then read with
+    /// [`Solver::posterior`].
+    ///
+    /// # Errors
+    /// As [`solve`](crate::solve), but variables below all evidence are not planned for.
+    pub fn solve(&mut self, evidence: &Evidence) -> Result<f64, SolveError> {
+        let plan = self.rise(evidence)?;
+        if self.work.total[0].mantissa <= 0.0 {
+            return Err(SolveError::Impossible);
+        }
+        self.products.clone_from(&self.work.table);
+        self.work.down(&plan, &self.numbers, false, &[]);
+        std::mem::swap(&mut self.products, &mut self.work.table);
+        Ok(self.work.total[0].ln())
+    }
+
+    /// ln P(evidence) alone, at half the cost; minus infinity if it is impossible. Posteriors
+    /// are not to be read after it.
+    ///
+    /// # Errors
+    /// As [`Solver::solve`].
+    pub fn ln_evidence(&mut self, evidence: &Evidence) -> Result<f64, SolveError> {
+        self.rise(evidence)?;
+        Ok(self.work.total[0].ln())
+    }
+
+    /// After [`Solver::solve`]: for each of these partial assignments, ln P(evidence and it); minus
+    /// infinity if it is impossible. `None` if there is no solution yet, or a variable is observed
+    /// or below all evidence.
+    pub fn ln_with(&mut self, assignments: &[Vec<(Var, usize)>]) -> Option<Vec<f64>> {
+        let only = |(var, state): &(Var, usize)| {
+            let states = 0..self.net.states(*var);
+            (*var, states.map(|s| f64::from(u8::from(s == *state))).collect())
+        };
+        let weights = |states: &Vec<(Var, usize)>| states.iter().map(only).collect();
+        let all: Vec<Vec<(Var, Vec<f64>)>> = assignments.iter().map(weights).collect();
+        self.ln_times(&all)
+    }
+
+    /// After [`Solver::solve`]: for each of these sets of weights on the states of variables, the
+    /// logarithm of P(evidence) with every configuration multiplied by the weights of its states.
+    /// `None` as [`Solver::ln_with`].
+    pub fn ln_times(&mut self, weights: &[Vec<(Var, Vec<f64>)>]) -> Option<Vec<f64>> {
+        let plan = self.plan.clone()?;
+        let mut out = Vec::with_capacity(weights.len());
+        let mut times = Vec::new();
+        for one in weights {
+            times.clear();
+            for (var, weights) in one {
+                let k = plan.bucket_of(*var)?;
+                let b = &plan.buckets[k];
+                times.extend((b.unary..b.unary + b.states).zip(weights.iter().copied()));
+            }
+            out.push(self.beside(&plan, &times).ln());
+        }
+        Some(out)
+    }
+
+    /// P(evidence) with some unary weights multiplied.
+    pub(crate) fn beside(&mut self, plan: &Plan, times: &[(usize, f64)]) -> Scaled {
+        self.side.fit(plan);
+        self.side.follow(&self.work);
+        for (at, x) in times {
+            self.side.unary[*at][0] *= x;
+        }
+        if !plan.dense.is_empty() {
+            self.side.up(plan, &self.numbers, &[], &[]);
+            return self.side.total[0];
+        }
+        let (changed, side, work) = (&mut self.changed, &self.side, &self.work);
+        mark(plan, changed, |at| side.unary[at] != work.unary[at]);
+        self.side.up_again(plan, &self.numbers, changed);
+        self.side.total[0]
+    }
+
+    /// The upward pass, by the present plan if it fits.
+    pub(crate) fn rise(&mut self, evidence: &Evidence) -> Result<Arc<Plan>, SolveError> {
+        evidence::check(&self.net, evidence)?;
+        let plan = match &self.plan {
+            Some(plan) if plan.fits(&self.net, evidence) => plan.clone(),
+            _ => {
+                self.plan = None;
+                let plan = Arc::new(best_plan(&self.net, evidence, &self.live, &self.limits)?);
+                self.plans += 1;
+                self.numbers.forget();
+                self.plan = Some(plan.clone());
+                self.risen = false;
+                plan
+            }
+        };
+        self.numbers.load(&plan, &self.net, evidence);
+        self.work.fit(&plan);
+        if self.risen && plan.dense.is_empty() {
+            let (changed, work, numbers) = (&mut self.changed, &self.work, &self.numbers);
+            mark(&plan, changed, |at| work.unary[at][0] != numbers.unary[at]);
+            for (changed, renewed) in changed.iter_mut().zip(&numbers.renewed) {
+                *changed |= renewed;
+            }
+            self.work.set_unary(&self.numbers.unary);
+            self.work.up_again(&plan, &self.numbers, &mut self.changed);
+        } else {
+            self.work.set_unary(&self.numbers.unary);
+            self.work.up(&plan, &self.numbers, &[], &[]);
+            self.risen = true;
+        }
+        Ok(plan)
+    }
+
+    /// After [`Solver::solve`]: the distribution of a variable that is not observed and that is
+    /// a root, above something observed or kept; `None` for any other. For those use
+    /// [`solve`](crate::solve).
+    pub fn posterior(&self, var: Var) -> Option<impl Iterator<Item = f64>> {
+        let plan = self.plan.as_ref()?;
+        let b = &plan.buckets[plan.bucket_of(var)?];
+        Some(self.shares(b.unary, b.states))
+    }
+
+    /// The distribution of the variable whose weights are here.
+    pub(crate) fn shares(&self, unary: usize, states: usize) -> impl Iterator<Item = f64> {
+        let p = &self.work.posterior[unary..unary + states];
+        let total: f64 = p.iter().map(|p| p[0]).sum();
+        p.iter().map(move |p| p[0] / total)
+    }
+
+    /// The network with other numbers and the same shape: the plan and its room are kept. One of
+    /// another shape is planned for anew.
+    pub fn renumber(&mut self, net: &Network) {
+        self.net = net.clone();
+        self.numbers.forget();
+        self.risen = false;
+    }
+
+    /// What a pass costs under the present plan, as entries of tables; 0 before there is one.
+    pub fn entries(&self) -> usize {
+        self.plan.as_ref().map_or(0, |p| p.cost())
+    }
+
+    /// P(evidence) of the last pass up.
+    pub(crate) fn total(&self) -> Scaled {
+        self.work.total[0]
+    }
+
+    /// How many plans were made so far.
+    pub fn plans(&self) -> usize {
+        self.plans
+    }
+}
+
+/// Marks the buckets with a unary weight that is not what it was.
+fn mark(plan: &Plan, changed: &mut Vec<bool>, differs: impl Fn(usize) -> bool) {
+    changed.clear();
+    let any = |from: usize, states: usize| (from..from + states).any(&differs);
+    changed.extend(plan.buckets.iter().map(|b| any(b.unary, b.states)));
+}
