@@ -90,7 +90,8 @@ fn one(pack: &Pack, case: &Case, after: &Outcome, new: &[usize], then: &Conclusi
             .is_some_and(|reading| bears.contains_key(&(reading.clue, reading.at)))
     };
     let mut by: Vec<usize> = pulled.iter().copied().filter(bearing).take(MOST).collect();
-    if by.is_empty() {
+    let elsewhere = by.is_empty() && !pulled.is_empty();
+    if elsewhere {
         // Signs of something else did it: they account for what spoke for this.
         by = pulled.into_iter().take(MOST).collect();
     }
@@ -108,6 +109,8 @@ fn one(pack: &Pack, case: &Case, after: &Outcome, new: &[usize], then: &Conclusi
         },
         before: standing(then),
         after: standing(now),
+        decibans: rounded((log_odds(now.chance) - log_odds(then.chance)) * 10.0 / std::f64::consts::LN_10),
+        elsewhere,
         by: readings.iter().map(|reading| reading.sighting.clone()).collect(),
         by_words: sightings::by_clue(pack, case, &readings),
     }

@@ -57,6 +57,18 @@ pub fn short_chance(chance: f64) -> String {
     }
 }
 
+/// What an amount of decibans does to the odds, in words.
+pub(crate) fn odds_moved(decibans: f64) -> String {
+    let times = libm::exp10(decibans.abs() / 10.0);
+    let times = match times {
+        t if t < 9.95 => format!("{t:.1}"),
+        t if t < 1000.0 => format!("{t:.0}"),
+        _ => "over 1000".into(),
+    };
+    let way = if decibans < 0.0 { "smaller" } else { "larger" };
+    format!("the odds {times} times {way}")
+}
+
 /// Rounded to six significant digits, so that the last bits of a sum never show. None when not finite.
 pub(crate) fn rounded(value: f64) -> Option<f64> {
     if !value.is_finite() {

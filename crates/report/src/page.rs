@@ -320,8 +320,12 @@ pub struct Moved {
     pub before: Standing,
     /// And after.
     pub after: Standing,
+    /// By how much it moved: decibans of odds, less than 0 where it fell.
+    pub decibans: Option<f64>,
     /// The new sightings that pulled that way, the heaviest first.
     pub by: Vec<String>,
+    /// Whether those are signs of something else only, which account for what spoke for this, or no longer do.
+    pub elsewhere: bool,
     /// What those are, in words.
     pub by_words: Vec<String>,
 }

@@ -168,6 +168,12 @@ fn moved_text(moved: &Moved) -> String {
         stood(&moved.before),
         stood(&moved.after)
     );
+    if let Some(decibans) = moved.decibans {
+        text.push_str(&format!(
+            " That is {decibans:+.0} decibans: {}.",
+            crate::number::odds_moved(decibans)
+        ));
+    }
     if moved.before.action != moved.after.action {
         text.push_str(&format!(
             " It asked for: {}. Now: {}.",
@@ -176,8 +182,13 @@ fn moved_text(moved: &Moved) -> String {
         ));
     }
     if !moved.by_words.is_empty() {
+        let how = if moved.elsewhere {
+            "signs of something else, with which this has more or less left to account for: "
+        } else {
+            ""
+        };
         text.push_str(&format!(
-            " What did it: {} [{}].",
+            " What did it: {how}{} [{}].",
             moved.by_words.join("; "),
             moved.by.join(", ")
         ));

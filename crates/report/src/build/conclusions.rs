@@ -222,6 +222,13 @@ pub(crate) fn says(pack: &Pack, case: &Case, outcome: &Outcome, one: &Conclusion
         About::Mechanism { mechanism, .. } => pack[mechanism].picture.as_str(),
         About::Family(_) => "",
     };
+    if one.chance < one.prior && one.support >= Support::Slight {
+        let before = format!("{} ({})", odds_in_words(one.prior), short_chance(one.prior));
+        return sentence(&format!(
+            "{}: the clues taken together lowered it, from {before} before any sighting. What is left of it is how common it is on houses like this",
+            capital(&title_and_place(pack, case, one.about))
+        ));
+    }
     let (places, signs) = places_of_signs(pack, case, outcome, one);
     // One sign by itself does not agree with others, however much it says.
     let support = if one.support == Support::Strong && signs < 2 {
@@ -237,6 +244,13 @@ pub(crate) fn says(pack: &Pack, case: &Case, outcome: &Outcome, one: &Conclusion
     };
     let blank = |name: &str, with: &str, text: String| {
         if with.is_empty() {
+            // A sentence that ends in it goes too.
+            let end = text.find(&format!(": {name}."));
+            let start = end.and_then(|end| text[..end].rfind(". "));
+            let text = match (start, end) {
+                (Some(start), Some(end)) => [&text[..start], &text[end + 2 + name.len()..]].concat(),
+                _ => text,
+            };
             text.replace(&format!(" ({name})"), "").replace(&format!(" {name}"), "")
         } else {
             text.replace(name, with)
