@@ -183,7 +183,7 @@ fn moved_text(moved: &Moved) -> String {
     }
     if !moved.by_words.is_empty() {
         let how = if moved.elsewhere {
-            "signs of something else, with which this has more or less left to account for: "
+            "no sign of its own, but signs of something else, which change how much is left for it to account for: "
         } else {
             ""
         };

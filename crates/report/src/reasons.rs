@@ -13,6 +13,11 @@ use crate::wrap::{Form, Lines};
 
 /// Most chains from signs that were looked for and not there.
 const MOST_NONE: usize = 4;
+/// The size of a weight for sorting: amounts that differ only in how they were rounded keep their order.
+fn size(weight: f64) -> f64 {
+    (weight.abs() * 1e6).round()
+}
+
 /// A weight that counts as some, in decibans.
 const SOME: f64 = 1.0;
 
@@ -172,7 +177,7 @@ impl Telling<'_> {
         if without.is_empty() {
             return;
         }
-        order.sort_by(|a, b| b.adds.abs().total_cmp(&a.adds.abs()));
+        order.sort_by(|a, b| size(b.adds).total_cmp(&size(a.adds)));
         lines.heading("Without it");
         lines.say(0, "The chance if that one sighting were taken away and all others kept. It is another question than the steps above, and does not add up.");
         lines.gap();
@@ -215,7 +220,7 @@ impl Telling<'_> {
         let shows = |chain: &&Chain| self.outcome.readings.get(chain.reading).is_some_and(Reading::shows);
         let seen: Vec<&Chain> = chains.iter().filter(shows).collect();
         let mut none: Vec<&Chain> = chains.iter().filter(|chain| !shows(chain)).collect();
-        none.sort_by(|a, b| b.alone.abs().total_cmp(&a.alone.abs()));
+        none.sort_by(|a, b| size(b.alone).total_cmp(&size(a.alone)));
         let rest = none.len().saturating_sub(MOST_NONE);
         none.truncate(MOST_NONE);
         if seen.is_empty() && none.is_empty() {
