@@ -44,7 +44,7 @@ fn every_sighting_has_its_step_and_the_sum_adds_up() {
             .collect();
         let (last, parts) = rows.split_last().unwrap();
         assert!(
-            parts.len() > 2 && parts.iter().sum::<i64>() == *last,
+            parts.len() >= 2 && parts.iter().sum::<i64>() == *last,
             "{}: {rows:?}",
             case.id
         );
@@ -54,7 +54,7 @@ fn every_sighting_has_its_step_and_the_sum_adds_up() {
 #[test]
 fn a_rules_reason_is_told_once() {
     let pack = pack();
-    let case = &examples()[0];
+    let case = &examples().into_iter().find(|case| case.id == "dropped-corner").unwrap();
     let text = steps(&pack, case, &walk(&pack, case).unwrap(), None, Form::Text).unwrap();
     let joined = text.split_whitespace().collect::<Vec<_>>().join(" ");
     assert_eq!(
@@ -67,6 +67,7 @@ fn a_rules_reason_is_told_once() {
 #[test]
 fn the_reasoning_is_drawn_whole_and_without_a_crossing() {
     let pack = pack();
+    let mut drawn = 0;
     for case in examples() {
         let outcome = weighed(&pack, &case);
         let reasons = reasons(&pack, &case, leading(&outcome)).unwrap();
@@ -101,8 +102,10 @@ fn the_reasoning_is_drawn_whole_and_without_a_crossing() {
                 assert!(apart, "{}: {id} lies on {other}", case.id);
             }
         }
+        drawn += boxes.len();
         assert_eq!(crossings(&svg), 0, "{}", case.id);
     }
+    assert!(drawn > 30, "{drawn}");
 }
 
 /// Pairs of curves that swap their order between the same two columns.
@@ -123,7 +126,6 @@ fn crossings(svg: &Document<'_>) -> usize {
             }
         }
     }
-    assert!(!curves.is_empty());
     let mut found = 0;
     for (at, one) in curves.iter().enumerate() {
         for other in &curves[at + 1..] {
