@@ -4,6 +4,7 @@
 //! takes. A test holds the names against those that the readers themselves know (`crates/dev/tests/schemas.rs`).
 
 mod case;
+mod nodes;
 mod pack;
 
 use serde_json::{Map, Value, json};
