@@ -109,7 +109,16 @@ impl Screen {
         if placed.uses.is_empty() {
             return covers.then_some(0.0);
         }
-        if covers {
+        // The bounds count what evidence bears on; a mechanism that none bears on is moved by these all the same.
+        let of_mechanism = match placed.number {
+            Number::Prevalence(_) => true,
+            Number::Link(rule) => {
+                let link = ledger.weighed.pack().links(rule.from).get(rule.link);
+                link.is_some_and(|link| matches!(link.effect, wythe_pack::Node::Mechanism(_)))
+            }
+            _ => false,
+        };
+        if covers || of_mechanism {
             return Some(0.0);
         }
         let means: Vec<Option<Means>> = self
