@@ -178,10 +178,7 @@ fn what_is_not_understood_is_pointed_at() {
             "south: vertical crack slight",
             "`vertical crack mid wall` or `vertical crack near corner`",
         ),
-        (
-            "south: crack at opening corner slight",
-            "begin a line with `kitchen window`",
-        ),
+        ("south: window frame gap slight", "begin a line with `kitchen window`"),
         ("south: floor dome slight", "`new part of the slab: NAME`"),
         ("kitchen: step crack slight", "there is no place `kitchen`"),
         ("step crack slight", "this line names no place"),
