@@ -179,7 +179,7 @@ fn what_is_not_understood_is_pointed_at() {
             "`vertical crack mid wall` or `vertical crack near corner`",
         ),
         ("south: window frame gap slight", "begin a line with `kitchen window`"),
-        ("south: floor dome slight", "`new part of the slab: NAME`"),
+        ("south: dome slight", "`new part of the slab: NAME`"),
         ("kitchen: step crack slight", "there is no place `kitchen`"),
         ("step crack slight", "this line names no place"),
         ("- step crack slight", "no place is named above this line"),
