@@ -4,7 +4,6 @@ use wythe_case::{Case, Seen};
 use wythe_pack::{Action, Bound, ClueIx, FORMAT, FamilyIx, MechanismIx, Node, Pack, Rival, Support};
 
 use crate::grade::{Coverage, act, cannot_tell, corroborated, coverage, support};
-use crate::network::End;
 use crate::paths::reached;
 use crate::steps::{All, Stages};
 use crate::weigh::{Chances, Weighing};
@@ -13,7 +12,7 @@ use crate::{About, Conclusion, HeldBack, Misfit, Notice, NoticeKind, Outcome, Us
 pub(crate) fn outcome(weighing: &mut Weighing<'_>) -> Result<Outcome, WeighError> {
     let all = All::of(weighing)?;
     let ln_evidence = all.ln;
-    let [low, high] = [End::Low, End::High].map(|end| weighing.at_end(end, &all.chances, all.ln));
+    let [low, high] = weighing.at_ends(&all.chances, all.ln);
     let conflict = weighing.conflict(&all.evidence, all.ln)?;
     let stages = Stages::of(weighing, all)?;
     let mut covered: Vec<Coverage> = Vec::with_capacity(weighing.about.len());

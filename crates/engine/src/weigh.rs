@@ -110,8 +110,6 @@ pub(crate) struct Weighing<'a> {
     findings: Vec<Option<(Var, Finding)>>,
     /// The variables of the mechanisms, in the order of [`Weighing::about`].
     vars: Vec<Var>,
-    /// Of each family, its members at rest.
-    absent: Vec<Vec<(Var, usize)>>,
 }
 
 /// The chance of each conclusion, in the order of [`Weighing::about`].
@@ -146,7 +144,7 @@ impl<'a> Weighing<'a> {
             About::Family(family) => Some(members(pack, &grounded, family)),
             About::Mechanism { .. } => None,
         });
-        let absent = absent
+        let absent: Vec<Vec<(Var, usize)>> = absent
             .map(|members| members.into_iter().filter_map(|site| Some((var(site)?, 0))).collect())
             .collect();
         let findings = bound
@@ -154,7 +152,9 @@ impl<'a> Weighing<'a> {
             .iter()
             .map(|reading| model.finding(pack, reading))
             .collect();
-        let solver = Solver::new(&model.net, &Limits { width: options.width }).keeping(&vars);
+        let solver = Solver::new(&model.net, &Limits { width: options.width })
+            .keeping(&vars)
+            .watching(&absent);
         Ok(Weighing {
             pack,
             case,
@@ -165,7 +165,6 @@ impl<'a> Weighing<'a> {
             solver,
             findings,
             vars,
-            absent,
         })
     }
 
@@ -196,7 +195,7 @@ impl<'a> Weighing<'a> {
         let chance = |var: &Var| self.solver.posterior(*var).and_then(|mut chances| chances.nth(1));
         let mut chances: Chances = self.vars.iter().map(|var| chance(var).unwrap_or(0.0)).collect();
         // A family's chance is that not every member is absent. All are kept in the plan.
-        let none = self.solver.ln_with(&self.absent).unwrap_or_default();
+        let none = self.solver.ln_watched().unwrap_or_default();
         chances.extend(none.into_iter().map(|without| -libm::expm1((without - ln).min(0.0))));
         Ok((chances, ln))
     }

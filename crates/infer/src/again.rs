@@ -23,11 +23,4 @@ impl<const L: usize> Work<L> {
             self.count(b, k);
         }
     }
-
-    /// Takes over another run's weights and messages.
-    pub fn follow(&mut self, other: &Self) {
-        self.unary.copy_from_slice(&other.unary);
-        self.message.copy_from_slice(&other.message);
-        self.exponent.copy_from_slice(&other.exponent);
-    }
 }

@@ -128,7 +128,10 @@ impl<'a> Job<'a> {
         let map = &plan.maps[slot.map..slot.map + b.size];
         let data = numbers.data(plan, &self.core.net, i);
         if map.iter().all(|m| data[*m as usize] >= TINY) {
-            gather(out, &self.work.table[b.table..b.table + b.size], false, map);
+            let mut spare = std::mem::take(&mut self.spare);
+            self.work.belief_of(b, &mut spare);
+            gather(out, &spare, false, map);
+            self.spare = spare;
             for (o, x) in out.iter_mut().zip(data) {
                 o[0] = if *x > 0.0 { o[0] / x } else { 0.0 };
             }

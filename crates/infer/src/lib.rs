@@ -234,6 +234,7 @@
 //! | The sources name no clock, thread, file, environment, chance or foreign library | `tests/portable.rs` |
 
 mod again;
+mod aside;
 mod backward;
 mod core;
 mod dense;

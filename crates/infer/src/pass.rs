@@ -25,7 +25,7 @@ pub(crate) struct Other<'a> {
 pub(crate) struct Work<const L: usize> {
     /// Weights of each variable by itself: the input.
     pub unary: Vec<[f64; L]>,
-    /// Each bucket's product on the way up; times the derivative on the way down: its belief.
+    /// Each bucket's product on the way up.
     pub table: Vec<[f64; L]>,
     /// Messages up, scaled by a power of two.
     pub message: Vec<[f64; L]>,
@@ -40,6 +40,8 @@ pub(crate) struct Work<const L: usize> {
     /// Derivatives of ln P with respect to the weights of causes that are swept.
     pub cavity: Vec<[f64; L]>,
     spare: Vec<[f64; L]>,
+    /// Of the bucket at hand on the way down.
+    belief: Vec<[f64; L]>,
     sweeps: Vec<[Sweep; L]>,
 }
 
@@ -63,6 +65,7 @@ impl<const L: usize> Default for Work<L> {
             total: [Scaled::ONE; L],
             cavity: Vec::new(),
             spare: Vec::new(),
+            belief: Vec::new(),
             sweeps: Vec::new(),
         }
     }
@@ -117,23 +120,34 @@ impl<const L: usize> Work<L> {
 
     /// A bucket's product and message.
     pub(crate) fn join(&mut self, plan: &Plan, b: &Bucket, k: usize, n: &Numbers, others: &[Other<'_>]) {
-        self.fill(plan, b, k, &n.potential, others);
+        let table = &mut self.table[b.table..b.table + b.size];
+        fill(
+            table,
+            &self.unary[b.unary..b.unary + b.states],
+            potential(plan, n, k),
+            b.sep,
+        );
+        for other in others.iter().filter(|o| o.bucket == k) {
+            let l = other.lane;
+            for (i, p) in other.potential.iter().enumerate() {
+                table[i][l] = self.unary[b.unary + i / b.sep][l] * p;
+            }
+            self.total[l] = self.total[l].shift(other.exponent.into());
+        }
         for child in plan.children_of(k) {
             let c = &plan.buckets[child.bucket as usize];
             let message = &self.message[c.message..c.message + c.sep];
-            let table = &mut self.table[b.table..b.table + b.size];
             if child.same {
-                for (t, m) in table.iter_mut().zip(message) {
-                    times(t, m);
-                }
+                table.iter_mut().zip(message).for_each(|(t, m)| times(t, m));
             } else {
                 let map = &plan.maps[child.map..child.map + b.size];
-                for (t, at) in table.iter_mut().zip(map) {
-                    times(t, &message[*at as usize]);
-                }
+                table
+                    .iter_mut()
+                    .zip(map)
+                    .for_each(|(t, at)| times(t, &message[*at as usize]));
             }
         }
-        self.send(b, k);
+        self.exponent[k] = send(table, &mut self.message[b.message..b.message + b.sep]);
     }
 
     fn sweep_down(&mut self, plan: &Plan, n: &Numbers, left: &[LeftOut]) {
@@ -161,57 +175,6 @@ impl<const L: usize> Work<L> {
                 *total = total.times(sum);
             }
         }
-    }
-
-    /// The bucket's potential times its variable's weights.
-    fn fill(&mut self, plan: &Plan, b: &Bucket, k: usize, potential: &[f64], others: &[Other<'_>]) {
-        let table = &mut self.table[b.table..b.table + b.size];
-        let unary = &self.unary[b.unary..b.unary + b.states];
-        let slots = plan.buckets[k].slots;
-        if slots.0 == slots.1 {
-            for (block, u) in table.chunks_exact_mut(b.sep).zip(unary) {
-                block.fill(*u);
-            }
-        } else {
-            let potential = &potential[b.table..b.table + b.size];
-            let blocks = table.chunks_exact_mut(b.sep);
-            for ((block, u), p) in blocks.zip(unary).zip(potential.chunks_exact(b.sep)) {
-                for (t, p) in block.iter_mut().zip(p) {
-                    for l in 0..L {
-                        t[l] = u[l] * p;
-                    }
-                }
-            }
-        }
-        for other in others.iter().filter(|o| o.bucket == k) {
-            let l = other.lane;
-            for (i, p) in other.potential.iter().enumerate() {
-                table[i][l] = unary[i / b.sep][l] * p;
-            }
-            self.total[l] = self.total[l].shift(other.exponent.into());
-        }
-    }
-
-    /// Sums the bucket's variable out and scales what is left.
-    fn send(&mut self, b: &Bucket, k: usize) {
-        let table = &self.table[b.table..b.table + b.size];
-        let message = &mut self.message[b.message..b.message + b.sep];
-        message.copy_from_slice(&table[..b.sep]);
-        for block in table[b.sep..].chunks_exact(b.sep) {
-            for (m, t) in message.iter_mut().zip(block) {
-                plus(m, t);
-            }
-        }
-        let mut most = [0.0f64; L];
-        for m in message.iter() {
-            for l in 0..L {
-                most[l] = if m[l] > most[l] { m[l] } else { most[l] };
-            }
-        }
-        let e: [i32; L] = std::array::from_fn(|l| exponent_of(most[l]).clamp(-1000, 1000));
-        let scale: [f64; L] = std::array::from_fn(|l| power(-e[l]));
-        message.iter_mut().for_each(|m| times(m, &scale));
-        self.exponent[k] = e;
     }
 
     /// What a bucket's message adds to the total.
@@ -252,13 +215,10 @@ impl<const L: usize> Work<L> {
             if cavities {
                 self.rescue(plan, k, &n.potential);
             }
-            let table = &mut self.table[b.table..b.table + b.size];
-            let down = &self.down[b.message..b.message + b.sep];
+            let mut belief = std::mem::take(&mut self.belief);
+            self.belief_of(b, &mut belief);
             let posterior = &mut self.posterior[b.unary..b.unary + b.states];
-            for (block, p) in table.chunks_exact_mut(b.sep).zip(posterior) {
-                for (t, d) in block.iter_mut().zip(down) {
-                    times(t, d);
-                }
+            for (block, p) in belief.chunks_exact(b.sep).zip(posterior) {
                 *p = sum(block);
             }
             for child in plan.children_of(k) {
@@ -268,8 +228,7 @@ impl<const L: usize> Work<L> {
                 if cavities && message.iter().any(|m| m.iter().any(|x| *x < TINY)) {
                     continue;
                 }
-                let table = &self.table[b.table..b.table + b.size];
-                gather(out, table, child.same, &plan.maps[child.map..]);
+                gather(out, &belief, child.same, &plan.maps[child.map..]);
                 let e = &self.exponent[child.bucket as usize];
                 let scale: [f64; L] = std::array::from_fn(|l| power(-e[l]));
                 for (o, m) in out.iter_mut().zip(message) {
@@ -278,6 +237,17 @@ impl<const L: usize> Work<L> {
                     }
                 }
             }
+            self.belief = belief;
+        }
+    }
+
+    /// On the way down or after it: a bucket's product times its derivative.
+    pub(crate) fn belief_of(&self, b: &Bucket, belief: &mut Vec<[f64; L]>) {
+        belief.clear();
+        belief.extend_from_slice(&self.table[b.table..b.table + b.size]);
+        let down = &self.down[b.message..b.message + b.sep];
+        for block in belief.chunks_exact_mut(b.sep) {
+            block.iter_mut().zip(down).for_each(|(t, d)| times(t, d));
         }
     }
 
@@ -347,6 +317,49 @@ impl<const L: usize> Work<L> {
     }
 }
 
+/// A bucket's potential; `None` if it is 1 everywhere.
+pub(crate) fn potential<'a>(plan: &Plan, n: &'a Numbers, k: usize) -> Option<&'a [f64]> {
+    let b = &plan.buckets[k];
+    (b.slots.0 != b.slots.1).then(|| &n.potential[b.table..b.table + b.size])
+}
+
+/// A bucket's potential times its variable's weights.
+pub(crate) fn fill<const L: usize>(table: &mut [[f64; L]], unary: &[[f64; L]], potential: Option<&[f64]>, sep: usize) {
+    let blocks = table.chunks_exact_mut(sep);
+    let Some(potential) = potential else {
+        blocks.zip(unary).for_each(|(block, u)| block.fill(*u));
+        return;
+    };
+    for ((block, u), p) in blocks.zip(unary).zip(potential.chunks_exact(sep)) {
+        for (t, p) in block.iter_mut().zip(p) {
+            for l in 0..L {
+                t[l] = u[l] * p;
+            }
+        }
+    }
+}
+
+/// Sums a bucket's variable out and scales what is left. Returns the exponent taken out.
+pub(crate) fn send<const L: usize>(table: &[[f64; L]], message: &mut [[f64; L]]) -> [i32; L] {
+    let sep = message.len();
+    message.copy_from_slice(&table[..sep]);
+    for block in table[sep..].chunks_exact(sep) {
+        for (m, t) in message.iter_mut().zip(block) {
+            plus(m, t);
+        }
+    }
+    let mut most = [0.0f64; L];
+    for m in message.iter() {
+        for l in 0..L {
+            most[l] = if m[l] > most[l] { m[l] } else { most[l] };
+        }
+    }
+    let e: [i32; L] = std::array::from_fn(|l| exponent_of(most[l]).clamp(-1000, 1000));
+    let scale: [f64; L] = std::array::from_fn(|l| power(-e[l]));
+    message.iter_mut().for_each(|m| times(m, &scale));
+    e
+}
+
 fn left_out(left: &[LeftOut], lane: usize, part: usize) -> Option<u16> {
     let found = left.iter().find(|l| l.lane == lane && l.part == part);
     found.map(|l| l.finding)
@@ -368,13 +381,13 @@ pub(crate) fn reciprocal(x: f64) -> f64 {
     if x >= TINY { 1.0 / x } else { 0.0 }
 }
 
-fn times<const L: usize>(a: &mut [f64; L], b: &[f64; L]) {
+pub(crate) fn times<const L: usize>(a: &mut [f64; L], b: &[f64; L]) {
     for l in 0..L {
         a[l] *= b[l];
     }
 }
 
-fn plus<const L: usize>(a: &mut [f64; L], b: &[f64; L]) {
+pub(crate) fn plus<const L: usize>(a: &mut [f64; L], b: &[f64; L]) {
     for l in 0..L {
         a[l] += b[l];
     }

@@ -5,6 +5,7 @@
 
 use smallvec::SmallVec;
 
+use crate::aside::Times;
 use crate::dense::Dense;
 use crate::draft::Draft;
 use crate::layout::Ordered;
@@ -238,6 +239,21 @@ impl Plan {
             Some(Role::Live(k)) => Some(*k as usize),
             _ => None,
         }
+    }
+
+    /// The bucket whose unary weights these are among.
+    pub fn bucket_at(&self, unary: usize) -> usize {
+        self.buckets.partition_point(|b| b.unary <= unary) - 1
+    }
+
+    /// Weights on the states of variables, as unary weights; `None` if a variable has no bucket.
+    pub fn times(&self, weights: &[(Var, Vec<f64>)]) -> Option<Times> {
+        let mut times = Vec::with_capacity(2 * weights.len());
+        for (var, weights) in weights {
+            let b = &self.buckets[self.bucket_of(*var)?];
+            times.extend((b.unary..b.unary + b.states).zip(weights.iter().copied()));
+        }
+        Some(times)
     }
 
     /// The buckets of the variables of a bucket's message.

@@ -2,6 +2,7 @@
 
 use std::sync::Arc;
 
+use crate::aside::{Asides, Times, Watch};
 use crate::core::best_plan;
 use crate::numbers::Numbers;
 use crate::pass::Work;
@@ -23,12 +24,11 @@ pub struct Solver {
     live: Vec<Var>,
     numbers: Numbers,
     work: Work<1>,
-    /// The products of the last pass up, which the pass down writes over.
-    products: Vec<[f64; 1]>,
-    /// Whether `products` are those of `work` under the present plan.
+    /// Whether the products of `work` are those of the present plan.
     risen: bool,
     changed: Vec<bool>,
-    side: Work<1>,
+    asides: Asides,
+    watch: Watch,
     plans: usize,
 }
 
@@ -46,10 +46,10 @@ impl Solver {
             live: Vec::new(),
             numbers: Numbers::default(),
             work: Work::default(),
-            products: Vec::new(),
             risen: false,
             changed: Vec::new(),
-            side: Work::default(),
+            asides: Asides::default(),
+            watch: Watch::default(),
             plans: 0,
         }
     }
@@ -73,9 +73,7 @@ impl Solver {
         if self.work.total[0].mantissa <= 0.0 {
             return Err(SolveError::Impossible);
         }
-        self.products.clone_from(&self.work.table);
         self.work.down(&plan, &self.numbers, false, &[]);
-        std::mem::swap(&mut self.products, &mut self.work.table);
         Ok(self.work.total[0].ln())
     }
 
@@ -93,12 +91,7 @@ impl Solver {
     /// infinity if it is impossible. `None` if there is no solution yet, or a variable is observed
     /// or below all evidence.
     pub fn ln_with(&mut self, assignments: &[Vec<(Var, usize)>]) -> Option<Vec<f64>> {
-        let only = |(var, state): &(Var, usize)| {
-            let states = 0..self.net.states(*var);
-            (*var, states.map(|s| f64::from(u8::from(s == *state))).collect())
-        };
-        let weights = |states: &Vec<(Var, usize)>| states.iter().map(only).collect();
-        let all: Vec<Vec<(Var, Vec<f64>)>> = assignments.iter().map(weights).collect();
+        let all: Vec<Vec<(Var, Vec<f64>)>> = assignments.iter().map(|one| self.only(one)).collect();
         self.ln_times(&all)
     }
 
@@ -107,35 +100,39 @@ impl Solver {
     /// `None` as [`Solver::ln_with`].
     pub fn ln_times(&mut self, weights: &[Vec<(Var, Vec<f64>)>]) -> Option<Vec<f64>> {
         let plan = self.plan.clone()?;
-        let mut out = Vec::with_capacity(weights.len());
-        let mut times = Vec::new();
-        for one in weights {
-            times.clear();
-            for (var, weights) in one {
-                let k = plan.bucket_of(*var)?;
-                let b = &plan.buckets[k];
-                times.extend((b.unary..b.unary + b.states).zip(weights.iter().copied()));
-            }
-            out.push(self.beside(&plan, &times).ln());
-        }
-        Some(out)
+        let sets: Option<Vec<Times>> = weights.iter().map(|one| plan.times(one)).collect();
+        let totals = self.beside(&plan, &sets?);
+        Some(totals.into_iter().map(Scaled::ln).collect())
     }
 
-    /// P(evidence) with some unary weights multiplied.
-    pub(crate) fn beside(&mut self, plan: &Plan, times: &[(usize, f64)]) -> Scaled {
-        self.side.fit(plan);
-        self.side.follow(&self.work);
-        for (at, x) in times {
-            self.side.unary[*at][0] *= x;
-        }
-        if !plan.dense.is_empty() {
-            self.side.up(plan, &self.numbers, &[], &[]);
-            return self.side.total[0];
-        }
-        let (changed, side, work) = (&mut self.changed, &self.side, &self.work);
-        mark(plan, changed, |at| side.unary[at] != work.unary[at]);
-        self.side.up_again(plan, &self.numbers, changed);
-        self.side.total[0]
+    /// The same solver, which watches these partial assignments: [`Solver::ln_watched`] costs, for
+    /// each, only what changed since it was last asked.
+    #[must_use]
+    pub fn watching(mut self, assignments: &[Vec<(Var, usize)>]) -> Self {
+        let sets = assignments.iter().map(|one| self.only(one)).collect();
+        self.watch = Watch::over(sets);
+        self
+    }
+
+    /// [`Solver::ln_with`] of what is watched.
+    pub fn ln_watched(&mut self) -> Option<Vec<f64>> {
+        let plan = self.plan.clone()?;
+        let totals = self.watch.totals(&plan, &self.numbers, &self.work)?;
+        Some(totals.into_iter().map(Scaled::ln).collect())
+    }
+
+    /// A partial assignment as weights.
+    fn only(&self, states: &[(Var, usize)]) -> Vec<(Var, Vec<f64>)> {
+        let only = |(var, state): &(Var, usize)| {
+            let states = 0..self.net.states(*var);
+            (*var, states.map(|s| f64::from(u8::from(s == *state))).collect())
+        };
+        states.iter().map(only).collect()
+    }
+
+    /// P(evidence) with some unary weights multiplied, for each of several sets of them.
+    pub(crate) fn beside(&mut self, plan: &Plan, sets: &[Times]) -> Vec<Scaled> {
+        self.asides.run(plan, &self.numbers, &self.work, sets)
     }
 
     /// The upward pass, by the present plan if it fits.
@@ -148,6 +145,7 @@ impl Solver {
                 let plan = Arc::new(best_plan(&self.net, evidence, &self.live, &self.limits)?);
                 self.plans += 1;
                 self.numbers.forget();
+                self.watch.forget();
                 self.plan = Some(plan.clone());
                 self.risen = false;
                 plan
@@ -163,9 +161,11 @@ impl Solver {
             }
             self.work.set_unary(&self.numbers.unary);
             self.work.up_again(&plan, &self.numbers, &mut self.changed);
+            self.watch.note(Some(&self.changed));
         } else {
             self.work.set_unary(&self.numbers.unary);
             self.work.up(&plan, &self.numbers, &[], &[]);
+            self.watch.note(None);
             self.risen = true;
         }
         Ok(plan)

@@ -198,3 +198,51 @@ fn conflict_agrees_with_enumeration() {
         close(solved.conflict().unwrap(), expected, "conflict", seed);
     }
 }
+
+#[test]
+fn watched_assignments_agree_with_enumeration_from_evidence_to_evidence() {
+    let mut asked = 0;
+    for seed in 0..NETWORKS {
+        let Some((_, net, evidence, _)) = case(seed) else {
+            continue;
+        };
+        let free: Vec<Var> = net.vars().filter(|var| evidence.get(*var).is_none()).collect();
+        let sets: Vec<Vec<(Var, usize)>> = (0..free.len())
+            .map(|i| {
+                free[i..]
+                    .iter()
+                    .take(2)
+                    .map(|var| (*var, seed as usize % net.states(*var)))
+                    .collect()
+            })
+            .collect();
+        let mut solver = Solver::new(&net, &Limits::default()).keeping(&free).watching(&sets);
+        let findings: Vec<(Var, Finding)> = evidence.iter().map(|(var, finding)| (var, finding.clone())).collect();
+        // All, none, then one more at a time; between two of them something else is asked.
+        let parts = std::iter::once(findings.len()).chain(0..=findings.len());
+        for part in parts {
+            let part: Evidence = findings[..part].iter().cloned().collect();
+            if solver.solve(&part).is_err() {
+                continue;
+            }
+            let (Some(watched), Some(with)) = (solver.ln_watched(), solver.ln_with(&sets)) else {
+                continue;
+            };
+            let brute = Brute::new(&net, &part);
+            for ((set, watched), with) in sets.iter().zip(watched).zip(with) {
+                let holds = |at: usize| {
+                    let states = config(&brute.dims, at);
+                    set.iter().all(|(var, state)| states[var.index()] == *state)
+                };
+                let sum: f64 = (0..brute.weights.len())
+                    .filter(|at| holds(*at))
+                    .map(|at| brute.weights[at])
+                    .sum();
+                close(watched.exp(), sum, "watched", seed);
+                assert_eq!(watched.to_bits(), with.to_bits(), "to the last bit, {seed}");
+                asked += 1;
+            }
+        }
+    }
+    assert!(asked > 1000, "only {asked} asked");
+}
