@@ -1,8 +1,12 @@
 //! Names made to do harm come out as text, in every form that the product writes.
 #![allow(clippy::unwrap_used, clippy::indexing_slicing, clippy::panic, reason = "test code")]
 
+use std::collections::BTreeSet;
+
+use pulldown_cmark::{Event, Options, Parser};
+use wythe::report::Form;
 use wythe::report::lesson::lesson_page;
-use wythe::{Case, Pack, Seen, Start, built_in_pack, lesson_of, read_notes, report, start, weigh};
+use wythe::{Case, Pack, Seen, Start, Weighed, built_in_pack, lesson_of, read_notes, report, start};
 
 /// What each is aimed at, and the name.
 const NAMES: [(&str, &str); 24] = [
@@ -54,22 +58,97 @@ fn file(name: &str) -> String {
     )
 }
 
-/// Every form: its name, and what is written.
-fn forms(pack: &Pack, case: &Case) -> Vec<(&'static str, String)> {
-    let outcome = weigh(pack, case).unwrap();
+/// How a form is written, for what must hold of it.
+#[derive(Clone, Copy, Debug, PartialEq)]
+enum Kind {
+    Lines,
+    Markdown,
+    Tags,
+    Json,
+    Yaml,
+}
+
+/// Every form: its name, its kind, and what is written.
+fn forms(pack: &Pack, case: &Case) -> Vec<(&'static str, Kind, String)> {
+    let kept = Weighed::new(pack, case).unwrap();
+    let outcome = kept.outcome();
     let about = outcome.conclusions[0].about;
     let reasons = wythe::reasons(pack, case, about).unwrap();
-    vec![
-        ("text", report::text(pack, case, &outcome).unwrap()),
-        ("JSON", report::json(pack, case, &outcome).unwrap()),
-        ("reasons", report::reasons_text(pack, case, &outcome, &reasons).unwrap()),
+    let asked = wythe::ask(&kept, about).unwrap();
+    let looks = wythe::looks(&kept).unwrap();
+    let look_page = report::look_page(pack, case, outcome, &looks, None).unwrap();
+    let walk = wythe::walk(pack, case).unwrap();
+    let mut other = case.clone();
+    other.passes[0].sightings.truncate(1);
+    let compared = wythe::compare(pack, [case.title.clone(), "other".into()], case, &other).unwrap();
+    let attached = [report::Attachment {
+        title: case.title.clone(),
+        text: "A level survey.".into(),
+    }];
+    let mut forms = vec![
+        ("JSON", Kind::Json, report::json(pack, case, outcome).unwrap()),
+        ("looks JSON", Kind::Json, look_page.json().unwrap()),
         (
-            "SVG",
-            report::plan_svg(pack, case, &outcome, report::Key::Below).unwrap(),
+            "plan",
+            Kind::Tags,
+            report::plan_svg(pack, case, outcome, report::Key::Below).unwrap(),
         ),
-        ("HTML", lesson_page(&[lesson_of(pack, case).unwrap()]).unwrap()),
-        ("YAML", case.to_yaml()),
-    ]
+        (
+            "drawing",
+            Kind::Tags,
+            report::reasoning_svg(pack, case, outcome, &reasons).unwrap(),
+        ),
+        (
+            "lesson",
+            Kind::Tags,
+            lesson_page(&[lesson_of(pack, case).unwrap()]).unwrap(),
+        ),
+        ("YAML", Kind::Yaml, case.to_yaml()),
+        (
+            "question",
+            Kind::Lines,
+            report::look_question(pack, case, outcome, &looks.looks[0]).unwrap(),
+        ),
+    ];
+    for (form, kind) in [(Form::Text, Kind::Lines), (Form::Markdown, Kind::Markdown)] {
+        let page = report::page(pack, case, outcome).unwrap();
+        let reasons = report::reasons_and_asked_text(pack, case, outcome, &reasons, &asked, form);
+        forms.extend([
+            ("report", kind, page.written(form).unwrap()),
+            ("client", kind, report::client(pack, case, outcome, form).unwrap()),
+            (
+                "engineer",
+                kind,
+                report::engineer(pack, case, outcome, &attached, form).unwrap(),
+            ),
+            ("reasons", kind, reasons.unwrap()),
+            ("looks", kind, look_page.written(form).unwrap()),
+            ("steps", kind, report::steps(pack, case, &walk, None, form).unwrap()),
+            ("compare", kind, report::compared(pack, &compared, form).unwrap()),
+        ]);
+    }
+    forms
+}
+
+/// What a reader of Markdown makes of a text, without its words: `p` for a paragraph, `a` for a link and so on.
+fn markup(text: &str) -> BTreeSet<String> {
+    let mut found = BTreeSet::new();
+    for event in Parser::new_ext(text, Options::all()) {
+        match event {
+            Event::Start(tag) => {
+                let name = format!("{tag:?}");
+                found.insert(name.split(['(', ' ', '{']).next().unwrap_or_default().to_owned());
+            }
+            Event::Html(_) | Event::InlineHtml(_) => {
+                found.insert("HTML".into());
+            }
+            Event::Code(_) | Event::InlineMath(_) | Event::DisplayMath(_) | Event::FootnoteReference(_) => {
+                found.insert("code".into());
+            }
+            _ => {}
+        }
+    }
+    found
 }
 
 /// The names of all elements of an XML or HTML text, and of their attributes.
@@ -98,13 +177,13 @@ fn names_come_out_as_text_in_every_form() {
     let plain = forms(pack, &Case::read("a.yaml", &file("plain")).unwrap());
     for (aim, name) in NAMES {
         let case = Case::read("a.yaml", &file(name)).unwrap_or_else(|problems| panic!("{aim}: {problems}"));
-        for ((form, text), (_, usual)) in forms(pack, &case).iter().zip(&plain) {
+        for ((form, kind, text), (_, _, usual)) in forms(pack, &case).iter().zip(&plain) {
             let strange =
                 |c: char| c.is_control() && c != '\n' || matches!(c, '\u{200e}'..='\u{200f}' | '\u{202a}'..='\u{202e}');
             assert!(!text.contains(strange), "{aim}, {form}");
-            match *form {
+            match kind {
                 // The same elements with the same attributes, whatever the name: how many lines a label takes may differ.
-                "SVG" | "HTML" => {
+                Kind::Tags => {
                     let (mut now, mut then) = (elements(text), elements(usual));
                     for list in [&mut now, &mut then] {
                         list.sort();
@@ -113,15 +192,16 @@ fn names_come_out_as_text_in_every_form() {
                     let new: Vec<&String> = now.iter().filter(|one| !then.contains(one)).collect();
                     assert!(new.is_empty(), "{aim}, {form}: {name}: {new:?}");
                 }
-                "JSON" => {
+                Kind::Markdown => assert_eq!(markup(text), markup(usual), "{aim}, {form}: {name}\n{text}"),
+                Kind::Json => {
                     let value: serde_json::Value = serde_json::from_str(text).unwrap();
-                    let told = value["case"]["title"].as_str().unwrap();
+                    let told = value["case"]["title"].as_str().or(value["title"].as_str()).unwrap();
                     assert_eq!(
                         told.split_whitespace().collect::<String>(),
                         name.split_whitespace().collect::<String>()
                     );
                 }
-                "YAML" => {
+                Kind::Yaml => {
                     let back = Case::read("b.yaml", text).unwrap();
                     assert_eq!(
                         (&back.title, &back.places[1].label),
@@ -129,7 +209,7 @@ fn names_come_out_as_text_in_every_form() {
                     );
                 }
                 // Marks that stand on another letter take no room of their own.
-                _ => assert!(
+                Kind::Lines => assert!(
                     aim == "letters" || text.lines().all(|line| line.chars().count() <= 80),
                     "{aim}, {form}"
                 ),
@@ -180,9 +260,9 @@ fn a_case_made_in_memory_is_cleaned_on_its_way_out() {
     if let Seen::Measured { with, .. } = &mut sighting.seen {
         *with = Some(name);
     }
-    for (form, text) in forms(pack, &case) {
+    for (form, kind, text) in forms(pack, &case) {
         // A file keeps what it was given, and is refused when it is read.
-        if form == "YAML" {
+        if kind == Kind::Yaml {
             assert!(Case::read("b.yaml", &text).is_err());
             continue;
         }

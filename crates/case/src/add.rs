@@ -2,14 +2,19 @@
 
 use wythe_text::{Problem, Problems, Tree, nearest, shown};
 
-use crate::{Case, Pass, Place, Sighting};
+use crate::{Case, ContextFact, Pass, Place, Repair, Sighting};
 
 /// What is to be added to a case.
 #[derive(Clone, Debug, PartialEq)]
 pub struct More {
     /// Places, to come after those of the case.
     pub places: Vec<Place>,
+    /// Facts of the house. One that the file gives otherwise is put right, and what it said stays in its note.
+    pub contexts: Vec<ContextFact>,
+    /// Repairs, to come after those of the case. Their places are counted over those of the case, then the new ones.
+    pub repairs: Vec<Repair>,
     /// A pass: of a name that the case has, and its sightings are added to that one; else it is a new one, the last.
+    /// Nothing is made of a new one that has neither sightings nor a day, a title or a name.
     /// Places of sightings are counted over those of the case, then the new ones. Ids are given anew where they are
     /// empty.
     pub pass: Pass,
@@ -28,7 +33,7 @@ impl Case {
     /// use wythe_case::{Case, More};
     /// let case = Case::read("a.yaml", "format: 1\nid: a  # ours\npasses: [{pass: first}]\n")?;
     /// let mut pass = Case::read("b", "format: 1\nid: b\npasses: [{pass: first, sightings: [{clue: x, at: house, seen: y}]}]")?.passes.remove(0);
-    /// let (text, more) = case.with_more(&More { places: Vec::new(), pass })?;
+    /// let (text, more) = case.with_more(&More { places: Vec::new(), contexts: Vec::new(), repairs: Vec::new(), pass })?;
     /// assert!(text.starts_with("format: 1\nid: a  # ours\npasses: [{pass: first, sightings: [{clue: x,"));
     /// assert_eq!(more.passes[0].sightings[0].id, "first.1");
     /// # Ok::<(), wythe_text::Problems>(())
@@ -50,8 +55,17 @@ impl Case {
                 let sightings = whole.sighting_trees(&more.pass, before);
                 doc.appended(&["passes", &at.to_string(), "sightings"], &sightings)?
             }
+            None if more.pass.says_nothing() => text,
             None => doc.appended(&["passes"], &[whole.pass_tree(&more.pass)])?,
         };
+        let mut text = text;
+        for fact in &more.contexts {
+            if let Some(tree) = self.fact_tree(fact) {
+                text = wythe_text::Doc::parse(doc.name(), &text)?.with_entry(&["contexts"], &fact.id, &tree)?;
+            }
+        }
+        let repairs: Vec<Tree> = more.repairs.iter().map(|repair| whole.repair_tree(repair)).collect();
+        let text = wythe_text::Doc::parse(doc.name(), &text)?.appended(&["repairs"], &repairs)?;
         let case = Case::read(doc.name(), &text)?;
         Ok((text, case))
     }
@@ -92,6 +106,29 @@ impl Case {
         })
     }
 
+    /// What the file is to say of a fact; none when it says so already.
+    fn fact_tree(&self, fact: &ContextFact) -> Option<Tree> {
+        let old = self.contexts.iter().find(|one| one.id == fact.id);
+        let word = |holds: bool| if holds { "yes" } else { "no" };
+        let text = |text: &str| Tree::Text(text.to_owned());
+        let before = match old {
+            Some(old) if old.holds == fact.holds && fact.note.is_none() => return None,
+            Some(old) if old.holds != fact.holds => Some(format!("before: {}", word(old.holds))),
+            _ => None,
+        };
+        let notes = [fact.note.clone(), before, old.and_then(|old| old.note.clone())];
+        let notes: Vec<String> = notes.into_iter().flatten().collect();
+        let holds = text(word(fact.holds));
+        Some(if notes.is_empty() {
+            holds
+        } else {
+            Tree::Map(vec![
+                ("holds".to_owned(), holds),
+                ("note".to_owned(), text(&notes.join("; "))),
+            ])
+        })
+    }
+
     /// A pass that is there already keeps its title, its date and who made it.
     fn check_head(&self, at: usize, new: &Pass) -> Result<(), Problems> {
         let Some(old) = self.passes.get(at) else { return Ok(()) };
@@ -107,5 +144,12 @@ impl Case {
         );
         let help = "give a new pass a name of its own";
         Err(self.problem_at(&old.locus, what, Some(help.into())).into())
+    }
+}
+
+impl Pass {
+    /// Neither sightings nor a head of its own.
+    fn says_nothing(&self) -> bool {
+        self.sightings.is_empty() && self.title.is_none() && self.date.is_none() && self.by.is_none()
     }
 }

@@ -135,7 +135,7 @@ impl Case {
         mapping(map)
     }
 
-    fn repair_tree(&self, repair: &Repair) -> Tree {
+    pub(crate) fn repair_tree(&self, repair: &Repair) -> Tree {
         let mut map = Vec::new();
         map.extend(repair.date.map(|date| ("date", text(&date.to_string()))));
         list(&mut map, "at", repair.at.iter().map(|&at| text(self.id_of(at))));

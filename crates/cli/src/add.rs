@@ -5,9 +5,9 @@ use std::io::{self, IsTerminal, Read};
 use std::path::{Path, PathBuf};
 
 use clap::Args;
-use wythe::{Case, Date, Error, Noted, Pack, PassHead, Seen, Sighting};
+use wythe::{Case, ContextFact, Date, Error, Noted, Pack, PassHead, Seen, Sighting};
 
-use crate::question::{Places, Way, sighting};
+use crate::question::{Places, Way, fact, sighting};
 use crate::run::{Stopped, pack};
 
 /// Most of the notes that is read; more is refused by the reader of notes.
@@ -22,9 +22,12 @@ Field notes are plain lines, as they are typed on a phone:
     - binds rubs, photo P-0702
     - head gap not reached: painted shut
   new opening: back door, in north wall
+  facts: recent drought; no fill lot (county map)
+  repair south wall: joints repointed, on 2025-08-01
 
 A line begins with a place of the case and a colon; items are parted by `;`, their parts by `,`.
-An item is a sign and what was found: a grade, a measurement, `none`, or `not reached` and why.
+An item is a sign and what was found: a grade, a measurement, `none`, `size unknown`, or
+`not reached` and why.
 Parts: a mark, `sure`, `fairly sure`, `not sure`, `looked at part`, `looked at 60 %`, `with TOOL`,
 `from photo`, `photo NAME`, `ask access`. Words in round brackets are a remark.
 Signs, grades and marks go by the pack's words. What is not understood is pointed at, with the
@@ -60,6 +63,12 @@ pub struct Add {
     /// A new place: 'KIND: NAME, in PLACE, touching PLACE and PLACE'.
     #[arg(long, value_name = "PLACE")]
     pub place: Vec<String>,
+    /// A fact of the house: CONTEXT, or CONTEXT=no.
+    #[arg(long, value_name = "CONTEXT")]
+    pub fact: Vec<String>,
+    /// Work done that covers or undoes signs: 'PLACE and PLACE: WHAT, on DAY'. Without a day: before the first pass.
+    #[arg(long, value_name = "REPAIR")]
+    pub repair: Vec<String>,
     /// The sighting that this one, the only one given, puts right.
     #[arg(long, value_name = "ID")]
     pub correct: Option<String>,
@@ -99,9 +108,25 @@ pub fn add(asked: &Add) -> Result<String, Stopped> {
         noted(&pack, case, pass, asked, notes.as_ref())
     })?;
     let name = added.case.passes.get(added.pass).map_or("", |pass| pass.id.as_str());
-    let mut text = format!("Added to {}, pass \"{name}\":\n", asked.case.display());
+    let pass = match added.sightings().next() {
+        Some(_) => format!(", pass \"{name}\""),
+        None => String::new(),
+    };
+    let mut text = format!("Added to {}{pass}:\n", asked.case.display());
     for place in added.case.places.iter().rev().take(added.places).rev() {
         text.push_str(&format!("  place {} ({})\n", place.label, place.kind));
+    }
+    for fact in &added.contexts {
+        let title = pack
+            .context(&fact.id)
+            .map_or(fact.id.as_str(), |at| pack[at].title.as_str());
+        text.push_str(&format!("  fact {title}: {}\n", if fact.holds { "yes" } else { "no" }));
+    }
+    for repair in &added.repairs {
+        let places = repair.at.iter().filter_map(|at| added.case.places.get(*at));
+        let places: Vec<&str> = places.map(|place| place.label.as_str()).collect();
+        let day = repair.date.map(|day| format!(", on {day}")).unwrap_or_default();
+        text.push_str(&format!("  repair at {}: {}{day}\n", places.join(", "), repair.what));
     }
     for sighting in added.sightings() {
         text.push_str(&line(&pack, &added.case, sighting));
@@ -111,7 +136,14 @@ pub fn add(asked: &Add) -> Result<String, Stopped> {
 
 /// The notes and their name.
 fn notes(asked: &Add) -> Result<Option<(String, String)>, Stopped> {
-    let here = [&asked.seen, &asked.none, &asked.not_reached, &asked.place];
+    let here = [
+        &asked.seen,
+        &asked.none,
+        &asked.not_reached,
+        &asked.place,
+        &asked.fact,
+        &asked.repair,
+    ];
     let path = match &asked.notes {
         Some(path) => path.as_path(),
         None if here.iter().all(|given| given.is_empty()) => Path::new("-"),
@@ -163,6 +195,18 @@ fn noted(
             sightings.push(one);
         }
     }
+    let mut contexts = Vec::new();
+    for text in &asked.fact {
+        contexts.push(ContextFact {
+            note: asked.note.clone(),
+            ..fact(pack, text)?
+        });
+    }
+    let mut repairs = Vec::new();
+    for text in &asked.repair {
+        let more = wythe::read_notes(pack, &whole, pass, "option", &format!("repair {text}"));
+        repairs.extend(more.map_err(|problems| Stopped::use_of(problems.to_string()))?.repairs);
+    }
     // A slip in this pass may be put right by a sighting of the same sign.
     let pass_of_notes = if asked.correct.is_some() { "" } else { pass };
     let mut places = whole.places.split_off(case.places.len());
@@ -171,9 +215,13 @@ fn noted(
         let more = wythe::read_notes(pack, &whole, pass_of_notes, name, text).map_err(Error::from)?;
         places.extend(more.places);
         sightings.extend(more.sightings);
+        contexts.extend(more.contexts);
+        repairs.extend(more.repairs);
     }
     match (&asked.correct, sightings.as_mut_slice()) {
-        (None, []) if places.is_empty() => return Err(Stopped::use_of("there is nothing to add")),
+        (None, []) if places.is_empty() && contexts.is_empty() && repairs.is_empty() => {
+            return Err(Stopped::use_of("there is nothing to add"));
+        }
         (None, _) => {
             for one in &sightings {
                 let reached = !matches!(one.seen, Seen::NotReached { .. });
@@ -196,7 +244,12 @@ fn noted(
             ));
         }
     }
-    Ok(Noted { places, sightings })
+    Ok(Noted {
+        places,
+        sightings,
+        contexts,
+        repairs,
+    })
 }
 
 /// A sighting as it was understood.

@@ -51,7 +51,7 @@ pub enum Command {
     #[command(after_help = EXIT)]
     Reasons(Reasons),
     /// Say what to look at next: a walking list, place by place.
-    #[command(after_help = EXIT)]
+    #[command(after_help = EXIT, after_long_help = crate::look::LOOK)]
     Look(crate::look::Look),
     /// Read a level survey: tilt, bend and shape, with their errors.
     #[command(after_help = EXIT, after_long_help = crate::survey::SURVEY)]

@@ -2,6 +2,7 @@
 
 mod add;
 mod args;
+mod ask;
 mod asked;
 mod check;
 mod client;

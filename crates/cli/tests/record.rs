@@ -169,6 +169,66 @@ fn notes_are_saved_whole_or_not_at_all() {
 }
 
 #[test]
+fn facts_and_repairs_are_kept() {
+    let folder = folder("facts");
+    says(&folder, &["start", "a.yaml", "--date", "2026-03-14"], "");
+    let notes = "facts: recent drought (radio); no fill lot\nwest: step crack size unknown, joints\nrepair west wall: joints repointed, on 2025-08-01\n";
+    let text = says(&folder, &["add", "a.yaml"], notes);
+    for line in [
+        "  fact months of dry weather before the visit: yes\n",
+        "  repair at west wall: joints repointed, on 2025-08-01\n",
+        "there, size not noted, path joints",
+    ] {
+        assert!(text.contains(line), "{text}");
+    }
+    let file = fs::read_to_string(folder.join("a.yaml")).unwrap();
+    assert!(
+        file.contains("  recent_drought: {holds: yes, note: radio}  # ") && file.contains("  fill_lot: no  # "),
+        "{file}"
+    );
+    assert!(
+        file.contains("seen: present") && file.contains("repairs:\n  - {date: 2025-08-01, at: [west]"),
+        "{file}"
+    );
+    let text = says(
+        &folder,
+        &[
+            "add",
+            "a.yaml",
+            "--fact",
+            "fill_lot",
+            "--note",
+            "county map",
+            "--repair",
+            "south and east: sealed",
+        ],
+        "",
+    );
+    assert!(text.starts_with("Added to a.yaml:\n  fact "), "{text}");
+    let file = fs::read_to_string(folder.join("a.yaml")).unwrap();
+    assert!(
+        file.contains("fill_lot: {holds: yes, note: \"county map; before: no\"}  # "),
+        "{file}"
+    );
+    for (args, says) in [
+        (["--fact", "fill_lott"], "did you mean `fill_lot`?"),
+        (["--repair", "sout: x"], "did you mean `south`?"),
+        (
+            ["--repair", "south: the failed lintel, on 2025-01-01"],
+            "makes a determination",
+        ),
+    ] {
+        let output = wythe(&folder, &["add", "a.yaml", args[0], args[1]], "");
+        let error = String::from_utf8(output.stderr).unwrap();
+        assert!(
+            output.status.code() != Some(0) && error.contains(says),
+            "{args:?}: {error}"
+        );
+    }
+    assert_eq!(fs::read_to_string(folder.join("a.yaml")).unwrap(), file);
+}
+
+#[test]
 fn words_that_no_report_would_print_are_not_saved() {
     let folder = folder("words");
     says(&folder, &["start", "a.yaml"], "");

@@ -14,6 +14,8 @@ use crate::{part, signs};
 pub(crate) enum Found {
     Grade(usize),
     Measured(Measured),
+    /// There, and not sized.
+    Present,
     NotReached(String),
 }
 
@@ -101,8 +103,8 @@ fn finished(desk: &mut Desk<'_>, at: usize, item: Bit<'_>, draft: Draft) -> Opti
         Some(found) => found,
         None if clue.grades.len() == 2 => Found::Grade(1),
         None => {
-            let measured = clue.measured_by.as_ref().map_or("", |_| ", or a measurement");
-            let help = format!("say {}{measured}", choices(&grades(clue)));
+            let measured = clue.measured_by.as_ref().map_or("", |_| ", a measurement");
+            let help = format!("say {}{measured}, or `size unknown`", choices(&grades(clue)));
             desk.problem(
                 item,
                 format!("what was found of `{}` is not said", said(&clue.id)),
@@ -111,7 +113,7 @@ fn finished(desk: &mut Desk<'_>, at: usize, item: Bit<'_>, draft: Draft) -> Opti
             return None;
         }
     };
-    let shows = matches!(found, Found::Measured(_) | Found::Grade(1..));
+    let shows = matches!(found, Found::Measured(_) | Found::Present | Found::Grade(1..));
     let misplaced = [
         (
             !draft.marks.is_empty() && !shows,
@@ -145,6 +147,7 @@ fn finished(desk: &mut Desk<'_>, at: usize, item: Bit<'_>, draft: Draft) -> Opti
             looked: draft.looked.unwrap_or(Looked::All),
         },
         Found::Grade(grade) => Seen::Grade(clue.grades.get(grade)?.id.clone()),
+        Found::Present => Seen::Present,
         Found::Measured(reading) => Seen::Measured {
             reading,
             with: draft.with,

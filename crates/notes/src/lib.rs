@@ -8,25 +8,31 @@
 //!   - binds rubs, photo P-0702
 //!   - head gap not reached: painted shut
 //! new opening: back door, in north wall
+//! facts: recent drought; no fill lot (county map)
+//! repair south wall: joints repointed, on 2025-08-01
 //! ```
 //!
 //! # The grammar
 //!
 //! ```text
 //! notes   = line*
-//! line    = blank | "#" anything | PLACE ":" items? | "-" items | new
+//! line    = blank | "#" anything | PLACE ":" items? | "-" items | new | facts | repair
 //! items   = item (";" item)*                    about the place before the colon, or the last one so named
 //! item    = SIGN found? ("," part)* | "no" SIGN ("," part)*
-//! found   = GRADE | "none" | MEASUREMENT | "not reached" reason
+//! found   = GRADE | "none" | MEASUREMENT | "size unknown" | "not reached" reason
 //! part    = found | mark | sure | looked | "with" TOOL | "from photo" | ("photo" | "photos") NAME* | "ask access"
 //! mark    = KIND ("or" KIND)* | MARK KIND ("or" KIND)*
 //! sure    = "sure" | "fairly sure" | "not sure" | "unsure"
 //! looked  = "looked at part" | "part looked" | "looked at" PERCENT
 //! new     = "new" KIND-OF-PLACE ":" NAME ("," "in" PLACE)? ("," "touching" PLACE ("and" PLACE)*)?
+//! facts   = "facts:" fact (";" fact)*
+//! fact    = "no"? FACT | FACT ("yes" | "no")
+//! repair  = "repair" PLACE ("and" PLACE)* ":" WHAT ("," "on" DAY)?
 //! ```
 //!
 //! Words in round brackets are a remark: kept, not read. A SIGN is a clue by its title, its id or any words of them in
-//! their order that no other clue of that kind of place has (`step crack` for `step_crack_veneer`). A PLACE is a place of
+//! their order that no other clue of that kind of place has (`step crack` for `step_crack_veneer`). `size unknown` says that
+//! the sign is there and was not sized. A FACT is one of the pack's, named in the same way. A PLACE is a place of
 //! the case by its label or id, with or without the word for its kind (`south`, `south wall`). Capitals, articles,
 //! plurals, `-` and `_` do not count. Names of signs, grades and marks are the pack's; none is known here.
 //!
@@ -37,13 +43,14 @@
 #![warn(clippy::indexing_slicing)]
 
 mod bit;
+mod house;
 mod item;
 mod part;
 mod places;
 mod signs;
 mod words;
 
-use wythe_case::{Case, Place, Sighting};
+use wythe_case::{Case, ContextFact, Place, Repair, Sighting};
 use wythe_pack::Pack;
 use wythe_text::{Problem, Problems};
 
@@ -59,6 +66,10 @@ pub struct Noted {
     pub places: Vec<Place>,
     /// Sightings without ids. Places are counted over those of the case, then the new ones.
     pub sightings: Vec<Sighting>,
+    /// Facts of the house.
+    pub contexts: Vec<ContextFact>,
+    /// Repairs, their places counted as those of sightings are.
+    pub repairs: Vec<Repair>,
 }
 
 /// What reading needs at hand.
@@ -86,6 +97,7 @@ impl Desk<'_> {
 pub fn read(pack: &Pack, case: &Case, pass: &str, name: &str, text: &str) -> Result<Noted, Problems> {
     let mut desk = desk(pack, case, name, text)?;
     let mut sightings: Vec<(Sighting, Bit<'_>)> = Vec::new();
+    let (mut contexts, mut repairs) = (Vec::new(), Vec::new());
     let mut heading: Option<(usize, Bit<'_>)> = None;
     for line in Bit::whole(text).lines() {
         if desk.out.is_full() {
@@ -97,6 +109,15 @@ pub fn read(pack: &Pack, case: &Case, pass: &str, name: &str, text: &str) -> Res
         }
         if let Some(new) = line.after_word("new") {
             places::new_place(&mut desk, new);
+            continue;
+        }
+        if let Some((_, said)) = line.split_once(':').filter(|(head, _)| is_facts(head.text)) {
+            let more = house::facts(&mut desk, said);
+            contexts.extend(more);
+            continue;
+        }
+        if let Some(done) = line.after_word("repair") {
+            repairs.extend(house::repair(&mut desk, done));
             continue;
         }
         let items = if let Some(rest) = line.text.strip_prefix(['-', '•', '*']) {
@@ -141,7 +162,16 @@ pub fn read(pack: &Pack, case: &Case, pass: &str, name: &str, text: &str) -> Res
     check_twice(&mut desk, pass, &sightings);
     let places = desk.case.places.split_off(case.places.len());
     let sightings = sightings.into_iter().map(|(sighting, _)| sighting).collect();
-    desk.out.into_result(Noted { places, sightings })
+    desk.out.into_result(Noted {
+        places,
+        sightings,
+        contexts,
+        repairs,
+    })
+}
+
+fn is_facts(head: &str) -> bool {
+    ["fact", "facts"].iter().any(|word| head.eq_ignore_ascii_case(word))
 }
 
 /// Reads one new place: `opening: kitchen window, in south wall`, `outside corner: south-west, touching south and west`.

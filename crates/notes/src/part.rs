@@ -20,6 +20,16 @@ const NOT_REACHED: [&str; 6] = [
     "no access",
 ];
 
+/// Ways of saying that a sign is there and was not sized.
+const UNSIZED: [&str; 6] = [
+    "present",
+    "there",
+    "size unknown",
+    "size not known",
+    "size not noted",
+    "not measured",
+];
+
 /// The reason, when a part says that a place could not be looked at.
 pub(crate) fn not_reached(part: Bit<'_>) -> Option<Bit<'_>> {
     NOT_REACHED.iter().find_map(|words| {
@@ -101,10 +111,14 @@ fn grade(desk: &Desk<'_>, draft: &mut Draft, bit: Bit<'_>) -> bool {
     let none = ["none", "none seen", "none there"]
         .iter()
         .any(|none| fold(none) == words);
-    let found = found.or(none.then_some(0));
+    let there = UNSIZED.iter().any(|there| fold(there) == words);
+    let found = match found.or(none.then_some(0)) {
+        Some(grade) => Some(Found::Grade(grade)),
+        None => there.then_some(Found::Present),
+    };
     if draft.found.is_none() {
-        draft.found = found.map(Found::Grade);
-        return found.is_some();
+        draft.found = found;
+        return draft.found.is_some();
     }
     false
 }
@@ -116,7 +130,7 @@ fn measured(desk: &mut Desk<'_>, draft: &mut Draft, bit: Bit<'_>) {
         let help = format!("say {}", choices(&grades(clue)));
         return desk.problem(bit, format!("`{}` is graded by eye", said(&clue.id)), Some(help));
     };
-    if matches!(draft.found, Some(Found::Measured(_) | Found::Grade(0))) {
+    if matches!(draft.found, Some(Found::Measured(_) | Found::Present | Found::Grade(0))) {
         return desk.problem(bit, "what was found is said twice", Some("keep one".into()));
     }
     let of = |text: &str| match by.quantity {
@@ -242,6 +256,7 @@ fn strange(desk: &mut Desk<'_>, draft: &Draft, bit: Bit<'_>) {
         known.extend(mark.kinds.iter().map(|kind| said(kind)));
     }
     let others = [
+        "size unknown",
         "not reached",
         "not sure",
         "fairly sure",

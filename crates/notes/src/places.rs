@@ -188,7 +188,7 @@ fn check_within(desk: &mut Desk<'_>, kind: KindIx, name: Bit<'_>, place: &Place)
 }
 
 /// The parts of `a and b and c`.
-fn and(bit: Bit<'_>) -> Vec<Bit<'_>> {
+pub(crate) fn and(bit: Bit<'_>) -> Vec<Bit<'_>> {
     let mut parts = Vec::new();
     let mut rest = bit;
     while let Some(at) = rest.text.find(" and ") {

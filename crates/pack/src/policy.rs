@@ -5,6 +5,9 @@ use crate::Effort;
 /// What a look takes where a pack does not say: common practice, no source.
 pub(crate) const LOOK_MINUTES: [f64; 4] = [1.0, 5.0, 15.0, 120.0];
 
+/// What an hour of looking costs where a pack does not say, in needless referrals: our judgement, no source.
+pub(crate) const LOOK_HOUR: f64 = 0.2;
+
 /// How far the clues support a conclusion.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Support {
@@ -206,6 +209,8 @@ pub struct Policy {
     pub monitor_months: f64,
     /// What a look takes, in minutes, for each [`Effort`] in its order: a stated guess, by which looks are put in order.
     pub look_minutes: [f64; 4],
+    /// What an hour of looking costs, in needless referrals: by it a look is worth its effort or not.
+    pub look_hour: f64,
     /// The table of support by consequence.
     pub consequences: Vec<Consequence>,
 }
@@ -215,5 +220,10 @@ impl Policy {
     #[allow(clippy::indexing_slicing, reason = "one number per effort")]
     pub fn minutes(&self, effort: Effort) -> f64 {
         self.look_minutes[effort as usize]
+    }
+
+    /// What a look costs, in needless referrals: it is worth its effort where it is worth as much.
+    pub fn look_costs(&self, effort: Effort) -> f64 {
+        self.minutes(effort) / 60.0 * self.look_hour
     }
 }

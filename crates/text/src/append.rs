@@ -4,6 +4,8 @@
 //! than that knows of, so each guess is read again and kept only if it says what was meant: all that was there, and
 //! the new values at the end of the list.
 
+mod entry;
+
 use crate::inline::{block_item, inline};
 use crate::spots::Spots;
 use crate::{Doc, Item, Problem, Problems, Tree};

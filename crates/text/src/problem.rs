@@ -44,8 +44,8 @@ impl Problem {
         Self {
             file: harmless(file),
             spot: None,
-            what: what.into(),
-            help,
+            what: harmless(&what.into()),
+            help: help.map(|help| harmless(&help)),
             excerpt: None,
         }
     }

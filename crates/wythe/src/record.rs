@@ -2,7 +2,7 @@
 
 use std::path::Path;
 
-use wythe_case::{Case, Date, More, Pass, Seen, Sighting};
+use wythe_case::{Case, ContextFact, Date, More, Pass, Repair, Seen, Sighting};
 use wythe_engine::WeighError;
 use wythe_notes::Noted;
 use wythe_pack::Pack;
@@ -37,7 +37,11 @@ pub struct Added {
     pub case: Case,
     /// How many of its places are new: the last ones.
     pub places: usize,
-    /// Index of the pass.
+    /// The facts that were given.
+    pub contexts: Vec<ContextFact>,
+    /// The repairs that were given.
+    pub repairs: Vec<Repair>,
+    /// Index of the pass; past the last where none was made.
     pub pass: usize,
     /// How many sightings of that pass are new: the last ones.
     pub sightings: usize,
@@ -79,6 +83,8 @@ fn with(pack: &Pack, case: &Case, head: &PassHead, id: String, noted: Noted) -> 
     let (places, sightings) = (noted.places.len(), noted.sightings.len());
     let more = More {
         places: noted.places,
+        contexts: noted.contexts,
+        repairs: noted.repairs,
         pass: Pass {
             id,
             title: None,
@@ -93,12 +99,18 @@ fn with(pack: &Pack, case: &Case, head: &PassHead, id: String, noted: Noted) -> 
     if let Err(WeighError::Mismatch(problems)) = wythe_engine::weigh(pack, &case) {
         return Err(problems.into());
     }
-    let pass = case.passes.iter().position(|pass| pass.id == more.pass.id).unwrap_or(0);
+    let pass = case
+        .passes
+        .iter()
+        .position(|pass| pass.id == more.pass.id)
+        .unwrap_or(case.passes.len());
     Ok((
         text,
         Added {
             case,
             places,
+            contexts: more.contexts,
+            repairs: more.repairs,
             pass,
             sightings,
         },
@@ -115,9 +127,13 @@ fn speaks_plainly(case: &Case, noted: &Noted) -> Result<(), Problems> {
             out.push(Problem::new(&case.id, what, Some(help.into())));
         }
     };
-    for place in &noted.places {
-        check(&place.label);
-    }
+    noted.places.iter().for_each(|place| check(&place.label));
+    noted.repairs.iter().for_each(|repair| check(&repair.what));
+    noted
+        .contexts
+        .iter()
+        .flat_map(|fact| &fact.note)
+        .for_each(|note| check(note));
     for sighting in &noted.sightings {
         sighting.note.iter().for_each(|note| check(note));
         match &sighting.seen {

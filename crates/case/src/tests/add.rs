@@ -48,6 +48,8 @@ fn pass(id: &str, date: &str, sightings: Vec<Sighting>) -> More {
     };
     More {
         places: Vec::new(),
+        contexts: Vec::new(),
+        repairs: Vec::new(),
         pass,
     }
 }
@@ -150,4 +152,60 @@ fn a_repair_resets_what_came_before_it() {
     let fix = pass("third", "2026-07-01", vec![seen("crack", 1, "severe", "first.1")]);
     let (_, fixed) = case.with_more(&fix).expect("reads");
     assert_eq!(standing(&fixed), pairs(&[("gap", "none")]));
+}
+
+fn fact(id: &str, holds: bool, note: Option<&str>) -> ContextFact {
+    ContextFact {
+        id: id.into(),
+        holds,
+        note: note.map(Into::into),
+        locus: Locus::default(),
+    }
+}
+
+#[test]
+fn a_fact_put_right_keeps_what_it_said() {
+    let text = TEXT.replace(
+        "passes:",
+        "contexts:\n  dry: unknown  # ask\n  clay: {holds: no, note: survey}\npasses:",
+    );
+    let mut more = pass("first", "", Vec::new());
+    more.contexts = vec![
+        fact("dry", true, None),
+        fact("clay", true, Some("dug")),
+        fact("new", false, None),
+    ];
+    let (after, case) = read(&text).expect("reads").with_more(&more).expect("can be added to");
+    assert!(
+        after.contains("\n  dry: yes  # ask\n  clay: {holds: yes, note: \"dug; before: no; survey\"}\n  new: no\n"),
+        "{after}"
+    );
+    assert_eq!(case.contexts.len(), 3);
+    // The same again changes nothing.
+    more.contexts = vec![fact("dry", true, None)];
+    assert_eq!(case.with_more(&more).expect("can be added to").0, after);
+}
+
+#[test]
+fn a_repair_is_added_with_its_day() {
+    let repair = Repair {
+        date: Date::parse("2026-04-01").ok(),
+        before_pass: 0,
+        at: vec![1],
+        clues: vec!["gap".into()],
+        what: "sealed".into(),
+        locus: Locus::default(),
+    };
+    let mut more = pass("third", "", Vec::new());
+    more.repairs = vec![repair];
+    let (after, case) = added(more).expect("can be added to");
+    assert_eq!(
+        after,
+        format!("{TEXT}repairs:\n  - {{date: 2026-04-01, at: [south], clues: [gap], what: sealed}}\n")
+    );
+    // No pass is made of nothing, and the first pass lies before the repair.
+    assert_eq!(
+        (case.passes.len(), case.repairs.first().map(|one| one.before_pass)),
+        (2, Some(1))
+    );
 }

@@ -120,6 +120,7 @@ fn head() -> Value {
                     minutes("second_visit"),
                 ]),
             ),
+            ("look_hour", named(&[("costs", 0.0, 1000.0)])),
             ("note", text()),
         ],
     )

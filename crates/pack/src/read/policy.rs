@@ -3,10 +3,10 @@
 use wythe_text::{Doc, Item};
 
 use super::desk::Desk;
-use crate::policy::LOOK_MINUTES;
+use crate::policy::{LOOK_HOUR, LOOK_MINUTES};
 use crate::{Action, Bounds, Consequence, Corroboration, Effort, FORMAT, Policy, Referral, Unsure};
 
-const KEYS: [&str; 17] = [
+const KEYS: [&str; 18] = [
     "format",
     "id",
     "title",
@@ -22,6 +22,7 @@ const KEYS: [&str; 17] = [
     "misfit",
     "monitor",
     "look_minutes",
+    "look_hour",
     "consequences",
     "note",
 ];
@@ -67,6 +68,9 @@ pub(super) fn policy(desk: &mut Desk, doc: &Doc) -> Policy {
         let high = [100_000.0; 4];
         group(desk, Some(item), &Effort::NAMES, &low, &high)
     });
+    let hour = fields
+        .optional("look_hour")
+        .map(|item| group(desk, Some(item), &["costs"], &[0.0], &[1000.0]));
     Policy {
         bounds: bounds(desk, support),
         referral: referral_of(desk, referral),
@@ -82,6 +86,7 @@ pub(super) fn policy(desk: &mut Desk, doc: &Doc) -> Policy {
         look_minutes: minutes
             .and_then(|minutes| minutes.as_slice().try_into().ok())
             .unwrap_or(LOOK_MINUTES),
+        look_hour: hour.and_then(|hour| hour.first().copied()).unwrap_or(LOOK_HOUR),
         consequences: rows(desk, consequences),
     }
 }

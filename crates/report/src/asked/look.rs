@@ -148,7 +148,7 @@ pub(super) fn page(pack: &Pack, case: &Case, outcome: &Outcome, looks: &Looks, a
     }
 }
 
-fn says(pack: &Pack, case: &Case, outcome: &Outcome, look: &Look) -> LookSays {
+pub(super) fn says(pack: &Pack, case: &Case, outcome: &Outcome, look: &Look) -> LookSays {
     let clue = &pack[look.clue];
     let mut tells: Vec<&Tells> = look
         .tells

@@ -137,7 +137,8 @@ fn one(look: &LookSays, new: bool, lines: &mut Lines) {
     }
 }
 
-fn moves(tells: &LookTells) -> String {
+/// What a look would do to one conclusion, as a sentence.
+pub(super) fn moves(tells: &LookTells) -> String {
     let chance = |value: Option<f64>| value.map_or_else(|| "can't be".to_string(), short_chance);
     format!(
         "If it is there, {} goes from {} to {}; if not, to {}.",

@@ -44,6 +44,58 @@ fn a_block_of_text_at_the_end_is_not_cut() {
 }
 
 #[test]
+fn one_entry_is_set_and_all_else_kept() {
+    let yes = Tree::Text("yes".into());
+    let note = map(&[("holds", "no"), ("note", "a, b")]);
+    for (name, text, value, more) in [
+        (
+            "a.yaml",
+            "f:\n  a: no  # ask\n  b: no\n",
+            &yes,
+            "f:\n  a: yes  # ask\n  b: no\n",
+        ),
+        ("a.yaml", "f: {a: no, b: no}\n", &yes, "f: {a: yes, b: no}\n"),
+        ("a.yaml", "f: {b: no, a: no}  # x\n", &yes, "f: {b: no, a: yes}  # x\n"),
+        ("a.yaml", "f:\n  a: \"no # not\"\n", &yes, "f:\n  a: yes\n"),
+        (
+            "a.yaml",
+            "f:\n  a: {holds: no, note: \"}\"}  # x\n",
+            &yes,
+            "f:\n  a: yes  # x\n",
+        ),
+        (
+            "a.yaml",
+            "f:\n  b: no # x\n\nend: 1\n",
+            &yes,
+            "f:\n  b: no # x\n  a: yes\n\nend: 1\n",
+        ),
+        (
+            "a.yaml",
+            "f:  # facts\nend: 1\n",
+            &yes,
+            "f:  # facts\n  a: yes\nend: 1\n",
+        ),
+        ("a.yaml", "f: {}\n", &yes, "f: {a: yes}\n"),
+        ("a.yaml", "e: 1  # x", &yes, "e: 1  # x\nf:\n  a: yes\n"),
+        ("a.yaml", "{e: 1}", &yes, "{e: 1, f: {a: yes}}"),
+        (
+            "a.yaml",
+            "f:\n  a: no\n",
+            &note,
+            "f:\n  a: {holds: no, note: \"a, b\"}\n",
+        ),
+        ("a.json", "{\"f\": {\"a\": \"no\"}}", &yes, "{\"f\": {\"a\": \"yes\"}}"),
+        ("a.json", "{\"e\": 1}", &yes, "{\"e\": 1, \"f\": {\"a\": \"yes\"}}"),
+        ("a.json", "{\"f\": {}}", &yes, "{\"f\": {\"a\": \"yes\"}}"),
+    ] {
+        let doc = Doc::parse(name, text).expect("parses");
+        assert_eq!(doc.with_entry(&["f"], "a", value).expect("can be set"), more, "{text}");
+    }
+    let doc = Doc::parse("a.yaml", "f: 3\n").expect("parses");
+    assert!(doc.with_entry(&["f"], "a", &yes).is_err());
+}
+
+#[test]
 fn in_brackets() {
     for (text, more) in [
         ("s: [{c: it's}, {c: \"]\"}]\n", "s: [{c: it's}, {c: \"]\"}, {c: x y}]\n"),
