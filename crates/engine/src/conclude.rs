@@ -4,7 +4,7 @@ use wythe_case::{Case, Seen};
 use wythe_pack::{Action, Bound, ClueIx, FORMAT, FamilyIx, MechanismIx, Node, Pack, Rival, Support};
 
 use crate::grade::{Coverage, act, cannot_tell, corroborated, coverage, support};
-use crate::paths::reached;
+use crate::paths::reachable;
 use crate::steps::{All, Stages};
 use crate::weigh::{Chances, Weighing};
 use crate::{About, Conclusion, HeldBack, Misfit, Notice, NoticeKind, Outcome, Used, WeighError, decibans};
@@ -82,7 +82,7 @@ pub(crate) fn one(weighing: &Weighing<'_>, stages: &Stages, at: usize) -> Option
 
 fn covers(weighing: &Weighing<'_>, (mechanism, at): (MechanismIx, usize)) -> Coverage {
     let site = (Node::Mechanism(mechanism), at);
-    let reach = reached(weighing.pack, weighing.case, &weighing.bound, site);
+    let reach = reachable(weighing.pack, weighing.case, &weighing.bound, site);
     coverage(weighing.pack, &weighing.bound.readings, &reach)
 }
 

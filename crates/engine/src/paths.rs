@@ -34,9 +34,23 @@ pub(crate) struct Reached {
 
 /// Every clue that a mechanism at a place can make, through responses but not through other mechanisms.
 pub(crate) fn reached(pack: &Pack, case: &Case, bound: &Bound, from: Site) -> BTreeMap<(ClueIx, usize), Reached> {
+    found(pack, case, bound, from, Some(Vec::new()))
+}
+
+/// As [`reached`], with the chances alone and no paths.
+pub(crate) fn reachable(pack: &Pack, case: &Case, bound: &Bound, from: Site) -> BTreeMap<(ClueIx, usize), Reached> {
+    found(pack, case, bound, from, None)
+}
+
+fn found(
+    pack: &Pack,
+    case: &Case,
+    bound: &Bound,
+    from: Site,
+    mut path: Option<Vec<Hop>>,
+) -> BTreeMap<(ClueIx, usize), Reached> {
     let mut found = BTreeMap::new();
-    let start = vec![0.0, 1.0];
-    walk(pack, case, bound, from, &start, 1.0, &mut Vec::new(), &mut found);
+    walk(pack, case, bound, from, &[0.0, 1.0], 1.0, &mut path, &mut found);
     found
 }
 
@@ -48,7 +62,7 @@ fn walk(
     from: Site,
     states: &[f64],
     so_far: f64,
-    path: &mut Vec<Hop>,
+    path: &mut Option<Vec<Hop>>,
     found: &mut BTreeMap<(ClueIx, usize), Reached>,
 ) {
     for (index, link) in pack.links(from.0).iter().enumerate() {
@@ -73,15 +87,17 @@ fn walk(
             .filter(|place| joins(case, link.reach, from.1, *place))
         {
             let p = so_far * active * chance;
-            path.push(Hop {
-                rule: Rule {
-                    from: from.0,
-                    link: index,
-                },
-                from_at: from.1,
-                to_at: place,
-                chance,
-            });
+            if let Some(path) = path {
+                path.push(Hop {
+                    rule: Rule {
+                        from: from.0,
+                        link: index,
+                    },
+                    from_at: from.1,
+                    to_at: place,
+                    chance,
+                });
+            }
             match link.effect {
                 Node::Clue(clue) => {
                     let entry = found.entry((clue, place)).or_insert(Reached {
@@ -92,7 +108,9 @@ fn walk(
                     entry.chance = 1.0 - (1.0 - entry.chance) * (1.0 - p);
                     if p > entry.best {
                         entry.best = p;
-                        entry.path = path.clone();
+                        if let Some(path) = path {
+                            entry.path.clone_from(path);
+                        }
                     }
                 }
                 Node::Response(response) => {
@@ -113,7 +131,9 @@ fn walk(
                 }
                 Node::Mechanism(_) => {}
             }
-            path.pop();
+            if let Some(path) = path {
+                path.pop();
+            }
         }
     }
 }

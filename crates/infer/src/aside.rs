@@ -24,30 +24,60 @@ impl Asides {
         if !plan.dense.is_empty() {
             return sets.iter().map(|set| whole(plan, n, from, set)).collect();
         }
-        let mut keyed: Vec<(Vec<bool>, usize)> = Vec::with_capacity(sets.len());
-        for (index, set) in sets.iter().enumerate() {
-            let changes = set
-                .iter()
-                .filter(|(at, x)| from.unary[*at][0] * x != from.unary[*at][0]);
-            keyed.push((above(plan, changes), index));
-        }
-        keyed.sort();
+        let mut left: Vec<Wanted<'_>> = sets
+            .iter()
+            .enumerate()
+            .map(|(at, set)| Wanted::new(plan, from, at, set))
+            .collect();
+        left.sort_by(|a, b| b.entries.cmp(&a.entries).then(a.at.cmp(&b.at)));
         let mut out = vec![Scaled::ONE; sets.len()];
-        for group in keyed.chunk_by(|(a, _), (b, _)| a == b) {
-            for now in group.chunks(4) {
-                let changed = &now[0].0;
-                let sets: Vec<&Times> = now.iter().map(|(_, at)| &sets[*at]).collect();
-                let totals: &[Scaled] = match now.len() {
-                    1 => &self.one.beside(plan, n, from, &sets, changed),
-                    2 => &self.two.beside(plan, n, from, &sets, changed),
-                    _ => &self.four.beside(plan, n, from, &sets, changed),
-                };
-                for ((_, at), total) in now.iter().zip(totals) {
-                    out[*at] = *total;
+        while let Some(first) = left.first() {
+            let own = first.own.clone();
+            let mut lanes = vec![left.remove(0)];
+            // Beside it, what lies within the same buckets and would take at least half as much by itself.
+            let mut i = 0;
+            while i < left.len() && lanes.len() < 4 && 2 * left[i].entries >= lanes[0].entries {
+                if left[i].within(&own) {
+                    lanes.push(left.remove(i));
+                } else {
+                    i += 1;
                 }
+            }
+            let sets: Vec<&Times> = lanes.iter().map(|one| one.set).collect();
+            let totals: &[Scaled] = match lanes.len() {
+                1 => &self.one.beside(plan, n, from, &sets, &own),
+                2 => &self.two.beside(plan, n, from, &sets, &own),
+                _ => &self.four.beside(plan, n, from, &sets, &own),
+            };
+            for (one, total) in lanes.iter().zip(totals) {
+                out[one.at] = *total;
             }
         }
         out
+    }
+}
+
+/// A set of weights, the buckets that it changes, and their entries.
+struct Wanted<'a> {
+    at: usize,
+    set: &'a Times,
+    own: Vec<bool>,
+    entries: usize,
+}
+
+impl<'a> Wanted<'a> {
+    fn new(plan: &Plan, from: &Work<1>, at: usize, set: &'a Times) -> Self {
+        let changes = set
+            .iter()
+            .filter(|(at, x)| from.unary[*at][0] * x != from.unary[*at][0]);
+        let own = above(plan, changes);
+        let of = |(b, own): (&Bucket, &bool)| if *own { b.size } else { 0 };
+        let entries = plan.buckets.iter().zip(&own).map(of).sum();
+        Self { at, set, own, entries }
+    }
+
+    fn within(&self, other: &[bool]) -> bool {
+        self.own.iter().zip(other).all(|(a, b)| *b || !a)
     }
 }
 
@@ -81,6 +111,8 @@ struct Side<const L: usize> {
     /// The product of the bucket at hand.
     table: Vec<[f64; L]>,
     message: Vec<[f64; L]>,
+    /// Where the message of each of its own buckets starts.
+    start: Vec<usize>,
     exponent: Vec<[i32; L]>,
 }
 
@@ -90,14 +122,22 @@ impl<const L: usize> Default for Side<L> {
             unary: Vec::new(),
             table: Vec::new(),
             message: Vec::new(),
+            start: Vec::new(),
             exponent: Vec::new(),
         }
     }
 }
 
 impl<const L: usize> Side<L> {
-    fn fit(&mut self, plan: &Plan) {
-        self.message.resize(plan.message_len, [0.0; L]);
+    /// Makes room for its own buckets.
+    fn fit(&mut self, plan: &Plan, own: &[bool]) {
+        let mut end = 0;
+        self.start.clear();
+        for (b, own) in plan.buckets.iter().zip(own) {
+            self.start.push(end);
+            end += if *own { b.sep } else { 0 };
+        }
+        self.message.resize(self.message.len().max(end), [0.0; L]);
         self.exponent.resize(plan.buckets.len(), [0; L]);
     }
 
@@ -111,7 +151,7 @@ impl<const L: usize> Side<L> {
     }
 
     fn beside(&mut self, plan: &Plan, n: &Numbers, from: &Work<1>, sets: &[&Times], own: &[bool]) -> [Scaled; L] {
-        self.fit(plan);
+        self.fit(plan, own);
         self.weigh(from, sets);
         self.up(plan, n, from, own, own)
     }
@@ -134,7 +174,7 @@ impl<const L: usize> Side<L> {
             }
             for (l, total) in total.iter_mut().enumerate() {
                 let (exponent, message) = match own[k] {
-                    true => (self.exponent[k][l], self.message[b.message][l]),
+                    true => (self.exponent[k][l], self.message[self.start[k]][l]),
                     false => (from.exponent[k][0], from.message[b.message][0]),
                 };
                 *total = total.shift(exponent.into());
@@ -159,13 +199,16 @@ impl<const L: usize> Side<L> {
         for child in plan.children_of(k) {
             let c = &plan.buckets[child.bucket as usize];
             let map = (!child.same).then(|| &plan.maps[child.map..child.map + b.size]);
-            let message = c.message..c.message + c.sep;
             match own[child.bucket as usize] {
-                true => multiply(table, &self.message[message], map, |m| *m),
-                false => multiply(table, &from.message[message], map, |m| [m[0]; L]),
+                true => {
+                    let start = self.start[child.bucket as usize];
+                    multiply(table, &self.message[start..start + c.sep], map, |m| *m);
+                }
+                false => multiply(table, &from.message[c.message..c.message + c.sep], map, |m| [m[0]; L]),
             }
         }
-        self.exponent[k] = send(table, &mut self.message[b.message..b.message + b.sep]);
+        let start = self.start[k];
+        self.exponent[k] = send(table, &mut self.message[start..start + b.sep]);
     }
 }
 
@@ -232,7 +275,8 @@ impl Watch {
             for set in &self.sets {
                 let times = plan.times(set)?;
                 let own = above(plan, times.iter());
-                let side = Side::default();
+                let mut side = Side::default();
+                side.fit(plan, &own);
                 self.runs.push(Watched { times, own, side });
             }
             self.since.clear();
@@ -243,7 +287,6 @@ impl Watch {
             if !plan.dense.is_empty() {
                 return whole(plan, n, from, &run.times);
             }
-            run.side.fit(plan);
             run.side.weigh(from, &[&run.times]);
             run.side.up(plan, n, from, &run.own, since)[0]
         };
