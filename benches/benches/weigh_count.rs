@@ -1,6 +1,7 @@
-//! Weighs one example house a number of times, for counting instructions.
+//! Weighs one example house a number of times and prints the best time, or is run under callgrind once with one time and
+//! once with more. What it counts moves with the pack, so no count is kept.
 //!
-//! usage: weigh_count HOUSE TIMES. `benches/infer/count.py` runs it under callgrind, once with one time and once with more.
+//! usage: weigh_count HOUSE TIMES, of the program that `cargo bench -p wythe-benches --bench weigh_count --no-run` names.
 
 #![allow(clippy::unwrap_used, clippy::panic, missing_docs)]
 
