@@ -71,6 +71,7 @@ pub(crate) fn bind(pack: &Pack, case: &Case) -> Result<Bound, Problems> {
             }
         }
     }
+    exclude(pack, case, &mut contexts, &mut out);
     let mut how_many: Vec<f64> = pack.kinds.iter().map(|kind| kind.usual).collect();
     for (kind, count) in &case.how_many {
         let slot = pack.kind(kind).and_then(|at| how_many.get_mut(at.0));
@@ -117,6 +118,33 @@ pub(crate) fn bind(pack: &Pack, case: &Case) -> Result<Bound, Problems> {
     Ok(bound)
 }
 
+/// Where a context holds, those that cannot hold beside it do not.
+fn exclude(pack: &Pack, case: &Case, contexts: &mut [Option<bool>], out: &mut Problems) {
+    let said = contexts.to_vec();
+    let holds = |at: ContextIx| said.get(at.0) == Some(&Some(true));
+    for (at, context) in pack.contexts.iter().enumerate() {
+        let this = ContextIx(at);
+        let beside = (0..pack.contexts.len()).map(ContextIx);
+        let others = beside.filter(|other| context.not_with.contains(other) || pack[*other].not_with.contains(&this));
+        for other in others.filter(|other| *other != this && holds(this) && (other.0 > at || !holds(*other))) {
+            if !holds(other) {
+                if let Some(slot) = contexts.get_mut(other.0) {
+                    *slot = Some(false);
+                }
+                continue;
+            }
+            let names = [context.id.as_str(), pack[other].id.as_str()];
+            if let Some(fact) = case.contexts.iter().rev().find(|fact| names.contains(&fact.id.as_str())) {
+                out.push(case.problem_at_name(
+                    &fact.locus,
+                    format!("`{}` and `{}` cannot both hold", names[0], names[1]),
+                    Some("leave out the one that does not, or say `no`".into()),
+                ));
+            }
+        }
+    }
+}
+
 /// What became of a name that the pack once had.
 fn retired(pack: &Pack, name: &str) -> Option<String> {
     let old = pack.retired.iter().find(|old| old.id == name)?;
@@ -141,6 +169,17 @@ fn near<'a>(word: &str, names: impl Iterator<Item = &'a str>) -> Option<String> 
     }
 }
 
+/// The clue that a name of the trade, or one near to it, stands for.
+fn by_other_name(pack: &Pack, name: &str) -> Option<String> {
+    let ids = pack.clues.iter().map(|clue| clue.id.as_str());
+    let others = || pack.clues.iter().flat_map(|clue| &clue.also_called).map(String::as_str);
+    let called = pack.clue_called(name).or_else(|| match nearest(name, ids) {
+        Some(_) => None,
+        None => pack.clue_called(nearest(name, others())?),
+    })?;
+    Some(format!("did you mean `{}`?", pack[called].id))
+}
+
 fn check(pack: &Pack, case: &Case, kinds: &[KindIx], sighting: &Sighting, out: &mut Problems) {
     let Some(at) = pack.clue(&sighting.clue) else {
         let names = pack.clues.iter().map(|clue| clue.id.as_str());
@@ -148,7 +187,9 @@ fn check(pack: &Pack, case: &Case, kinds: &[KindIx], sighting: &Sighting, out: &
             &sighting.locus,
             &["clue"],
             format!("this pack has no clue `{}`", sighting.clue),
-            retired(pack, &sighting.clue).or_else(|| near(&sighting.clue, names)),
+            retired(pack, &sighting.clue)
+                .or_else(|| by_other_name(pack, &sighting.clue))
+                .or_else(|| near(&sighting.clue, names)),
         ));
         return;
     };

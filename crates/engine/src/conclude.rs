@@ -221,13 +221,12 @@ fn notices(weighing: &Weighing<'_>, misfit: Misfit) -> Vec<Notice> {
             .flat_map(seen)
             .filter(|(_, reading)| match &limit.bound {
                 Bound::From(grade) => reading.grade >= *grade,
-                Bound::Over { value, .. } => least(weighing.pack, &case, reading).is_some_and(|least| {
-                    if least.open {
-                        least.value > *value
-                    } else {
-                        least.value >= *value
-                    }
-                }),
+                Bound::Over { value, .. } => {
+                    least(weighing.pack, &case, reading).is_some_and(|least| least.over(*value))
+                }
+                Bound::Under { value, .. } => {
+                    least(weighing.pack, &case, reading).is_some_and(|least| least.over(-*value))
+                }
             })
             .collect();
         if passed.len() < limit.number {
@@ -266,19 +265,32 @@ fn notices(weighing: &Weighing<'_>, misfit: Misfit) -> Vec<Notice> {
     notices
 }
 
-/// The least that a sighting says of a size, in the base unit of its quantity.
+/// The least that a sighting says of a size, in the base unit of its quantity; negated where less is worse.
 struct Least {
     value: f64,
     /// It is that value itself, so a limit there is not passed; a class begins above its bound, so it is.
     open: bool,
 }
 
+impl Least {
+    fn over(&self, bound: f64) -> bool {
+        if self.open {
+            self.value > bound
+        } else {
+            self.value >= bound
+        }
+    }
+}
+
 /// The value measured, or where the class of the grade seen begins; none where the size was not noted.
 fn least(pack: &Pack, case: &Case, reading: &crate::Reading) -> Option<Least> {
     let mut all = case.passes.iter().flat_map(|pass| &pass.sightings);
     match &all.find(|other| other.id == reading.sighting)?.seen {
-        Seen::Measured { reading, .. } => Some(Least {
-            value: reading.value,
+        Seen::Measured { reading: read, .. } => Some(Least {
+            value: pack[reading.clue]
+                .measured_by
+                .as_ref()
+                .map_or(read.value, |by| by.scaled(read.value)),
             open: true,
         }),
         Seen::Grade(_) => {

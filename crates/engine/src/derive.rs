@@ -1,24 +1,32 @@
 //! What sightings say together: which hides which, and which patterns they make.
 
-use wythe_case::Case;
-use wythe_pack::{ClueIx, Pack, Pattern, PatternKind, SuppressedBy};
+use wythe_case::{Case, Date};
+use wythe_measure::trend::day_number;
+use wythe_pack::{ClueIx, Pack, Pattern, PatternKind, SuppressedBy, Wait};
 
 use crate::bind::Bound;
 use crate::soft::sharp;
 use crate::{Reading, Used};
 
-/// Sightings of none that something hides count as not looked.
+/// Sightings of none that something hides count as not looked, and so does whatever is seen while a test still spoils it.
 pub(crate) fn suppress(pack: &Pack, case: &Case, bound: &mut Bound) {
     let near = |a: usize, b: usize| a == b || case.contains(a, b) || case.contains(b, a);
     let mut hidden = Vec::new();
     for (index, reading) in bound.readings.iter().enumerate() {
-        if reading.shows() || reading.used != Used::Weighed {
+        if reading.used != Used::Weighed {
             continue;
         }
         let by = pack.suppressions.iter().position(|rule| {
             rule.hides.contains(&reading.clue)
+                && (!reading.shows() || matches!(rule.by, SuppressedBy::Test { .. }))
                 && match rule.by {
                     SuppressedBy::Context(context) => bound.context(context) == Some(true),
+                    SuppressedBy::Test { clue } => bound.readings.iter().any(|test| {
+                        test.clue == clue
+                            && test.used == Used::Weighed
+                            && near(test.at, reading.at)
+                            && waits(case, &test.sighting, &reading.sighting, pack[clue].wait.as_ref())
+                    }),
                     SuppressedBy::Clue { clue, from } => bound.readings.iter().any(|other| {
                         other.clue == clue
                             && other.grade >= from
@@ -34,6 +42,33 @@ pub(crate) fn suppress(pack: &Pack, case: &Case, bound: &mut Bound) {
             reading.used = Used::Hidden { by };
         }
     }
+}
+
+/// Whether a sighting was made after a test and before its wait was over, or no dates tell.
+fn waits(case: &Case, test: &str, seen: &str, wait: Option<&Wait>) -> bool {
+    let find = |id: &str| {
+        let passes = case.passes.iter().enumerate();
+        passes
+            .flat_map(|(at, pass)| {
+                let all = pass.sightings.iter().enumerate();
+                all.map(move |(index, one)| ((at, index), one, pass.date))
+            })
+            .find(|(_, one, _)| one.id == id)
+            .map(|(at, _, date)| (at, date))
+    };
+    let (Some((first, tested)), Some((then, looked)), Some(wait)) = (find(test), find(seen), wait) else {
+        return false;
+    };
+    let over = tested
+        .zip(looked)
+        .and_then(|(tested, looked)| Some(number(looked)? - number(tested)?))
+        .is_some_and(|days| days as f64 >= wait.days);
+    first < then && !(over && first.0 < then.0)
+}
+
+/// The day as a number that counts days.
+fn number(date: Date) -> Option<i64> {
+    day_number(i32::from(date.year()), u32::from(date.month()), u32::from(date.day()))
 }
 
 /// Derived clues: where a pattern holds over places, it stands for its members.

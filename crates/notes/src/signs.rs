@@ -17,9 +17,9 @@ pub(crate) struct Named {
 /// A name of a clue, folded, and whether it is the name of its absence.
 fn names(pack: &Pack, clue: ClueIx) -> Vec<(Vec<String>, bool)> {
     let clue = &pack[clue];
-    let names = [&clue.id, &clue.title, &clue.says].map(|name| (fold(name), false));
+    let names = [&clue.id, &clue.title, &clue.says].into_iter().chain(&clue.also_called);
     names
-        .into_iter()
+        .map(|name| (fold(name), false))
         .chain(clue.none_says.iter().map(|name| (fold(name), true)))
         .collect()
 }
@@ -118,7 +118,8 @@ pub(crate) fn find(desk: &mut Desk<'_>, at: usize, item: Bit<'_>, words: &[Bit<'
 fn near(pack: &Pack, here: &[ClueIx], words: &[Bit<'_>]) -> String {
     let ids: Vec<String> = here.iter().map(|clue| said(&pack[*clue].id)).collect();
     let titles: Vec<String> = here.iter().map(|clue| pack[*clue].title.clone()).collect();
-    let all = || ids.iter().chain(&titles).map(String::as_str);
+    let others: Vec<&String> = here.iter().flat_map(|clue| &pack[*clue].also_called).collect();
+    let all = || ids.iter().chain(&titles).chain(others.iter().copied()).map(String::as_str);
     for length in (1..=words.len()).rev() {
         let phrase: Vec<&str> = words.iter().take(length).map(|word| word.text).collect();
         if let Some(near) = nearest(&phrase.join(" "), all()) {

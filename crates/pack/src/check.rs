@@ -11,6 +11,7 @@ use std::collections::BTreeMap;
 use wythe_text::{Doc, Item, Problems, Tree};
 
 use crate::guard::refused;
+use crate::names::plain;
 use crate::read::Places;
 use crate::{ContextIx, Mechanism, Node, Pack, SuppressedBy, Template};
 
@@ -73,6 +74,31 @@ pub(crate) fn thorough(pack: &Pack, places: &Places, out: &mut Problems) {
     contradictions::contradictions(pack, places, out);
     moves::moves(pack, places, out);
     unused(pack, places, out);
+    names(pack, places, out);
+}
+
+/// Names that two clues, or two mechanisms, go by.
+fn names(pack: &Pack, places: &Places, out: &mut Problems) {
+    let clues = pack.clues.iter().map(|one| ("clues", &one.id, &one.title, &one.also_called));
+    let mechanisms = pack.mechanisms.iter();
+    let mechanisms = mechanisms.map(|one| ("mechanisms", &one.id, &one.title, &one.also_called));
+    let mut met: BTreeMap<(&str, String), &str> = BTreeMap::new();
+    for (folder, id, title, others) in clues.chain(mechanisms) {
+        for (name, key) in [(id, "id"), (title, "title")]
+            .into_iter()
+            .chain(others.iter().map(|one| (one, "also_called")))
+        {
+            let before = met.insert((folder, plain(name)), id);
+            if let Some(before) = before.filter(|before| before != id || key == "also_called") {
+                out.push(places.problem(
+                    &format!("{folder}/{id}.yaml"),
+                    key,
+                    format!("`{before}` goes by the name \"{name}\" already"),
+                    "give each a name that tells it from the others",
+                ));
+            }
+        }
+    }
 }
 
 fn links(pack: &Pack, template: &Template, places: &Places, out: &mut Problems) {
@@ -160,7 +186,7 @@ fn links(pack: &Pack, template: &Template, places: &Places, out: &mut Problems) 
             || pack
                 .suppressions
                 .iter()
-                .any(|rule| matches!(rule.by, crate::SuppressedBy::Clue { clue, .. } if clue.0 == at));
+                .any(|rule| matches!(rule.by, SuppressedBy::Clue { clue, .. } | SuppressedBy::Test { clue } if clue.0 == at));
         if template.into(node).is_empty() && !read_by_rule {
             out.push(places.problem(
                 &format!("clues/{}.yaml", clue.id),

@@ -77,10 +77,10 @@ pub struct Grade {
     pub id: String,
     /// What it means, where its name does not say.
     pub title: Option<String>,
-    /// Upper bound of the class, in the base unit of the clue's quantity (mm for lengths); none on the last and on
-    /// clues graded by eye.
+    /// Upper bound of the class, in the base unit of the clue's quantity (mm for lengths); negated where less is worse.
+    /// None on the last and on clues graded by eye.
     pub up_to: Option<f64>,
-    /// The bound as the file states it.
+    /// The bound as the file states it, by `up_to`, or by `down_to` where less is worse.
     pub up_to_text: Option<String>,
 }
 
@@ -91,6 +91,9 @@ pub struct Instrument {
     pub quantity: Quantity,
     /// One standard deviation when a case states no error, in the base unit of the quantity.
     pub sd: f64,
+    /// Whether a smaller value is the worse one, as of a seat or a clearance. Class bounds are then kept negated, so that
+    /// grades rise with the trouble all the same.
+    pub less_is_worse: bool,
     /// How.
     pub how: String,
     /// Where the error comes from.
@@ -164,6 +167,8 @@ pub struct Clue {
     pub id: String,
     /// Name for people.
     pub title: String,
+    /// Other names of the trade for it.
+    pub also_called: Vec<String>,
     /// Pack version that first had it.
     pub since: String,
     /// Kind of place it is looked for at.
@@ -204,6 +209,13 @@ pub struct Clue {
     pub sources: Vec<SourceIx>,
     /// Basis of the background number.
     pub basis: Basis,
+}
+
+impl Instrument {
+    /// A value on the scale of the class bounds, on which more is worse.
+    pub fn scaled(&self, value: f64) -> f64 {
+        if self.less_is_worse { -value } else { value }
+    }
 }
 
 impl Clue {

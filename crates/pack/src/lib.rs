@@ -11,6 +11,7 @@ mod clue;
 pub mod guard;
 mod link;
 mod mechanism;
+mod names;
 mod place;
 mod policy;
 mod read;

@@ -83,6 +83,8 @@ pub struct Mechanism {
     pub id: String,
     /// Name for people.
     pub title: String,
+    /// Other names of the trade for it.
+    pub also_called: Vec<String>,
     /// Pack version that first had it.
     pub since: String,
     /// Kind of place.

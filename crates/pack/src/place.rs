@@ -1,3 +1,4 @@
+use crate::ContextIx;
 use crate::{Basis, KindIx, SourceIx};
 
 /// A kind of place where a clue can be.
@@ -63,6 +64,8 @@ pub struct Context {
     pub ask: String,
     /// Chance, in the reference population, that it holds; used when a case does not say.
     pub share: f64,
+    /// Contexts that cannot hold beside it: where it holds, they do not.
+    pub not_with: Vec<ContextIx>,
     /// How the share is known.
     pub basis: Basis,
     /// Where it comes from.

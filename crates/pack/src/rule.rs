@@ -13,6 +13,14 @@ pub enum Bound {
     },
     /// A grade from this one up.
     From(usize),
+    /// A measurement under this value, of a clue that is worse the less it is, or a grade seen whose class begins there
+    /// or below.
+    Under {
+        /// The value.
+        value: f64,
+        /// As the file states it.
+        text: String,
+    },
 }
 
 /// A published threshold and the least action that passing it asks for.
@@ -71,9 +79,15 @@ pub enum SuppressedBy {
         /// Its grade.
         from: usize,
     },
+    /// A test made before at the same place, or at one around or inside it, that brings about the sign itself, as water
+    /// run on a wall does: until its wait is over, whatever is seen says nothing.
+    Test {
+        /// The clue that the test looks for, which has a wait.
+        clue: ClueIx,
+    },
 }
 
-/// A rule by which a sighting of none counts as not looked.
+/// A rule by which a sighting counts as not looked: one of none that something hides, or any that a test spoiled.
 #[derive(Clone, Debug)]
 pub struct Suppression {
     /// Name in rule files.

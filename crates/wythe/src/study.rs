@@ -13,7 +13,7 @@ pub use sheet::Sheet;
 use crate::{Error, HouseShares};
 
 /// What a pack knows about one clue or mechanism: what it looks like, ordinary causes, what to measure, what to look at
-/// next, links with words, numbers and reasons, and sources.
+/// next, links with words, numbers and reasons, and sources. The name is an id or another name of the trade.
 ///
 /// `shares` gives how common it is on ordinary houses; without them that is left out.
 ///
@@ -30,7 +30,10 @@ pub fn study(pack: &Pack, shares: Option<&HouseShares<'_>>, name: &str) -> Resul
     if let Some(at) = pack.clue(name) {
         return clue::sheet(pack, shares, at).map(Some);
     }
-    Ok(pack.mechanism(name).map(|at| mechanism::sheet(pack, shares, at)))
+    if let Some(at) = pack.mechanism(name).or_else(|| pack.mechanism_called(name)) {
+        return Ok(Some(mechanism::sheet(pack, shares, at)));
+    }
+    pack.clue_called(name).map(|at| clue::sheet(pack, shares, at)).transpose()
 }
 
 /// The catalogue of a pack: path and Markdown of the index, of the sources, and of a page for each mechanism and clue.

@@ -6,7 +6,7 @@ use super::pack::*;
 use super::{chance, choice, flag, list, map, number, object, one_or_list, text, text_or_number};
 
 pub(super) fn clue() -> Value {
-    let grade = object(&[("id", text())], &[("up_to", text_or_number()), ("title", text())]);
+    let grade = object(&[("id", text())], &[("up_to", text_or_number()), ("down_to", text_or_number()), ("title", text())]);
     let quantities = ["length", "ratio", "angle", "rate", "number"];
     let measured = object(
         &[
@@ -15,7 +15,7 @@ pub(super) fn clue() -> Value {
             ("how", text()),
             ("source", sources()),
         ],
-        &[],
+        &[("worse", choice(&["more", "less"]))],
     );
     let background = object(
         &[("how_often", chance())],
@@ -59,6 +59,7 @@ pub(super) fn clue() -> Value {
             ("source", sources()),
         ],
         &[
+            ("also_called", one_or_list(text())),
             ("measured_by", measured),
             ("marks", map(mark)),
             ("direct", flag()),

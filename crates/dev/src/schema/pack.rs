@@ -209,7 +209,7 @@ fn context() -> Value {
             ("share", chance()),
             ("source", sources()),
         ],
-        &[("basis", basis())],
+        &[("not_with", one_or_list(text())), ("basis", basis())],
     )
 }
 
@@ -243,6 +243,7 @@ fn limit() -> Value {
             ("since", text_or_number()),
             ("also", one_or_list(text())),
             ("over", text_or_number()),
+            ("under", text_or_number()),
             ("from", text()),
             ("number", number(1.0, 20.0)),
             ("basis", basis()),
@@ -278,6 +279,7 @@ fn suppression() -> Value {
             ("since", text_or_number()),
             ("by_context", text()),
             ("by_clue", text()),
+            ("by_test", text()),
             ("from", text()),
             ("basis", basis()),
             ("note", text()),

@@ -102,6 +102,7 @@ fn limits(pack: &Pack, places: &Places, out: &mut Problems) {
         let more = |other: &&crate::Limit| {
             let over = match (&other.bound, &limit.bound) {
                 (Bound::Over { value: low, .. }, Bound::Over { value: high, .. }) => low < high,
+                (Bound::Under { value: low, .. }, Bound::Under { value: high, .. }) => low > high,
                 (Bound::From(low), Bound::From(high)) => low < high,
                 _ => false,
             };

@@ -9,9 +9,10 @@ use crate::{
     Chance, Clue, ClueIx, ComputedFrom, Effort, Grade, Instrument, KindIx, Mark, Pattern, PatternKind, Wait, Zone,
 };
 
-const KEYS: [&str; 22] = [
+const KEYS: [&str; 23] = [
     "id",
     "title",
+    "also_called",
     "since",
     "at",
     "zone",
@@ -72,6 +73,7 @@ pub(super) fn clue(desk: &mut Desk, doc: &Doc) -> Clue {
     Clue {
         id: desk.id(id, doc),
         title: desk.words_of(title),
+        also_called: desk.other_names(fields.optional("also_called")),
         since: since
             .and_then(|item| item.text_or_number(&mut desk.problems))
             .unwrap_or_default(),
@@ -129,23 +131,34 @@ fn grades_of(desk: &mut Desk, item: Item<'_>, measured: Option<&Instrument>) -> 
     let last = rows.len().saturating_sub(1);
     let mut grades: Vec<Grade> = Vec::new();
     for (at, row) in rows.into_iter().enumerate() {
-        let fields = row.fields(&mut desk.problems, &["id", "up_to", "title"]);
+        let fields = row.fields(&mut desk.problems, &["id", "up_to", "down_to", "title"]);
         let id = fields.required(&mut desk.problems, "id");
-        let up_to = fields.optional("up_to");
+        let falls = measured.is_some_and(|by| by.less_is_worse);
+        let (key, other) = if falls { ("down_to", "up_to") } else { ("up_to", "down_to") };
+        if let Some(item) = fields.optional(other) {
+            item.key_problem(
+                &mut desk.problems,
+                format!("this clue is worse the {} it is", if falls { "less" } else { "more" }),
+                Some(format!("give `{key}`")),
+            );
+            continue;
+        }
+        let up_to = fields.optional(key);
         let bound = up_to.and_then(|item| reading(desk, item, measured.map(|by| by.quantity)));
+        let bound = bound.map(|(value, text)| (measured.map_or(value, |by| by.scaled(value)), text));
         let wants = measured.is_some() && at != last;
         match (&bound, wants) {
             // Nothing there may leave its bound out; one that could not be read is a problem already.
-            (None, true) if at == 0 || up_to.is_some() => {}
+            (None, true) if (at == 0 && !falls) || up_to.is_some() => {}
             (None, true) => row.problem(
                 &mut desk.problems,
-                "this grade has no upper bound",
-                Some("a measured clue gives `up_to` on each grade but the last".into()),
+                format!("this grade has no {} bound", if falls { "lower" } else { "upper" }),
+                Some(format!("a measured clue gives `{key}` on each grade but the last")),
             ),
             (Some(_), false) => row.problem(
                 &mut desk.problems,
-                "this grade cannot have an upper bound",
-                Some("`up_to` belongs to measured clues, and not to the last grade".into()),
+                "this grade cannot have a bound",
+                Some(format!("`{key}` belongs to measured clues, and not to the last grade")),
             ),
             _ => {}
         }
@@ -169,7 +182,7 @@ fn grades_of(desk: &mut Desk, item: Item<'_>, measured: Option<&Instrument>) -> 
         {
             row.problem(
                 &mut desk.problems,
-                "these bounds do not rise",
+                if falls { "these bounds do not fall" } else { "these bounds do not rise" },
                 Some("order the grades from least to most".into()),
             );
         }
@@ -227,13 +240,15 @@ const ALL_QUANTITIES: [Quantity; 5] = [
 ];
 
 fn instrument(desk: &mut Desk, item: Item<'_>) -> Option<Instrument> {
-    let fields = item.fields(&mut desk.problems, &["quantity", "error", "how", "source"]);
+    let fields = item.fields(&mut desk.problems, &["quantity", "error", "how", "worse", "source"]);
     let [quantity, error, how, source] =
         ["quantity", "error", "how", "source"].map(|key| fields.required(&mut desk.problems, key));
     let quantity = desk.choice(quantity, &QUANTITIES, &ALL_QUANTITIES)?;
     let error = error.and_then(|item| reading(desk, item, Some(quantity)));
+    let worse = fields.optional("worse");
     Some(Instrument {
         quantity,
+        less_is_worse: desk.choice(worse, &["more", "less"], &[false, true]).unwrap_or(false),
         sd: error.map_or(0.0, |(half_width, _)| half_width / wythe_measure::COVER_95),
         how: desk.words_of(how),
         sources: desk.sources(source),

@@ -303,6 +303,24 @@ impl Desk {
         found
     }
 
+    /// Other names of the trade: none twice, none empty.
+    pub fn other_names(&mut self, item: Option<Item<'_>>) -> Vec<String> {
+        let mut names: Vec<String> = Vec::new();
+        for row in item.map(|item| item.list_or_one(&mut self.problems)).unwrap_or_default() {
+            let name = self.words_of(Some(row));
+            if names.contains(&name) {
+                row.problem(
+                    &mut self.problems,
+                    format!("`{name}` stands twice"),
+                    Some("say each name once".into()),
+                );
+            } else if !name.is_empty() {
+                names.push(name);
+            }
+        }
+        names
+    }
+
     pub fn basis(&mut self, item: Option<Item<'_>>) -> Basis {
         item.and_then(|item| item.one_of(&mut self.problems, &Basis::NAMES))
             .and_then(|at| Basis::ALL.get(at).copied())

@@ -9,9 +9,10 @@ use crate::{
     MonitorPlan, Node, Prevalence, Rival,
 };
 
-const KEYS: [&str; 22] = [
+const KEYS: [&str; 23] = [
     "id",
     "title",
+    "also_called",
     "since",
     "at",
     "families",
@@ -57,6 +58,7 @@ pub(super) fn head(desk: &mut Desk, doc: &Doc) -> Mechanism {
     Mechanism {
         id: desk.id(id, doc),
         title: desk.words_of(title),
+        also_called: desk.other_names(fields.optional("also_called")),
         since: since
             .and_then(|item| item.text_or_number(&mut desk.problems))
             .unwrap_or_default(),

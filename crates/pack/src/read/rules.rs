@@ -10,15 +10,28 @@ pub(super) fn limit(desk: &mut Desk, doc: &Doc, clues: &[Clue]) -> Limit {
     let fields = doc.root().fields(
         &mut desk.problems,
         &[
-            "id", "title", "since", "clue", "also", "over", "from", "number", "at_least", "for", "source", "basis",
-            "note",
+            "id", "title", "since", "clue", "also", "over", "under", "from", "number", "at_least", "for", "source",
+            "basis", "note",
         ],
     );
     let [id, title, clue, at_least, purpose, source] =
         ["id", "title", "clue", "at_least", "for", "source"].map(|key| fields.required(&mut desk.problems, key));
     let clue = desk.known(clue, "clue", |names| &mut names.clues);
-    let bound = match (fields.optional("over"), fields.optional("from")) {
-        (Some(over), None) => {
+    let by_number = match (fields.optional("over"), fields.optional("under")) {
+        (Some(over), None) => Some((over, false)),
+        (None, Some(under)) => Some((under, true)),
+        (None, None) => None,
+        (Some(_), Some(under)) => {
+            under.key_problem(
+                &mut desk.problems,
+                "a limit has `over` or `under`, not both",
+                Some("`under` where less is worse".into()),
+            );
+            None
+        }
+    };
+    let bound = match (by_number, fields.optional("from")) {
+        (Some((over, under)), None) => {
             let by = clue.and_then(|clue| clues.get(clue)?.measured_by.as_ref());
             if clue.is_some() && by.is_none() {
                 over.problem(
@@ -27,14 +40,28 @@ pub(super) fn limit(desk: &mut Desk, doc: &Doc, clues: &[Clue]) -> Limit {
                     Some("use `from: GRADE`, or add `measured_by` to the clue".into()),
                 );
             }
+            if let Some(by) = by.filter(|by| by.less_is_worse != under) {
+                let (says, key) = if by.less_is_worse { ("less", "under") } else { ("more", "over") };
+                over.key_problem(
+                    &mut desk.problems,
+                    format!("this clue is worse the {says} it is"),
+                    Some(format!("use `{key}`")),
+                );
+            }
             let found = reading(desk, over, by.map(|by| by.quantity));
-            found.map(|(value, text)| Bound::Over { value, text })
+            found.map(|(value, text)| {
+                if under {
+                    Bound::Under { value, text }
+                } else {
+                    Bound::Over { value, text }
+                }
+            })
         }
         (None, Some(from)) => clue.and_then(|clue| grade(desk, from, clues, clue)).map(Bound::From),
         _ => {
             doc.root().problem(
                 &mut desk.problems,
-                "a limit has either `over` or `from`",
+                "a limit has either `over`, `under` or `from`",
                 Some("`over: 1/360` for a measured clue, `from: marked` for a graded one".into()),
             );
             None
@@ -144,6 +171,7 @@ pub(super) fn suppression(desk: &mut Desk, doc: &Doc, clues: &[Clue]) -> Suppres
             "by_context",
             "by_clue",
             "from",
+            "by_test",
             "reason",
             "source",
             "basis",
@@ -160,6 +188,24 @@ pub(super) fn suppression(desk: &mut Desk, doc: &Doc, clues: &[Clue]) -> Suppres
         .filter_map(|row| desk.known(Some(row), "clue", |names| &mut names.clues))
         .map(ClueIx)
         .collect();
+    if let Some(test) = fields.optional("by_test") {
+        let test_clue = desk.known(Some(test), "clue", |names| &mut names.clues);
+        if test_clue.and_then(|at| clues.get(at)).is_some_and(|clue| clue.wait.is_none()) {
+            test.problem(
+                &mut desk.problems,
+                "this clue says nothing of a wait",
+                Some("give it `wait: {days: …, reason: …}`, or use `by_clue`".into()),
+            );
+        }
+        let by = SuppressedBy::Test { clue: ClueIx(test_clue.unwrap_or(0)) };
+        return Suppression {
+            id: desk.id(id, doc),
+            hides,
+            by,
+            reason: desk.words_of(reason),
+            sources: desk.sources(source),
+        };
+    }
     let by = match (fields.optional("by_context"), fields.optional("by_clue")) {
         (Some(context), None) => desk
             .known(Some(context), "context", |names| &mut names.contexts)
@@ -175,7 +221,7 @@ pub(super) fn suppression(desk: &mut Desk, doc: &Doc, clues: &[Clue]) -> Suppres
         _ => {
             doc.root().problem(
                 &mut desk.problems,
-                "a suppression has either `by_context` or `by_clue`",
+                "a suppression has either `by_context`, `by_clue` or `by_test`",
                 Some("`by_context: repainted_since`, or `by_clue: fresh_paint` with `from: seen`".into()),
             );
             None

@@ -3,7 +3,7 @@
 use wythe_text::{Doc, Item, Problems};
 
 use super::desk::{Desk, instead};
-use crate::{Action, Context, Drawn, KindIx, PlaceKind, Source, SourceKind, Support, Wording};
+use crate::{Action, Context, ContextIx, Drawn, KindIx, PlaceKind, Source, SourceKind, Support, Wording};
 
 /// The frequency and effect words.
 #[derive(Default)]
@@ -151,11 +151,30 @@ fn within_without_loops(desk: &mut Desk, doc: &Doc, kinds: &[PlaceKind]) {
 pub(super) fn context(desk: &mut Desk, doc: &Doc) -> Context {
     let fields = doc
         .root()
-        .fields(&mut desk.problems, &["id", "title", "ask", "share", "basis", "source"]);
+        .fields(&mut desk.problems, &["id", "title", "ask", "share", "not_with", "basis", "source"]);
     let [id, title, ask, share, source] =
         ["id", "title", "ask", "share", "source"].map(|key| fields.required(&mut desk.problems, key));
+    let name = desk.id(id, doc);
+    let not_with = fields
+        .optional("not_with")
+        .map(|item| item.list_or_one(&mut desk.problems))
+        .unwrap_or_default()
+        .into_iter()
+        .filter_map(|row| {
+            let at = desk.known(Some(row), "context", |names| &mut names.contexts)?;
+            if desk.names.contexts.get(at) == Some(&name) {
+                row.problem(
+                    &mut desk.problems,
+                    "this context is itself",
+                    Some("name one that cannot hold beside it".into()),
+                );
+            }
+            Some(ContextIx(at))
+        })
+        .collect();
     Context {
-        id: desk.id(id, doc),
+        id: name,
+        not_with,
         title: desk.words_of(title),
         ask: desk.words_of(ask),
         share: share

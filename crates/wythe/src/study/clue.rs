@@ -22,6 +22,7 @@ pub(super) fn sheet(pack: &Pack, shares: Option<&HouseShares<'_>>, at: ClueIx) -
         this.zone.name(),
         effort_of(&words(this.effort.name()))
     ));
+    sheet.also_called(&this.also_called);
     if this.direct {
         sheet.say("It is the condition itself, and not a sign of it.");
     }
@@ -107,6 +108,7 @@ fn trimmed(value: f64) -> String {
 }
 
 fn grades(sheet: &mut Sheet, this: &Clue) {
+    let falls = this.measured_by.as_ref().is_some_and(|by| by.less_is_worse);
     let usual = std::iter::once(None).chain(this.usual_grades.iter().map(Some));
     let rows = this.grades.iter().zip(usual).enumerate().map(|(at, (grade, usual))| {
         let mut text = format!("**{}**", words(&grade.id));
@@ -114,8 +116,8 @@ fn grades(sheet: &mut Sheet, this: &Clue) {
             text.push_str(&format!(", {title}"));
         }
         match (&grade.up_to_text, this.measured_by.is_some()) {
-            (Some(bound), _) => text.push_str(&format!(", up to {bound}")),
-            (None, true) if at > 0 => text.push_str(", more than that"),
+            (Some(bound), _) => text.push_str(&format!(", {} {bound}", if falls { "down to" } else { "up to" })),
+            (None, true) if at > 0 => text.push_str(if falls { ", less than that" } else { ", more than that" }),
             _ => {}
         }
         if let Some(usual) = usual {
@@ -333,18 +335,23 @@ fn rules(sheet: &mut Sheet, pack: &Pack, at: ClueIx) {
         .map(|rule| {
             let by = match rule.by {
                 SuppressedBy::Context(context) => pack[context].title.clone(),
-                SuppressedBy::Clue { clue, .. } => format!("[[{}]]", pack[clue].id),
+                SuppressedBy::Clue { clue, .. } | SuppressedBy::Test { clue } => format!("[[{}]]", pack[clue].id),
+            };
+            let counts = match rule.by {
+                SuppressedBy::Test { .. } => "Until its wait is over, whatever is seen counts as not looked.",
+                _ => "Finding none then counts as not looked.",
             };
             format!(
-                "{by}: {} Finding none then counts as not looked. {}",
+                "{by}: {} {counts} {}",
                 sentence(&rule.reason),
                 cited(pack, &rule.sources)
             )
         });
-    sheet.list("What can hide it", hidden);
+    sheet.list("What can hide or spoil it", hidden);
     let limits = pack.limits.iter().filter(|limit| limit.clue == at).map(|limit| {
         let bound = match &limit.bound {
             Bound::Over { text, .. } => format!("over {text}"),
+            Bound::Under { text, .. } => format!("under {text}"),
             Bound::From(grade) => this
                 .grades
                 .get(*grade)

@@ -31,6 +31,7 @@ pub(super) fn sheet(pack: &Pack, shares: Option<&HouseShares<'_>>, at: Mechanism
         "`{}`. {kind}, at a place of the kind *{}*.{family}",
         this.id, pack[this.at].title
     ));
+    sheet.also_called(&this.also_called);
     sheet.say(sentence(&this.what));
     sheet.say(format!("**What it looks like.** {}", sentence(&this.picture)));
     sheet.say(common(pack, shares, at));

@@ -46,6 +46,12 @@ impl Sheet {
         self.blocks.push(Block::Say(text.into()));
     }
 
+    pub(super) fn also_called(&mut self, names: &[String]) {
+        if !names.is_empty() {
+            self.say(format!("Also called {}.", names.join(", ")));
+        }
+    }
+
     pub(super) fn item(&mut self, deep: usize, text: impl Into<String>) {
         self.blocks.push(Block::Item(deep, text.into()));
     }
