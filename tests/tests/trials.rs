@@ -25,6 +25,23 @@ fn known_disagreements_are_counted() {
 
 const KNOWN: usize = 15;
 
+/// A second pack by data alone: it passes the whole check, and its trials come out, but for the two of its README.
+#[test]
+fn the_moisture_pack_comes_out() {
+    let dir = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("../rules/moisture");
+    let pack = wythe::check_pack(&dir).unwrap_or_else(|error| panic!("{error}"));
+    let trials = wythe::read_trials(&dir).unwrap_or_else(|error| panic!("{error}"));
+    let trials: Vec<(&str, &str)> = trials
+        .iter()
+        .map(|(file, text)| (file.as_str(), text.as_str()))
+        .collect();
+    let results = run_trials(&pack, &trials);
+    let missed: String = results.iter().map(|result| result.says()).collect();
+    assert!(missed.is_empty(), "{missed}");
+    let known: usize = results.iter().map(|result| result.known.len()).sum();
+    assert_eq!((results.len(), known), (6, 2));
+}
+
 const WEDGE: &str = "\
 format: 1
 id: wedge

@@ -134,7 +134,12 @@ fn exclude(pack: &Pack, case: &Case, contexts: &mut [Option<bool>], out: &mut Pr
                 continue;
             }
             let names = [context.id.as_str(), pack[other].id.as_str()];
-            if let Some(fact) = case.contexts.iter().rev().find(|fact| names.contains(&fact.id.as_str())) {
+            if let Some(fact) = case
+                .contexts
+                .iter()
+                .rev()
+                .find(|fact| names.contains(&fact.id.as_str()))
+            {
                 out.push(case.problem_at_name(
                     &fact.locus,
                     format!("`{}` and `{}` cannot both hold", names[0], names[1]),
@@ -183,14 +188,16 @@ fn by_other_name(pack: &Pack, name: &str) -> Option<String> {
 fn check(pack: &Pack, case: &Case, kinds: &[KindIx], sighting: &Sighting, out: &mut Problems) {
     let Some(at) = pack.clue(&sighting.clue) else {
         let names = pack.clues.iter().map(|clue| clue.id.as_str());
-        out.push(case.problem_in(
-            &sighting.locus,
-            &["clue"],
-            format!("this pack has no clue `{}`", sighting.clue),
-            retired(pack, &sighting.clue)
-                .or_else(|| by_other_name(pack, &sighting.clue))
-                .or_else(|| near(&sighting.clue, names)),
-        ));
+        out.push(
+            case.problem_in(
+                &sighting.locus,
+                &["clue"],
+                format!("this pack has no clue `{}`", sighting.clue),
+                retired(pack, &sighting.clue)
+                    .or_else(|| by_other_name(pack, &sighting.clue))
+                    .or_else(|| near(&sighting.clue, names)),
+            ),
+        );
         return;
     };
     let clue = &pack[at];

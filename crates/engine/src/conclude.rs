@@ -219,6 +219,7 @@ fn notices(weighing: &Weighing<'_>, misfit: Misfit) -> Vec<Notice> {
         let mut passed: Vec<(usize, &crate::Reading)> = std::iter::once(limit.clue)
             .chain(limit.also.iter().copied())
             .flat_map(seen)
+            .filter(|(_, reading)| noted(pack, reading, &limit.marks))
             .filter(|(_, reading)| match &limit.bound {
                 Bound::From(grade) => reading.grade >= *grade,
                 Bound::Over { value, .. } => {
@@ -263,6 +264,19 @@ fn notices(weighing: &Weighing<'_>, misfit: Misfit) -> Vec<Notice> {
         });
     }
     notices
+}
+
+/// Whether a sighting was noted with each of these marks, and with no other kind of them.
+fn noted(pack: &Pack, reading: &crate::Reading, marks: &[(String, String)]) -> bool {
+    let clue = &pack[reading.clue];
+    marks.iter().all(|(name, kind)| {
+        reading.marks.iter().any(|(mark, kinds)| {
+            clue.marks.get(*mark).is_some_and(|mark| {
+                let one: Vec<_> = kinds.iter().filter_map(|at| mark.kinds.get(*at)).collect();
+                mark.id == *name && one == [kind]
+            })
+        })
+    })
 }
 
 /// The least that a sighting says of a size, in the base unit of its quantity; negated where less is worse.

@@ -21,7 +21,10 @@ pub(crate) fn reading(pack: &Pack, standing: &Standing<'_>) -> Option<Reading> {
             let instrument = clue.measured_by.as_ref()?;
             let widen = if *from_photo { pack.policy.photo_error } else { 1.0 };
             let sd = reading.sd.unwrap_or(instrument.sd) * widen;
-            (class_masses(instrument.scaled(reading.value), sd, &clue.bounds()), Used::Weighed)
+            (
+                class_masses(instrument.scaled(reading.value), sd, &clue.bounds()),
+                Used::Weighed,
+            )
         }
     };
     let likelihood = unsure(pack, likelihood, standing.sighting.sure);

@@ -119,7 +119,12 @@ fn near(pack: &Pack, here: &[ClueIx], words: &[Bit<'_>]) -> String {
     let ids: Vec<String> = here.iter().map(|clue| said(&pack[*clue].id)).collect();
     let titles: Vec<String> = here.iter().map(|clue| pack[*clue].title.clone()).collect();
     let others: Vec<&String> = here.iter().flat_map(|clue| &pack[*clue].also_called).collect();
-    let all = || ids.iter().chain(&titles).chain(others.iter().copied()).map(String::as_str);
+    let all = || {
+        ids.iter()
+            .chain(&titles)
+            .chain(others.iter().copied())
+            .map(String::as_str)
+    };
     for length in (1..=words.len()).rev() {
         let phrase: Vec<&str> = words.iter().take(length).map(|word| word.text).collect();
         if let Some(near) = nearest(&phrase.join(" "), all()) {

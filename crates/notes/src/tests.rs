@@ -106,6 +106,22 @@ fn many_ways_to_say_one_thing() {
     }
 }
 
+/// Other names of the trade for a clue are understood, and suggested.
+#[test]
+fn other_names_of_the_trade() {
+    for (line, clue) in [
+        ("south wall: stair-step crack 1/8 in", "step_crack_veneer"),
+        ("south wall: leaning brick 1 in", "veneer_lean"),
+        ("kitchen window: missing head flashing", "head_flashing_missing"),
+        ("study door: sticking door, rubs", "door_binds"),
+        ("south west corner: open miter, slight", "trim_corner_open"),
+    ] {
+        assert_eq!(noted(line)[0].clue, clue, "{line}");
+    }
+    let near = refused("south wall: stare-step crack");
+    assert!(near.contains("did you mean `stair-step crack`?"), "{near}");
+}
+
 #[test]
 fn what_stands_beside_the_finding() {
     let all = noted(

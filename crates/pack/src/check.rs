@@ -79,7 +79,10 @@ pub(crate) fn thorough(pack: &Pack, places: &Places, out: &mut Problems) {
 
 /// Names that two clues, or two mechanisms, go by.
 fn names(pack: &Pack, places: &Places, out: &mut Problems) {
-    let clues = pack.clues.iter().map(|one| ("clues", &one.id, &one.title, &one.also_called));
+    let clues = pack
+        .clues
+        .iter()
+        .map(|one| ("clues", &one.id, &one.title, &one.also_called));
     let mechanisms = pack.mechanisms.iter();
     let mechanisms = mechanisms.map(|one| ("mechanisms", &one.id, &one.title, &one.also_called));
     let mut met: BTreeMap<(&str, String), &str> = BTreeMap::new();
@@ -183,10 +186,9 @@ fn links(pack: &Pack, template: &Template, places: &Places, out: &mut Problems) 
             .iter()
             .any(|limit| limit.clue.0 == at || limit.also.iter().any(|clue| clue.0 == at))
             || pack.hazards.iter().any(|hazard| hazard.clue.0 == at)
-            || pack
-                .suppressions
-                .iter()
-                .any(|rule| matches!(rule.by, SuppressedBy::Clue { clue, .. } | SuppressedBy::Test { clue } if clue.0 == at));
+            || pack.suppressions.iter().any(
+                |rule| matches!(rule.by, SuppressedBy::Clue { clue, .. } | SuppressedBy::Test { clue } if clue.0 == at),
+            );
         if template.into(node).is_empty() && !read_by_rule {
             out.push(places.problem(
                 &format!("clues/{}.yaml", clue.id),

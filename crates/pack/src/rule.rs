@@ -36,6 +36,8 @@ pub struct Limit {
     pub bound: Bound,
     /// Other clues that it reads the same way: a class of crack widths holds for every kind of crack.
     pub also: Vec<ClueIx>,
+    /// Marks, by name and kind, that a sighting must have been noted with: "over 5 mm, and come back after it was patched".
+    pub marks: Vec<(String, String)>,
     /// How many sightings must pass it, 1 or more: "a number of cracks over 3 mm".
     pub number: usize,
     /// The least action.

@@ -33,7 +33,9 @@ pub fn study(pack: &Pack, shares: Option<&HouseShares<'_>>, name: &str) -> Resul
     if let Some(at) = pack.mechanism(name).or_else(|| pack.mechanism_called(name)) {
         return Ok(Some(mechanism::sheet(pack, shares, at)));
     }
-    pack.clue_called(name).map(|at| clue::sheet(pack, shares, at)).transpose()
+    pack.clue_called(name)
+        .map(|at| clue::sheet(pack, shares, at))
+        .transpose()
 }
 
 /// The catalogue of a pack: path and Markdown of the index, of the sources, and of a page for each mechanism and clue.

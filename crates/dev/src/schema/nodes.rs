@@ -6,7 +6,14 @@ use super::pack::*;
 use super::{chance, choice, flag, list, map, number, object, one_or_list, text, text_or_number};
 
 pub(super) fn clue() -> Value {
-    let grade = object(&[("id", text())], &[("up_to", text_or_number()), ("down_to", text_or_number()), ("title", text())]);
+    let grade = object(
+        &[("id", text())],
+        &[
+            ("up_to", text_or_number()),
+            ("down_to", text_or_number()),
+            ("title", text()),
+        ],
+    );
     let quantities = ["length", "ratio", "angle", "rate", "number"];
     let measured = object(
         &[

@@ -245,6 +245,7 @@ fn limit() -> Value {
             ("over", text_or_number()),
             ("under", text_or_number()),
             ("from", text()),
+            ("marks", map(text())),
             ("number", number(1.0, 20.0)),
             ("basis", basis()),
             ("note", text()),

@@ -1,7 +1,7 @@
 use wythe_pack::KindIx;
 
 use super::bind;
-use crate::testing::{bound, case, pack};
+use crate::testing::{bound, case, pack, pack_with};
 
 #[test]
 fn names_are_resolved() {
@@ -71,4 +71,22 @@ fn every_unknown_name_is_told_at_once() {
     ] {
         assert!(problems.contains(said), "nothing of {said} in:\n{problems}");
     }
+}
+
+/// What holds rules out what cannot hold beside it; both at once are refused.
+#[test]
+fn contexts_exclude_each_other() {
+    let pack = pack_with(&[("contexts/fill.yaml", "ask: look", "not_with: clay\nask: look")]);
+    let of = |contexts: &str| {
+        let bound = bound(&pack, &case(contexts, &[]));
+        ["clay", "fill"].map(|id| bound.context(pack.context(id).unwrap()))
+    };
+    assert_eq!(of("clay: yes"), [Some(true), Some(false)]);
+    assert_eq!(of("fill: yes"), [Some(false), Some(true)]);
+    assert_eq!(of("clay: no"), [Some(false), None]);
+    assert_eq!(of(""), [None, None]);
+    let both = bind(&pack, &case("clay: yes, fill: yes", &[]))
+        .expect_err("both")
+        .to_string();
+    assert_eq!(both.matches("`clay` and `fill` cannot both hold").count(), 1, "{both}");
 }

@@ -134,3 +134,58 @@ fn patterns_hold_where_they_should() {
         assert_eq!(holds(&case, pattern, &read), expected, "{kind:?} of {read:?}");
     }
 }
+
+/// What is seen after a test and before its wait is over counts as not looked, whatever it shows.
+#[test]
+fn a_test_spoils_what_is_seen_too_soon() {
+    let pack = pack_with(&[
+        (
+            "clues/crack.yaml",
+            "effort: glance",
+            "effort: glance\nwait: {days: 2, reason: a test}",
+        ),
+        (
+            "suppressions/crack.yaml",
+            "",
+            "id: crack\nhides: [dip]\nby_test: crack\nreason: a test\nsource: test\n",
+        ),
+    ]);
+    let test = "clue: crack, at: south, seen: none";
+    let look = "clue: dip, at: door, seen: seen";
+    let used = |case: &Case| {
+        let dip = pack.clue("dip").unwrap();
+        let readings = bound(&pack, case).readings;
+        readings.into_iter().find(|one| one.clue == dip).unwrap().used
+    };
+    assert_eq!(used(&case("", &[test, look])), Used::Hidden { by: 0 });
+    assert_eq!(used(&case("", &[look, test])), Used::Weighed);
+    assert_eq!(
+        used(&case("", &["clue: crack, at: west, seen: none", look])),
+        Used::Weighed
+    );
+    let later = |dates: [&str; 2]| {
+        let [first, then] = dates.map(|date| {
+            if date.is_empty() {
+                String::new()
+            } else {
+                format!(", date: {date}")
+            }
+        });
+        let text = format!(
+            "format: 1
+id: tiny
+places:
+  - {{id: south, kind: wall}}
+  - {{id: door, kind: opening, in: south}}
+passes:
+  - {{pass: first{first}, sightings: [{{{test}}}]}}
+  - {{pass: then{then}, sightings: [{{{look}}}]}}
+"
+        );
+        used(&Case::read("tiny.yaml", &text).unwrap())
+    };
+    assert_eq!(later(["2026-02-27", "2026-02-28"]), Used::Hidden { by: 0 });
+    assert_eq!(later(["2026-02-27", "2026-03-01"]), Used::Weighed);
+    // No dates, no telling.
+    assert_eq!(later(["2026-02-27", ""]), Used::Hidden { by: 0 });
+}

@@ -1,4 +1,4 @@
-use crate::testing::{bound, case, close, pack};
+use crate::testing::{bound, case, close, pack, pack_with};
 use crate::{Reading, Used};
 
 fn read(sighting: &str) -> Reading {
@@ -98,4 +98,26 @@ fn what_was_not_reached_says_nothing() {
 fn the_first_of_equals_is_the_likeliest() {
     assert_eq!(super::likeliest(&[0.5, 1.0, 1.0], &Used::Weighed), 1);
     assert_eq!(super::likeliest(&[1.0, 1.0], &Used::Weighed), 0);
+}
+
+/// A measure that is worse the less it is: grades rise as it falls.
+#[test]
+fn less_is_worse() {
+    let pack = pack_with(&[
+        ("clues/crack.yaml", "how: rule", "how: rule, worse: less"),
+        (
+            "clues/crack.yaml",
+            "{id: none}, {id: fine, up_to: 1 mm}, {id: slight, up_to: 5 mm}, {id: wide}",
+            "{id: none, down_to: 100 mm}, {id: fine, down_to: 50 mm}, {id: slight, down_to: 10 mm}, {id: wide}",
+        ),
+    ]);
+    let grade = |size: &str| {
+        let seen = format!("clue: crack, at: south, measured: {size}");
+        bound(&pack, &case("", &[&seen])).readings[0].grade
+    };
+    assert_eq!(["200 mm", "75 mm", "20 mm", "2 mm"].map(grade), [0, 1, 2, 3]);
+    // On a bound the two classes share it: half each (one standard deviation is 1 mm there).
+    let likelihood = bound(&pack, &case("", &["clue: crack, at: south, measured: 50 mm"]));
+    let likelihood = &likelihood.readings[0].likelihood;
+    assert!((likelihood[1] - likelihood[2]).abs() < 1e-9, "{likelihood:?}");
 }

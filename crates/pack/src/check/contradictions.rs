@@ -106,7 +106,7 @@ fn limits(pack: &Pack, places: &Places, out: &mut Problems) {
                 (Bound::From(low), Bound::From(high)) => low < high,
                 _ => false,
             };
-            other.clue == limit.clue && over && other.at_least > limit.at_least
+            other.clue == limit.clue && other.marks == limit.marks && over && other.at_least > limit.at_least
         };
         if let Some(lower) = pack.limits.iter().find(more) {
             out.push(places.problem(

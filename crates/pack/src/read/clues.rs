@@ -134,14 +134,18 @@ fn grades_of(desk: &mut Desk, item: Item<'_>, measured: Option<&Instrument>) -> 
         let fields = row.fields(&mut desk.problems, &["id", "up_to", "down_to", "title"]);
         let id = fields.required(&mut desk.problems, "id");
         let falls = measured.is_some_and(|by| by.less_is_worse);
-        let (key, other) = if falls { ("down_to", "up_to") } else { ("up_to", "down_to") };
-        if let Some(item) = fields.optional(other) {
+        let (key, other) = if falls {
+            ("down_to", "up_to")
+        } else {
+            ("up_to", "down_to")
+        };
+        let wrong = fields.optional(other);
+        if let Some(item) = wrong {
             item.key_problem(
                 &mut desk.problems,
                 format!("this clue is worse the {} it is", if falls { "less" } else { "more" }),
                 Some(format!("give `{key}`")),
             );
-            continue;
         }
         let up_to = fields.optional(key);
         let bound = up_to.and_then(|item| reading(desk, item, measured.map(|by| by.quantity)));
@@ -149,7 +153,7 @@ fn grades_of(desk: &mut Desk, item: Item<'_>, measured: Option<&Instrument>) -> 
         let wants = measured.is_some() && at != last;
         match (&bound, wants) {
             // Nothing there may leave its bound out; one that could not be read is a problem already.
-            (None, true) if (at == 0 && !falls) || up_to.is_some() => {}
+            (None, true) if (at == 0 && !falls) || up_to.or(wrong).is_some() => {}
             (None, true) => row.problem(
                 &mut desk.problems,
                 format!("this grade has no {} bound", if falls { "lower" } else { "upper" }),
@@ -182,7 +186,11 @@ fn grades_of(desk: &mut Desk, item: Item<'_>, measured: Option<&Instrument>) -> 
         {
             row.problem(
                 &mut desk.problems,
-                if falls { "these bounds do not fall" } else { "these bounds do not rise" },
+                if falls {
+                    "these bounds do not fall"
+                } else {
+                    "these bounds do not rise"
+                },
                 Some("order the grades from least to most".into()),
             );
         }

@@ -306,7 +306,10 @@ impl Desk {
     /// Other names of the trade: none twice, none empty.
     pub fn other_names(&mut self, item: Option<Item<'_>>) -> Vec<String> {
         let mut names: Vec<String> = Vec::new();
-        for row in item.map(|item| item.list_or_one(&mut self.problems)).unwrap_or_default() {
+        for row in item
+            .map(|item| item.list_or_one(&mut self.problems))
+            .unwrap_or_default()
+        {
             let name = self.words_of(Some(row));
             if names.contains(&name) {
                 row.problem(

@@ -10,7 +10,7 @@ pub(super) fn limit(desk: &mut Desk, doc: &Doc, clues: &[Clue]) -> Limit {
     let fields = doc.root().fields(
         &mut desk.problems,
         &[
-            "id", "title", "since", "clue", "also", "over", "under", "from", "number", "at_least", "for", "source",
+            "id", "title", "since", "clue", "also", "over", "under", "from", "marks", "number", "at_least", "for", "source",
             "basis", "note",
         ],
     );
@@ -41,7 +41,11 @@ pub(super) fn limit(desk: &mut Desk, doc: &Doc, clues: &[Clue]) -> Limit {
                 );
             }
             if let Some(by) = by.filter(|by| by.less_is_worse != under) {
-                let (says, key) = if by.less_is_worse { ("less", "under") } else { ("more", "over") };
+                let (says, key) = if by.less_is_worse {
+                    ("less", "under")
+                } else {
+                    ("more", "over")
+                };
                 over.key_problem(
                     &mut desk.problems,
                     format!("this clue is worse the {says} it is"),
@@ -74,16 +78,20 @@ pub(super) fn limit(desk: &mut Desk, doc: &Doc, clues: &[Clue]) -> Limit {
             Some("use `over` with a measurement, or a limit for each clue".into()),
         );
     }
+    let also = also(
+        desk,
+        fields.optional("also"),
+        clue.and_then(|clue| clues.get(clue)),
+        clues,
+    );
+    let read = clue.into_iter().chain(also.iter().map(|at| at.0));
+    let read: Vec<&Clue> = read.filter_map(|at| clues.get(at)).collect();
     Limit {
+        marks: fields.optional("marks").map(|item| noted(desk, item, &read)).unwrap_or_default(),
         id: desk.id(id, doc),
         title: desk.words_of(title),
         clue: ClueIx(clue.unwrap_or(0)),
-        also: also(
-            desk,
-            fields.optional("also"),
-            clue.and_then(|clue| clues.get(clue)),
-            clues,
-        ),
+        also,
         bound: bound.unwrap_or(Bound::From(1)),
         number: fields
             .optional("number")
@@ -93,6 +101,26 @@ pub(super) fn limit(desk: &mut Desk, doc: &Doc, clues: &[Clue]) -> Limit {
         sources: desk.sources(source),
         basis: desk.basis(fields.optional("basis")),
     }
+}
+
+/// The marks that a limit asks for: each of the clues it reads has them.
+fn noted(desk: &mut Desk, item: Item<'_>, read: &[&Clue]) -> Vec<(String, String)> {
+    let mut out = Vec::new();
+    for (name, row) in item.entries(&mut desk.problems) {
+        let Some(kind) = row.text(&mut desk.problems) else { continue };
+        for clue in read {
+            let mark = clue.marks.iter().find(|mark| mark.id == name);
+            if !mark.is_some_and(|mark| mark.kinds.iter().any(|known| known == kind)) {
+                row.problem(
+                    &mut desk.problems,
+                    format!("`{}` has no mark `{name}: {kind}`", clue.id),
+                    Some("name a mark that every clue of the limit has".into()),
+                );
+            }
+        }
+        out.push((name.to_owned(), kind.to_owned()));
+    }
+    out
 }
 
 /// The other clues of a limit: each measured as the first is.
@@ -190,14 +218,19 @@ pub(super) fn suppression(desk: &mut Desk, doc: &Doc, clues: &[Clue]) -> Suppres
         .collect();
     if let Some(test) = fields.optional("by_test") {
         let test_clue = desk.known(Some(test), "clue", |names| &mut names.clues);
-        if test_clue.and_then(|at| clues.get(at)).is_some_and(|clue| clue.wait.is_none()) {
+        if test_clue
+            .and_then(|at| clues.get(at))
+            .is_some_and(|clue| clue.wait.is_none())
+        {
             test.problem(
                 &mut desk.problems,
                 "this clue says nothing of a wait",
                 Some("give it `wait: {days: …, reason: …}`, or use `by_clue`".into()),
             );
         }
-        let by = SuppressedBy::Test { clue: ClueIx(test_clue.unwrap_or(0)) };
+        let by = SuppressedBy::Test {
+            clue: ClueIx(test_clue.unwrap_or(0)),
+        };
         return Suppression {
             id: desk.id(id, doc),
             hides,

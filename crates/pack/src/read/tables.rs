@@ -149,9 +149,10 @@ fn within_without_loops(desk: &mut Desk, doc: &Doc, kinds: &[PlaceKind]) {
 }
 
 pub(super) fn context(desk: &mut Desk, doc: &Doc) -> Context {
-    let fields = doc
-        .root()
-        .fields(&mut desk.problems, &["id", "title", "ask", "share", "not_with", "basis", "source"]);
+    let fields = doc.root().fields(
+        &mut desk.problems,
+        &["id", "title", "ask", "share", "not_with", "basis", "source"],
+    );
     let [id, title, ask, share, source] =
         ["id", "title", "ask", "share", "source"].map(|key| fields.required(&mut desk.problems, key));
     let name = desk.id(id, doc);

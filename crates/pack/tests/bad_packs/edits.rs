@@ -353,4 +353,47 @@ pub const EDITS: &[Edit] = &[
         "by_context: clay\n",
         "",
     ),
+    (
+        "suppression-by-test-without-wait",
+        "suppressions/damp.yaml",
+        "by_context: clay",
+        "by_test: crack",
+    ),
+    // Other names, measures that are worse the less they are, contexts that exclude each other.
+    (
+        "name-of-another",
+        "clues/gap.yaml",
+        "since: 0.1.0",
+        "also_called: [Crack]\nsince: 0.1.0",
+    ),
+    (
+        "other-name-twice",
+        "clues/gap.yaml",
+        "since: 0.1.0",
+        "also_called: [open mitre, open mitre]\nsince: 0.1.0",
+    ),
+    (
+        "bound-the-wrong-way",
+        "clues/crack.yaml",
+        "{id: fine, up_to: 1 mm}",
+        "{id: fine, down_to: 1 mm}",
+    ),
+    (
+        "worse-the-less-and-rising",
+        "clues/crack.yaml",
+        "how: crack gauge",
+        "how: crack gauge, worse: less",
+    ),
+    (
+        "limit-the-wrong-way",
+        "limits/wide_crack.yaml",
+        "over: 5 mm",
+        "under: 5 mm",
+    ),
+    (
+        "context-beside-itself",
+        "contexts/clay.yaml",
+        "ask: the soil survey",
+        "not_with: clay\nask: the soil survey",
+    ),
 ];

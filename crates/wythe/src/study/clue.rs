@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use wythe_engine::{About, weigh};
 use wythe_pack::{Bound, Clue, ClueIx, MechanismIx, Node, Pack, Support, SuppressedBy};
 
-use super::sheet::{Sheet, cited, in_100, number_in_100, sentence, words};
+use super::sheet::{Sheet, cited, graded, in_100, number_in_100, sentence, words};
 use super::signs::{leaning, often, shown, whither};
 use crate::{Case, Error, HouseShares};
 
@@ -35,6 +35,13 @@ pub(super) fn sheet(pack: &Pack, shares: Option<&HouseShares<'_>>, at: ClueIx) -
         ));
     }
     sheet.say(format!("**How to look.** {}", sentence(&this.look_for)));
+    if let Some(wait) = &this.wait {
+        sheet.say(format!(
+            "**Then wait.** {} days before other looks there. {}",
+            trimmed(wait.days),
+            sentence(&wait.reason)
+        ));
+    }
     measure(&mut sheet, this);
     grades(&mut sheet, this);
     if let Some((share, house)) = shares.and_then(|shares| shares.of_clue(at)) {
@@ -120,7 +127,7 @@ fn grades(sheet: &mut Sheet, this: &Clue) {
             (None, true) if at > 0 => text.push_str(if falls { ", less than that" } else { ", more than that" }),
             _ => {}
         }
-        if let Some(usual) = usual {
+        if let Some(usual) = usual.filter(|_| this.grades.len() > 2) {
             text.push_str(&format!(": {} that show it, as a rule", in_100(*usual)));
         }
         text
@@ -170,7 +177,7 @@ fn makers(sheet: &mut Sheet, pack: &Pack, at: ClueIx) {
                 whither(pack, link),
                 sentence(&link.reason),
                 leaning(this, link),
-                cited(pack, &link.sources)
+                graded(pack, &link.sources, link.basis)
             ),
         );
         if let Node::Response(_) = rule.from {
@@ -348,7 +355,8 @@ fn rules(sheet: &mut Sheet, pack: &Pack, at: ClueIx) {
             )
         });
     sheet.list("What can hide or spoil it", hidden);
-    let limits = pack.limits.iter().filter(|limit| limit.clue == at).map(|limit| {
+    let reads = |limit: &&wythe_pack::Limit| limit.clue == at || limit.also.contains(&at);
+    let limits = pack.limits.iter().filter(reads).map(|limit| {
         let bound = match &limit.bound {
             Bound::Over { text, .. } => format!("over {text}"),
             Bound::Under { text, .. } => format!("under {text}"),
@@ -357,11 +365,13 @@ fn rules(sheet: &mut Sheet, pack: &Pack, at: ClueIx) {
                 .get(*grade)
                 .map_or_else(String::new, |grade| format!("from {}", words(&grade.id))),
         };
+        let marked = limit.marks.iter().map(|(_, kind)| format!(", {}", words(kind)));
         format!(
-            "**{bound}**: {} {} {}",
+            "**{bound}{}**: {} {} {}",
+            marked.collect::<String>(),
             sentence(pack.wording.action(limit.at_least)),
             sentence(&limit.purpose),
-            cited(pack, &limit.sources)
+            graded(pack, &limit.sources, limit.basis)
         )
     });
     let hazards = pack.hazards.iter().filter(|hazard| hazard.clue == at).map(|hazard| {

@@ -2,7 +2,7 @@
 
 use wythe_pack::{Action, ClueIx, Link, Mechanism, MechanismIx, Node, Pack, Rival, SourceIx, Support};
 
-use super::sheet::{Sheet, capital, cited, in_100, named, number_in_100, sentence, words};
+use super::sheet::{Sheet, capital, cited, graded, in_100, named, number_in_100, sentence, words};
 use super::signs::{leaning, often, passed, shown, whither};
 use crate::HouseShares;
 
@@ -37,6 +37,9 @@ pub(super) fn sheet(pack: &Pack, shares: Option<&HouseShares<'_>>, at: Mechanism
     sheet.say(common(pack, shares, at));
     contexts(&mut sheet, pack, this);
     sheet.heading("Signs it leaves");
+    sheet.say(
+        "The source says that a sign is left. How often is our judgement, where no other grade of the number is given.",
+    );
     signs(&mut sheet, pack, Node::Mechanism(at), None, 0, 1.0);
     let absent = this.not_expected.iter().map(|other| {
         format!(
@@ -123,7 +126,7 @@ fn signs(sheet: &mut Sheet, pack: &Pack, from: Node, way: Option<usize>, deep: u
         if let Node::Clue(at) = link.effect {
             text.push_str(&leaning(&pack[at], link));
         }
-        text.push_str(&format!(" {}", cited(pack, &link.sources)));
+        text.push_str(&format!(" {}", graded(pack, &link.sources, link.basis)));
         match link.effect {
             Node::Response(_) if deep < 4 => {
                 sheet.item(deep, format!("{text} Not seen itself; it shows as:"));

@@ -4,7 +4,7 @@
 
 use std::fmt::Write;
 
-use wythe_pack::{Pack, SourceIx};
+use wythe_pack::{Basis, Pack, SourceIx};
 
 /// Widest line of text, in columns.
 const WIDTH: usize = 80;
@@ -183,10 +183,21 @@ pub(super) fn words(id: &str) -> String {
     id.replace('_', " ")
 }
 
+/// The sources of a number in brackets, and how well it is known where that is not our judgement.
+pub(super) fn graded(pack: &Pack, sources: &[SourceIx], basis: Basis) -> String {
+    let cited = cited(pack, sources);
+    match basis {
+        Basis::OurJudgement => cited,
+        known => format!("{}; the number: {})", cited.trim_end_matches(')'), words(known.name())),
+    }
+}
+
 /// A chance or share as a number in a hundred.
 pub(super) fn in_100(chance: f64) -> String {
     let percent = 100.0 * chance;
-    if percent >= 99.5 {
+    if percent >= 99.95 {
+        "100 in 100".into()
+    } else if percent >= 99.5 {
         format!("{percent:.1} in 100")
     } else if percent >= 9.95 {
         format!("{percent:.0} in 100")
