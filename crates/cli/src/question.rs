@@ -84,7 +84,7 @@ pub fn sighting(pack: &Pack, case: &mut Case, text: &str, way: Way, places: Plac
         Some((name, place)) => (name.trim(), Some(place.trim())),
         None => (head, None),
     };
-    let Some(clue) = pack.clue(name) else {
+    let Some(clue) = pack.clue(name).or_else(|| pack.clue_called(name)) else {
         let names = || pack.clues.iter().map(|clue| clue.id.as_str());
         return Err(miss("clue", name, names(), "see the pack's folder of clues"));
     };
@@ -136,7 +136,7 @@ pub fn sighting(pack: &Pack, case: &mut Case, text: &str, way: Way, places: Plac
     };
     Ok(Sighting {
         id: String::new(),
-        clue: name.into(),
+        clue: pack[clue].id.clone(),
         at,
         seen,
         marks,

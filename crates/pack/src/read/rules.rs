@@ -10,8 +10,8 @@ pub(super) fn limit(desk: &mut Desk, doc: &Doc, clues: &[Clue]) -> Limit {
     let fields = doc.root().fields(
         &mut desk.problems,
         &[
-            "id", "title", "since", "clue", "also", "over", "under", "from", "marks", "number", "at_least", "for", "source",
-            "basis", "note",
+            "id", "title", "since", "clue", "also", "over", "under", "from", "marks", "number", "at_least", "for",
+            "source", "basis", "note",
         ],
     );
     let [id, title, clue, at_least, purpose, source] =
@@ -87,7 +87,10 @@ pub(super) fn limit(desk: &mut Desk, doc: &Doc, clues: &[Clue]) -> Limit {
     let read = clue.into_iter().chain(also.iter().map(|at| at.0));
     let read: Vec<&Clue> = read.filter_map(|at| clues.get(at)).collect();
     Limit {
-        marks: fields.optional("marks").map(|item| noted(desk, item, &read)).unwrap_or_default(),
+        marks: fields
+            .optional("marks")
+            .map(|item| noted(desk, item, &read))
+            .unwrap_or_default(),
         id: desk.id(id, doc),
         title: desk.words_of(title),
         clue: ClueIx(clue.unwrap_or(0)),
@@ -107,7 +110,9 @@ pub(super) fn limit(desk: &mut Desk, doc: &Doc, clues: &[Clue]) -> Limit {
 fn noted(desk: &mut Desk, item: Item<'_>, read: &[&Clue]) -> Vec<(String, String)> {
     let mut out = Vec::new();
     for (name, row) in item.entries(&mut desk.problems) {
-        let Some(kind) = row.text(&mut desk.problems) else { continue };
+        let Some(kind) = row.text(&mut desk.problems) else {
+            continue;
+        };
         for clue in read {
             let mark = clue.marks.iter().find(|mark| mark.id == name);
             if !mark.is_some_and(|mark| mark.kinds.iter().any(|known| known == kind)) {
