@@ -192,7 +192,15 @@ fn a_passed_limit_never_lowers_an_action() {
     let pack = built_in_pack();
     let case = bare("quiet-corner");
     let asked = |sites: &[(usize, usize)], seen: Seen, limit: usize| {
-        let seen = sites.iter().map(|site| sighting(pack, *site, seen.clone())).collect();
+        let marks = &pack.limits[limit].marks;
+        let noted = |site: &(usize, usize)| Sighting {
+            marks: marks
+                .iter()
+                .map(|(mark, kind)| (mark.clone(), vec![kind.clone()]))
+                .collect(),
+            ..sighting(pack, *site, seen.clone())
+        };
+        let seen = sites.iter().map(noted).collect();
         let outcome = weigh(pack, &with_pass(&case, seen)).unwrap();
         let stands = outcome
             .notices
@@ -211,6 +219,7 @@ fn a_passed_limit_never_lowers_an_action() {
         let grade = |at: usize| Seen::Grade(pack[limit.clue].grades[at].id.clone());
         let (over, under) = match &limit.bound {
             Bound::Over { value, .. } => (measured(clue, value * 1.000_001), measured(clue, *value)),
+            Bound::Under { value, .. } => (measured(clue, value * 0.999_999), measured(clue, *value)),
             Bound::From(1) => (grade(1), none_there()),
             Bound::From(from) => (grade(*from), grade(from - 1)),
         };
@@ -238,7 +247,10 @@ fn a_reading_on_a_class_edge_moves_smoothly() {
             let at_value = |value: f64| {
                 weigh(
                     pack,
-                    &with_pass(&case, vec![sighting(pack, (clue, at), measured(clue, value))]),
+                    &with_pass(
+                        &case,
+                        vec![sighting(pack, (clue, at), measured(clue, by.scaled(value)))],
+                    ),
                 )
                 .unwrap()
             };
