@@ -123,6 +123,57 @@ test("another house can be chosen", async () => {
   await page.selectOption("#cases", { index: 0 });
 });
 
+test("a session goes on over several houses: one Brier score, one calibration", async () => {
+  const fresh = await opened(file);
+  await fresh.evaluate(() => localStorage.clear());
+  await fresh.reload();
+  const all = await fresh.evaluate(() => JSON.parse(document.getElementById("lessons").textContent));
+  let sum = 0;
+  for (const [house, guess] of [[0, 0.7], [1, 0.1]]) {
+    await fresh.selectOption("#cases", { index: house });
+    if (house === 0) await fresh.locator("#guess-first").check();
+    await fresh.click("#forward");
+    await fresh.locator("#chance").fill(String(100 * guess));
+    await fresh.selectOption("#support", { index: 1 });
+    await fresh.selectOption("#action", { index: 1 });
+    await fresh.click("#show");
+    const step = all[house].steps[0];
+    const p = step.state.chances[0];
+    sum += p * (1 - guess) ** 2 + (1 - p) * guess ** 2;
+  }
+  const line = await fresh.locator("#score-line").innerText();
+  assert.ok(line.startsWith(`2 guesses. Brier score ${(sum / 2).toFixed(3)} `), line);
+  const bands = await fresh.locator("#bands tr").evaluateAll(all => all.map(row => [...row.children].map(cell => cell.textContent)));
+  assert.equal(bands.length, 2, "a band of calibration for each guess");
+  assert.deepEqual(bands.map(band => band[1]), ["1", "1"]);
+  await fresh.close();
+});
+
+test("every control has a name for a screen reader, and what changes is read aloud", async () => {
+  const bare = await page.evaluate(() => [...document.querySelectorAll("button, input, select, summary, svg[role]")]
+    .filter(node => node.getClientRects().length)
+    .filter(node => !(node.labels?.length || node.textContent.trim() || node.getAttribute("aria-label")
+      || node.getAttribute("aria-labelledby") || node.querySelector?.("title")))
+    .map(node => node.outerHTML.slice(0, 80)));
+  assert.deepEqual(bare, []);
+  assert.ok(["polite", "assertive"].includes(await page.locator("#aloud").getAttribute("aria-live")) || await page.locator("#aloud[role=status]").count() === 1);
+  await page.locator("#at").fill("2");
+  const before = await text("aloud");
+  await page.click("#forward");
+  assert.notEqual(await text("aloud"), before);
+});
+
+test("in grey nothing is lost: what stands out does so by letters, signs or lines", async () => {
+  await page.locator("#at").fill("18");
+  const told = await page.evaluate(() => [...document.querySelectorAll("#beliefs tr.moved")].map(row => row.children[2].textContent));
+  assert.ok(told.length > 0 && told.every(words => /^[▲▼] (up|down) /.test(words)), told.join());
+  // No two colours that differ in hue alone: the drawing has none, and the page's ink keeps 4.5 to 1 on its paper in grey.
+  const hues = await page.locator(".plan:not([hidden]) svg *").evaluateAll(all => [...new Set(all.flatMap(node =>
+    [node.getAttribute("fill"), node.getAttribute("stroke")]).filter(one => one && one.startsWith("#")))]
+    .filter(hex => { const [r, g, b] = hex.length === 4 ? [...hex.slice(1)] : hex.slice(1).match(/../g); return !(r === g && g === b); }));
+  assert.deepEqual(hues, []);
+});
+
 test("it works by keyboard alone", async () => {
   const fresh = await opened(file);
   const focused = () => fresh.evaluate(() => document.activeElement.id || document.activeElement.tagName);

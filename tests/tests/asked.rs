@@ -9,8 +9,9 @@
 
 use proptest::prelude::*;
 use wythe_case::{Case, Seen};
-use wythe_engine::{About, Number, Outcome, Weighed, look, looks, margin, margins, rivals, story, unsupported, weigh};
+use wythe_engine::{About, Instead, Number, Outcome, Weighed, look, looks, margin, margins, rivals, story, unsupported, weigh};
 use wythe_pack::{Action, Pack, Support};
+use wythe_testing::{News, There, obvious_events, seen};
 use wythe_tests::{drawn, none_there, sighting, with_pass};
 
 fn rolls() -> impl Strategy<Value = Vec<u16>> {
@@ -30,6 +31,71 @@ fn grade(pack: &Pack, case: &Case, about: About) -> (Support, Action) {
     let outcome = weigh(pack, case).unwrap();
     let one = outcome.conclusions.iter().find(|one| one.about == about).unwrap();
     (one.support, one.action)
+}
+
+/// The mechanisms that a conclusion is about, each at its place.
+fn members(weighed: &Weighed<'_>, about: About) -> Vec<(usize, usize)> {
+    match about {
+        About::Mechanism { mechanism, at } => vec![(mechanism.0, at)],
+        About::Family(family) => {
+            let of = &weighed.pack()[family].members;
+            let all = weighed.outcome().conclusions.iter().filter_map(|one| match one.about {
+                About::Mechanism { mechanism, at } if of.contains(&mechanism) => Some((mechanism.0, at)),
+                _ => None,
+            });
+            all.collect()
+        }
+    }
+}
+
+/// The mechanisms, but for some, that by themselves could leave one of these readings.
+fn sharing(
+    pack: &Pack,
+    case: &Case,
+    weighed: &Weighed<'_>,
+    own: &[(usize, usize)],
+    shared: &[usize],
+) -> Vec<(usize, usize)> {
+    let mut quiet = pack.clone();
+    for clue in &mut quiet.clues {
+        clue.background.value = 0.0;
+    }
+    for response in &mut quiet.responses {
+        response.background.value = 0.0;
+        for chance in response.opposed.iter_mut().flat_map(|opposed| &mut opposed.background) {
+            chance.value = 0.0;
+        }
+    }
+    for mechanism in &mut quiet.mechanisms {
+        mechanism.prevalence.chance = 0.0;
+        mechanism.links.retain(|link| !matches!(link.effect, wythe_pack::Node::Mechanism(_)));
+    }
+    let alone = |(mechanism, at): (usize, usize), reading: usize| {
+        let mut pack = quiet.clone();
+        pack.mechanisms[mechanism].prevalence.chance = 0.5;
+        let reading = &weighed.outcome().readings[reading];
+        let grades = pack.clues[reading.clue.0].grades.len();
+        let news = News {
+            clue: reading.clue.0,
+            at: reading.at,
+            likelihood: (0..grades).map(|grade| f64::from(u8::from(grade > 0))).collect(),
+            marks: Vec::new(),
+        };
+        let here = |there: There<'_>| {
+            there(mechanism, at)
+                && weighed.outcome().conclusions.iter().all(|one| match one.about {
+                    About::Mechanism { mechanism: m, at: a } => (m.0, a) == (mechanism, at) || !there(m.0, a),
+                    About::Family(_) => true,
+                })
+        };
+        obvious_events(&pack, case, &[news], &[&here])[0] > 0.0
+    };
+    let all = weighed.outcome().conclusions.iter().filter_map(|one| match one.about {
+        About::Mechanism { mechanism, at } => Some((mechanism.0, at)),
+        About::Family(_) => None,
+    });
+    all.filter(|site| !own.contains(site) && shared.iter().any(|reading| alone(*site, *reading)))
+        .collect()
 }
 
 /// Patterns and hidings are not foreseen by a look: the packs here have none.
@@ -125,6 +191,70 @@ proptest! {
                 let found = found.map_or((one.support, one.action), |found| (found.becomes.support, found.becomes.action));
                 prop_assert_eq!(found, expected);
             }
+        }
+    }
+
+    /// A rival's chances, how far the conclusion is ahead of it, and what each sighting adds, by plain enumeration.
+    #[test]
+    fn rivals_agree_with_the_obvious_model(rolls in rolls()) {
+        let (pack, case) = drawn(rolls);
+        let pack = plain(pack);
+        let Ok(weighed) = Weighed::new(&pack, &case) else { return Err(TestCaseError::reject("cannot hold")) };
+        let news = seen(&pack, &case);
+        let readings = &weighed.outcome().readings;
+        for one in &weighed.outcome().conclusions {
+            let own = members(&weighed, one.about);
+            let holds = |there: There<'_>| own.iter().any(|(m, at)| there(*m, *at));
+            for rival in rivals(&weighed, one.about).unwrap().rivals {
+                let others = match rival.instead {
+                    Instead::Mechanism { mechanism, at } => vec![(mechanism.0, at)],
+                    // Ordinary causes: none of the mechanisms that could leave one of these signs.
+                    Instead::Ordinary => sharing(&pack, &case, &weighed, &own, &rival.shared),
+                };
+                let ordinary = rival.instead == Instead::Ordinary;
+                let other = |there: There<'_>| others.iter().any(|(m, at)| there(*m, *at));
+                let alone = |there: There<'_>| holds(there) && (ordinary || !other(there));
+                let instead = |there: There<'_>| !holds(there) && other(there) != ordinary;
+                let both = |there: There<'_>| holds(there) && other(there);
+                let of = |news: &[_]| obvious_events(&pack, &case, news, &[&alone, &instead, &holds, &both, &|_| true]);
+                let now = of(&news);
+                let ahead = |p: &[f64]| 10.0 * (p[0] / p[1]).log10();
+                let near = |a: f64, b: f64| (a - b).abs() < 1e-7 * b.abs().max(1.0) || a == b || (a.is_nan() && b.is_nan());
+                prop_assert!((rival.without - now[1] / (now[4] - now[2])).abs() < 1e-9, "{rival:?} {now:?}");
+                if !ordinary {
+                    prop_assert!((rival.with - now[3] / now[2]).abs() < 1e-9, "{rival:?} {now:?}");
+                }
+                prop_assert!(near(rival.ahead, ahead(&now)), "{rival:?} {now:?}");
+                prop_assert!(near(rival.weight, ahead(&now) - ahead(&of(&[]))), "{rival:?}");
+                for (index, adds) in &rival.apart {
+                    let reading = &readings[*index];
+                    let less: Vec<_> = news.iter().filter(|one| (one.clue, one.at) != (reading.clue.0, reading.at)).cloned().collect();
+                    prop_assert!(near(*adds, ahead(&now) - ahead(&of(&less))), "{rival:?} {index}");
+                }
+            }
+        }
+    }
+
+    /// The most probable combinations, by plain enumeration.
+    #[test]
+    fn story_agrees_with_the_obvious_model(rolls in rolls()) {
+        let (pack, case) = drawn(rolls);
+        let Ok(weighed) = Weighed::new(&pack, &case) else { return Err(TestCaseError::reject("cannot hold")) };
+        let told = story(&weighed).unwrap();
+        let news = seen(&pack, &case);
+        let mut chances = Vec::new();
+        for row in 0..1_usize << told.over.len() {
+            let event = |there: There<'_>| told.over.iter().enumerate().all(|(bit, (m, at))| there(m.0, *at) == (row >> bit & 1 == 1));
+            let p = obvious_events(&pack, &case, &news, &[&event, &|_| true]);
+            chances.push((p[0] / p[1], row));
+        }
+        chances.sort_by(|a, b| b.0.total_cmp(&a.0));
+        prop_assert_eq!(told.combinations.len(), chances.iter().filter(|(p, _)| *p > 0.0).count().min(3));
+        for (one, (chance, _)) in told.combinations.iter().zip(&chances) {
+            prop_assert!((one.chance - chance).abs() < 1e-9);
+            let row: usize = told.over.iter().enumerate().map(|(bit, site)| usize::from(one.present.contains(site)) << bit).sum();
+            let own = chances.iter().find(|(_, other)| *other == row).unwrap().0;
+            prop_assert!((one.chance - own).abs() < 1e-9);
         }
     }
 

@@ -37,6 +37,9 @@ pub struct Compare {
     /// The folder of another rule pack than the built-in one.
     #[arg(long, value_name = "DIR")]
     pack: Option<PathBuf>,
+    /// Print JSON, with every sign and every conclusion that moved.
+    #[arg(long, conflicts_with = "markdown")]
+    json: bool,
     #[command(flatten)]
     written: Written,
 }
@@ -64,6 +67,10 @@ pub fn compare(asked: &Compare) -> Result<String, Stopped> {
         }
     };
     let comparison = wythe::compare(&pack, names, &first, &second)?;
+    if asked.json {
+        let page = wythe::report::compare_page(&pack, &comparison).map_err(Error::from)?;
+        return Ok(page.json().map_err(Error::from)?);
+    }
     Ok(wythe::report::compared(&pack, &comparison, asked.written.form()).map_err(Error::from)?)
 }
 

@@ -1,6 +1,6 @@
 //! A case weighed and kept, so that more can be asked of it: rivals, margins, looks, the story.
 
-use std::cell::OnceCell;
+use std::cell::{OnceCell, RefCell};
 use std::collections::BTreeMap;
 
 use wythe_case::Case;
@@ -20,6 +20,8 @@ pub struct Weighed<'a> {
     pub(crate) solved: Solved,
     before: OnceCell<Solved>,
     wide: OnceCell<Wide>,
+    /// The case solved anew, for margins.
+    pub(crate) anew: RefCell<crate::margin::Anew>,
 }
 
 /// The network with every clue that could still be looked at.
@@ -44,6 +46,7 @@ impl<'a> Weighed<'a> {
             solved,
             before: OnceCell::new(),
             wide: OnceCell::new(),
+            anew: RefCell::default(),
         })
     }
 

@@ -14,7 +14,8 @@
 //! one place, known from `n + 1` exact solutions (interpolation at Chebyshev points, barycentric form: Berrut & Trefethen
 //! 2004), and nothing is sampled or linearised. On these functions the grade is followed from 0 outward in steps of
 //! [`STEP`] decibans, and the first change closed in on by halving. A grade that changes and changes back within one step
-//! is not seen. Most numbers are ruled out before that by bounds (`margin/screen.rs`) that need no solution of their own.
+//! is not seen. Most numbers are ruled out before that by bounds (`margin/screen.rs`) that need no solution of their own, and
+//! the curve of one that acts at a single place is known from the same derivatives.
 //!
 //! # Dropping a sighting, moving a class
 //!
@@ -25,6 +26,7 @@
 //!
 //! Every prevalence at the low end of its range at once, and at the high end.
 
+mod anew;
 mod curve;
 mod ledger;
 mod place;
@@ -32,8 +34,9 @@ mod screen;
 
 use wythe_pack::{Action, MechanismIx, Support};
 
-use crate::network::End;
 use crate::{About, Number, Used, WeighError, Weighed};
+pub(crate) use anew::Anew;
+use anew::Change;
 use curve::Curves;
 use ledger::Ledger;
 use place::Placed;
@@ -43,6 +46,8 @@ use screen::Screen;
 pub const REACH: f64 = 10.0;
 /// The steps in which the first change is looked for, in decibans.
 pub const STEP: f64 = 0.25;
+/// Steps in which bounds are followed outward, in decibans.
+const STRIDE: f64 = 1.0;
 
 /// How many numbers are told.
 pub const NEAREST: usize = 3;
@@ -119,14 +124,20 @@ pub fn margins(weighed: &Weighed<'_>, about: About) -> Result<Margins, WeighErro
         action: one.action,
         chance: one.chance,
     };
-    let mut ledger = Ledger::of(weighed);
-    let numbers = numbers(&mut ledger, about, now)?;
+    let mut ledger = Ledger::of(weighed, weighed.anew.take(), about);
+    let found = all(&mut ledger, now);
+    weighed.anew.replace(ledger.anew);
+    found
+}
+
+fn all(ledger: &mut Ledger<'_, '_>, now: Graded) -> Result<Margins, WeighError> {
+    let numbers = numbers(ledger, now)?;
     let (mut without, mut classes) = (Vec::new(), Vec::new());
-    for (index, reading) in weighed.outcome().readings.iter().enumerate() {
+    for (index, reading) in ledger.weighed.outcome().readings.iter().enumerate() {
         if reading.used != Used::Weighed {
             continue;
         }
-        let becomes = ledger.grade_with(index, None, about)?;
+        let becomes = ledger.grade_under(Change::Without(index))?;
         if !becomes.same(&now) {
             without.push(Regraded {
                 reading: index,
@@ -138,12 +149,11 @@ pub fn margins(weighed: &Weighed<'_>, about: About) -> Result<Margins, WeighErro
             continue;
         }
         for up in [false, true] {
-            let moved = shifted(reading, up);
-            let grade = moved.grade;
+            let grade = shifted(reading, up).grade;
             if grade == reading.grade {
                 continue;
             }
-            let becomes = ledger.grade_with(index, Some(moved), about)?;
+            let becomes = ledger.grade_under(Change::Moved(index, up))?;
             if !becomes.same(&now) {
                 classes.push(Regraded {
                     reading: index,
@@ -154,41 +164,46 @@ pub fn margins(weighed: &Weighed<'_>, about: About) -> Result<Margins, WeighErro
         }
     }
     Ok(Margins {
-        about,
+        about: ledger.about,
         now,
         numbers,
         without,
         classes,
-        ends: (ledger.grade_at(End::Low, about)?, ledger.grade_at(End::High, about)?),
+        ends: (ledger.grade_under(Change::Low)?, ledger.grade_under(Change::High)?),
     })
 }
 
-/// The numbers nearest to changing a conclusion: by bounds first, then exactly, until no other can be nearer.
-fn numbers(ledger: &mut Ledger<'_, '_>, about: About, now: Graded) -> Result<Vec<Margin>, WeighError> {
-    let screen = Screen::of(ledger, about, now)?;
+/// The numbers nearest to changing a conclusion: those whose curves are known first, then by bounds, until no other can be
+/// nearer.
+fn numbers(ledger: &mut Ledger<'_, '_>, now: Graded) -> Result<Vec<Margin>, WeighError> {
+    let screen = Screen::of(ledger, now)?;
+    let weighed = ledger.weighed;
+    let placed = match (&ledger.anew.placed, &mut ledger.anew.scratch) {
+        (None, Some(scratch)) => std::sync::Arc::new(Placed::all(weighed, scratch)),
+        (placed, _) => placed.clone().unwrap_or_default(),
+    };
+    ledger.anew.placed = Some(placed.clone());
     let mut list = Vec::new();
-    for number in Number::all(ledger.weighed.pack()) {
-        if let Some(placed) = Placed::of(ledger.weighed, number)
-            && let Some(least) = screen.least(ledger, &placed)
-        {
-            list.push((least, placed));
-        }
+    for one in placed.iter() {
+        list.extend(screen.screened(ledger, one).map(|found| (found, one)));
     }
-    list.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.number.cmp(&b.1.number)));
+    list.sort_by(|(a, one), (b, other)| {
+        let key = b.known().cmp(&a.known()).then(a.least.total_cmp(&b.least));
+        key.then(one.number.cmp(&other.number))
+    });
     let mut found: Vec<Margin> = Vec::new();
-    for (least, placed) in list {
+    for (screened, placed) in list {
         let known = found.get(NEAREST - 1).map_or(REACH, |last| last.decibans.abs());
-        if least > known {
-            break;
+        if screened.least > known {
+            continue;
         }
-        let mut curves = Curves::of(placed, about);
+        let least = screened.least;
+        let mut curves = Curves::of(placed, screened.exact, screened.degree, screened.covers);
         if let Some(margin) = nearest(&mut curves, ledger, now, (least, known))? {
             found.push(margin);
             found.sort_by(|a, b| {
-                a.decibans
-                    .abs()
-                    .total_cmp(&b.decibans.abs())
-                    .then(a.number.cmp(&b.number))
+                let key = a.decibans.abs().total_cmp(&b.decibans.abs());
+                key.then(a.number.cmp(&b.number))
             });
             found.truncate(NEAREST);
         }

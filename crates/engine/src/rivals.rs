@@ -341,13 +341,18 @@ fn separates(
         .collect();
     let events = events(instead, &own, &other);
     let mut best: Option<Separates> = None;
+    let mut sites = Vec::new();
+    let mut further = Vec::new();
     for (clue, at) in weighed.unseen().into_iter().filter(|key| keys.contains(key)) {
-        let Some(var) = wide.model.vars.get(&(Node::Clue(clue), at)).copied() else {
-            continue;
-        };
-        let states = wide.model.net.states(var);
-        let further: Vec<Further> = (0..states).map(|state| Further::AtMost(var, state)).collect();
-        let found = pairs(&wide.solved, &events, &further)?;
+        if let Some(var) = wide.model.vars.get(&(Node::Clue(clue), at)).copied() {
+            let states = wide.model.net.states(var);
+            sites.push((clue, at, states));
+            further.extend((0..states).map(|state| Further::AtMost(var, state)));
+        }
+    }
+    let mut found = pairs(&wide.solved, &events, &further)?.into_iter();
+    for (clue, at, states) in sites {
+        let found: Vec<(f64, f64)> = found.by_ref().take(states).collect();
         let Some(&(all_a, all_b)) = found.last() else { continue };
         let (mut weights, mut sum, mut below) = (Vec::with_capacity(states), 0.0, (0.0, 0.0));
         for (a, b) in found {

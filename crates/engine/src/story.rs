@@ -15,6 +15,8 @@ use crate::{About, WeighError, Weighed};
 
 /// At most this many take part.
 pub const MOST: usize = 16;
+/// How many parts of combinations are completed side by side.
+const TOGETHER: usize = 4;
 /// How many combinations are told.
 const TOLD: usize = 3;
 
@@ -102,23 +104,46 @@ pub fn story(weighed: &Weighed<'_>) -> Result<Story, WeighError> {
         states: Vec::new(),
     }]);
     let mut combinations = Vec::new();
-    while let Some(best) = heap.pop() {
-        let Some(_) = vars.get(best.states.len()) else {
+    while combinations.len() < TOLD {
+        let mut parts = Vec::new();
+        // A whole one is told only when it is the best of all; parts that come next are completed together.
+        while parts.len() < TOGETHER
+            && let Some(best) = heap.peek()
+        {
+            let whole = best.states.len() == vars.len();
+            if whole && !parts.is_empty() {
+                break;
+            }
+            let Some(best) = heap.pop() else { break };
+            if !whole {
+                parts.push(best);
+                continue;
+            }
             combinations.push(combination(weighed, &over, &order, &best, total));
             if combinations.len() == TOLD {
                 break;
             }
-            continue;
-        };
-        let longer = [0, 1].map(|state| {
-            let mut states = best.states.clone();
-            states.push(state);
-            states
-        });
-        let suppositions = longer.each_ref().map(|states| Supposition {
-            states: vars.iter().copied().zip(states.iter().copied()).collect(),
-            ..Supposition::default()
-        });
+        }
+        if parts.is_empty() {
+            break;
+        }
+        let longer: Vec<Vec<usize>> = parts
+            .into_iter()
+            .flat_map(|part| {
+                [0, 1].map(|state| {
+                    let mut states = part.states.clone();
+                    states.push(state);
+                    states
+                })
+            })
+            .collect();
+        let suppositions: Vec<Supposition> = longer
+            .iter()
+            .map(|states| Supposition {
+                states: vars.iter().copied().zip(states.iter().copied()).collect(),
+                ..Supposition::default()
+            })
+            .collect();
         let found = weighed.suppose(&suppositions, &[])?;
         for (states, one) in longer.into_iter().zip(found) {
             if one.ln() > f64::NEG_INFINITY {

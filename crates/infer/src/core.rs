@@ -99,10 +99,25 @@ impl Core {
     /// Runs trials in order, several side by side, and hands each one's total and posteriors
     /// (where the unary weights are; empty unless `down`) to `each`.
     pub fn run_trials(&self, trials: &[Trial], down: bool, mut each: impl FnMut(usize, Scaled, &dyn Fn(usize) -> f64)) {
+        match trials.len() {
+            0 => {}
+            1 => self.run_lanes::<1>(trials, down, &mut each),
+            2 => self.run_lanes::<2>(trials, down, &mut each),
+            3..=4 => self.run_lanes::<4>(trials, down, &mut each),
+            _ => self.run_lanes::<LANES>(trials, down, &mut each),
+        }
+    }
+
+    fn run_lanes<const L: usize>(
+        &self,
+        trials: &[Trial],
+        down: bool,
+        each: &mut dyn FnMut(usize, Scaled, &dyn Fn(usize) -> f64),
+    ) {
         let plan = &*self.plan;
-        let mut work = Work::<LANES>::default();
+        let mut work = Work::<L>::default();
         work.fit(plan);
-        for (n, group) in trials.chunks(LANES).enumerate() {
+        for (n, group) in trials.chunks(L).enumerate() {
             work.set_unary(&self.numbers.unary);
             let mut others = Vec::new();
             let mut left = Vec::new();
@@ -132,7 +147,7 @@ impl Core {
             for (lane, trial) in group.iter().enumerate() {
                 let mut total = work.total[lane].times(trial.constant.mantissa);
                 total = total.shift(trial.constant.exponent);
-                each(n * LANES + lane, total, &|at| work.posterior[at][lane]);
+                each(n * L + lane, total, &|at| work.posterior[at][lane]);
             }
         }
     }

@@ -236,6 +236,7 @@
 mod again;
 mod aside;
 mod backward;
+mod change;
 mod core;
 mod dense;
 mod dense_numbers;
@@ -269,6 +270,7 @@ mod trials;
 mod uses;
 mod variant;
 
+pub use change::Row;
 pub use evidence::{Evidence, Finding};
 pub use explain::{Explanation, most_probable_causes, most_probable_explanation};
 pub use limits::{Limits, SolveError};

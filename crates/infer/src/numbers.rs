@@ -159,6 +159,15 @@ impl Numbers {
         self.memo.clear();
     }
 
+    /// Other numbers of some variables: what was computed from them may not be used again.
+    pub fn forget_of(&mut self, plan: &Plan, vars: &[Var]) {
+        for (memo, slot) in self.memo.iter_mut().zip(&plan.slots) {
+            if vars.binary_search(&Var(slot.var)).is_ok() {
+                *memo = Memo::Unknown;
+            }
+        }
+    }
+
     /// What multiplies the total: constants, and powers of two taken out of potentials.
     pub fn start(&self) -> Scaled {
         let constant = self.constant.unwrap_or(Scaled::ONE);

@@ -22,7 +22,7 @@ pub struct Solver {
     pub(crate) limits: Limits,
     pub(crate) plan: Option<Arc<Plan>>,
     live: Vec<Var>,
-    numbers: Numbers,
+    pub(crate) numbers: Numbers,
     work: Work<1>,
     /// Whether the products of `work` are those of the present plan.
     risen: bool,

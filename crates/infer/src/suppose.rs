@@ -6,10 +6,11 @@ use crate::expand::{Sum, times};
 use crate::scaled::Scaled;
 use crate::solve::solve_by;
 use crate::{Evidence, Limits, Network, SolveError, Solved, Var, evidence, solve};
+use std::collections::BTreeMap;
 use std::sync::Arc;
 
 /// What is supposed beside the evidence.
-#[derive(Clone, Debug, Default, PartialEq, Eq)]
+#[derive(Clone, Debug, Default, PartialEq, Eq, PartialOrd, Ord)]
 pub struct Supposition {
     /// Variables that are in these states.
     pub states: Vec<(Var, usize)>,
@@ -90,7 +91,12 @@ impl Solved {
         let mut out = vec![empty(); all.len()];
         // Sums of terms, over P(evidence).
         let mut sums = vec![0.0f64; all.len()];
-        for (i, one) in all.iter().enumerate() {
+        // Of those that come to the same, only the first is worked out.
+        let mut met: BTreeMap<Supposition, usize> = BTreeMap::new();
+        let first: Vec<usize> = (0..all.len())
+            .map(|i| *met.entry(self.plain(&all[i])).or_insert(i))
+            .collect();
+        for (i, one) in all.iter().enumerate().filter(|(i, _)| first[*i] == *i) {
             match self.terms(one)? {
                 Some(terms) => {
                     let alone = terms.len() == 1;
@@ -125,7 +131,19 @@ impl Solved {
             }
             normalise(one);
         }
+        for (i, first) in first.into_iter().enumerate().filter(|(i, first)| i != first) {
+            out[i] = out[first].clone();
+        }
         Ok(out)
+    }
+
+    /// A supposition without what says nothing.
+    fn plain(&self, one: &Supposition) -> Supposition {
+        let mut plain = one.clone();
+        plain.at_most.retain(|(var, state)| state + 1 < self.core.net.states(*var));
+        plain.at_most.sort_unstable();
+        plain.states.sort_unstable();
+        plain
     }
 
     /// A supposition as a sum of trials in the present plan; none where what is left out does not allow it.

@@ -1,4 +1,5 @@
 mod agreement;
 mod brute;
+mod changed;
 mod further;
 mod random;

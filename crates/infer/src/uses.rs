@@ -62,6 +62,18 @@ impl Uses {
         (!self.plan.is_swept(var)).then(|| self.row(self.gradient.start[var.index()], &noisy.leak))
     }
 
+    /// Whether a variable without parents and with two states was in its second (acted) or its first (idle): what its prior
+    /// did. None for any other.
+    pub fn prior(&self, var: Var) -> Option<Use> {
+        let node = self.net.model.nodes.get(var.index())?;
+        match &node.family {
+            Family::Table(row) if node.parents.is_empty() && row.len() == 2 && !self.plan.is_swept(var) => {
+                Some(self.row(self.gradient.start[var.index()], row))
+            }
+            _ => None,
+        }
+    }
+
     /// What one cause of a noisy-MAX did in those of its parent's states that `active` chooses.
     pub fn cause(&self, var: Var, cause: usize, active: impl Fn(usize) -> bool) -> Option<Use> {
         let node = self.net.model.nodes.get(var.index())?;

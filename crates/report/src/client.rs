@@ -1,7 +1,7 @@
 //! The client's form: per matter what was seen, what it may mean, what to do, by when, and what was not seen, in plain
 //! words.
 
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeSet;
 
 use wythe_case::Case;
 use wythe_engine::Outcome;
@@ -11,7 +11,7 @@ use crate::build::conclusions;
 use crate::number::short_chance;
 use crate::page::{Conclusion, Matter, Page, Sighting};
 use crate::phrase::{capital, listed, sentence, words};
-use crate::plain::action_name;
+use crate::plain::{Sheet, action_name};
 use crate::wrap::{Form, Lines};
 use crate::{ReportError, page};
 
@@ -31,13 +31,7 @@ pub fn client(pack: &Pack, case: &Case, outcome: &Outcome, form: Form) -> Result
         case,
         outcome,
         page: &page,
-        sightings: page.sightings.iter().map(|one| (one.id.as_str(), one)).collect(),
-        labels: page
-            .case
-            .places
-            .iter()
-            .map(|one| (one.id.as_str(), one.label.as_str()))
-            .collect(),
+        sheet: Sheet::of(&page),
     };
     let mut lines = Lines::default();
     telling.head(&mut lines);
@@ -57,8 +51,7 @@ struct Telling<'p> {
     case: &'p Case,
     outcome: &'p Outcome,
     page: &'p Page,
-    sightings: BTreeMap<&'p str, &'p Sighting>,
-    labels: BTreeMap<&'p str, &'p str>,
+    sheet: Sheet<'p>,
 }
 
 fn action(name: &str) -> Action {
@@ -136,7 +129,7 @@ impl Telling<'_> {
         let seen: Vec<&Sighting> = matter
             .seen
             .iter()
-            .filter_map(|id| self.sightings.get(id.as_str()).copied())
+            .filter_map(|id| self.sheet.sightings.get(id.as_str()).copied())
             .collect();
         for line in self.by_place(&seen) {
             lines.item(3, &line);
@@ -147,8 +140,7 @@ impl Telling<'_> {
         lines.gap();
         lines.part(3, "What it may mean");
         for meaning in matter.means.iter().take(MOST_MEANINGS) {
-            let found = self.page.conclusions.iter().find(|one| one.id == meaning.conclusion);
-            if let Some(one) = found {
+            if let Some(one) = self.sheet.conclusions.get(meaning.conclusion.as_str()) {
                 lines.item(3, &self.meaning(one));
             }
         }
@@ -236,9 +228,9 @@ impl Telling<'_> {
         if place == wythe_case::HOUSE {
             return "the house".into();
         }
-        let label = self.labels.get(place).copied().unwrap_or(place);
+        let label = self.sheet.label(place);
         if label.starts_with("the ") {
-            label.into()
+            label
         } else {
             format!("the {label}")
         }
@@ -268,7 +260,7 @@ impl Telling<'_> {
 
     /// What could not be seen, and why.
     fn blocked(&self, id: &str) -> Option<String> {
-        let one = self.sightings.get(id)?;
+        let one = self.sheet.sightings.get(id)?;
         let why = one.why.as_deref().unwrap_or(&one.detail);
         let ask = if one.ask_access { " Ask for access." } else { "" };
         let what = format!("{} {}", one.title, one.at_words);

@@ -30,14 +30,16 @@ mod wrap;
 
 pub use asked::*;
 pub use client::client;
-pub use compare::{Comparison, Difference, Leg, compared};
+pub use compare::{
+    ComparePage, Comparison, Difference, FoundSays, Leg, PairSays, PartSays, SignSays, compare_page, compared,
+};
 pub use engineer::{Attachment, engineer};
 pub use graph::reasoning_svg;
 pub use number::{odds_in_words, short_chance, whole_parts};
 pub use page::*;
 pub use plan::{Key, plan_svg};
 pub use reasons::reasons_text;
-pub use steps::steps;
+pub use steps::{MovedSays, StandSays, StepSays, WalkPage, steps, walk_page};
 pub use wrap::Form;
 
 use wythe_case::Case;

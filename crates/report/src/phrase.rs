@@ -74,7 +74,18 @@ pub(crate) fn the_place(place: &Place) -> String {
 
 /// A text with its places after it: `corner pop at the south-west corner`.
 pub(crate) fn with_place(text: &str, case: &Case, places: &[usize]) -> String {
-    format!("{text} {}", at_places(case, places)).trim_end().to_string()
+    let all = at_places(case, places);
+    // "Torn at the chimney" at the rear chimney is torn at the rear chimney.
+    if let Some(name) = all.strip_prefix("at ")
+        && let [before @ .., by, "the", last] = text.split(' ').collect::<Vec<_>>().as_slice()
+        && ["at", "in", "on"].contains(by)
+        && name.starts_with("the ")
+        && name.split(' ').next_back() == Some(last)
+        && !name.contains(" and ")
+    {
+        return format!("{} {by} {name}", before.join(" "));
+    }
+    format!("{text} {all}").trim_end().to_string()
 }
 
 /// `at the south wall and the west wall`; nothing for the house alone.

@@ -15,16 +15,16 @@ use crate::wrap::Lines;
 
 /// A page, and what is looked up in it by id.
 pub(crate) struct Sheet<'p> {
-    page: &'p Page,
-    sightings: BTreeMap<&'p str, &'p Sighting>,
-    conclusions: BTreeMap<&'p str, &'p Conclusion>,
+    pub page: &'p Page,
+    pub sightings: BTreeMap<&'p str, &'p Sighting>,
+    pub conclusions: BTreeMap<&'p str, &'p Conclusion>,
     labels: BTreeMap<&'p str, &'p str>,
     /// Sightings said in full, and the number of the matter that said them.
     said: BTreeMap<&'p str, usize>,
 }
 
 impl<'p> Sheet<'p> {
-    fn of(page: &'p Page) -> Self {
+    pub fn of(page: &'p Page) -> Self {
         Sheet {
             page,
             sightings: page.sightings.iter().map(|one| (one.id.as_str(), one)).collect(),
@@ -39,7 +39,7 @@ impl<'p> Sheet<'p> {
         }
     }
 
-    fn label(&self, place: &str) -> String {
+    pub fn label(&self, place: &str) -> String {
         self.labels.get(place).map_or(place, |label| label).to_string()
     }
 }

@@ -1,11 +1,15 @@
 //! The trainer's walk as text: each sighting in the order it was made, what it moved, by which rules, and what it left
 //! less to account for.
 
+mod page;
+
 use std::collections::BTreeSet;
 
 use wythe_case::{Case, Seen};
 use wythe_engine::{About, Carried, Hop, Moved, Outcome, Reading, Walk, WalkStep, decibans};
 use wythe_pack::{Node, Pack, Rule};
+
+pub use page::{MovedSays, StandSays, StepSays, WalkPage, walk_page};
 
 use crate::ReportError;
 use crate::build::{conclusions, sightings};
@@ -14,7 +18,7 @@ use crate::phrase::{at_places, capital, clean, sentence, with_place};
 use crate::wrap::{Form, Lines};
 
 /// Most conclusions told at one step.
-const MOST: usize = 3;
+const MOST: usize = 2;
 /// A weight that counts as some, in decibans.
 const SOME: f64 = 1.0;
 
@@ -36,9 +40,17 @@ pub fn steps(pack: &Pack, case: &Case, walk: &Walk, about: Option<About>, form: 
         telling.ledger(about, &mut lines);
     }
     lines.heading("Sighting by sighting");
+    let mut idle = Vec::new();
     for (at, step) in walk.steps.iter().enumerate() {
+        // What moved nothing is told together where no conclusion is followed.
+        if about.is_none() && step.moved.is_empty() && !telling.raised(at, step) {
+            idle.push(telling.idle(at, step));
+            continue;
+        }
+        telling.idled(&mut idle, &mut lines);
         telling.step(at, step, about, &mut lines);
     }
+    telling.idled(&mut idle, &mut lines);
     telling.end(about, &mut lines);
     lines.written(form)
 }
@@ -102,6 +114,10 @@ impl Telling<'_> {
             &format!("Case {}. In the order in which the sightings were made.", self.case.id),
         );
         lines.gap();
+        if about.is_none() {
+            lines.say(0, "At each sighting, the conclusions that it moved most. Name a conclusion to follow it alone, with the sum and the rules behind each step; --json has everything.");
+            lines.gap();
+        }
         lines.say(0, "Evidence is counted in decibans: 10 make the odds ten times as large, 3 about twice; minus makes them smaller. The chance after each step stands beside. It is exact: the whole case is weighed anew each time.");
     }
 
@@ -171,11 +187,45 @@ impl Telling<'_> {
         }
     }
 
+    /// Whether a step changed the most that anything asks for.
+    fn raised(&self, at: usize, step: &WalkStep) -> bool {
+        self.before(at).action != step.outcome.action
+    }
+
+    /// The outcome before a step.
+    fn before(&self, at: usize) -> &Outcome {
+        let earlier = at.checked_sub(1).and_then(|at| self.walk.steps.get(at));
+        earlier.map_or(&self.walk.start, |step| &step.outcome)
+    }
+
+    /// A step that moved nothing, in a few words.
+    fn idle(&self, at: usize, step: &WalkStep) -> (usize, String) {
+        let says = match self.reading(step) {
+            Some(_) => self.short(step),
+            None => self.noted(&step.sighting),
+        };
+        (at + 1, format!("{} [{}]", says.trim_end_matches('.'), step.sighting))
+    }
+
+    /// Tells of the steps that moved nothing.
+    fn idled(&self, idle: &mut Vec<(usize, String)>, lines: &mut Lines) {
+        let [(first, _), .., (last, _)] = idle.as_slice() else {
+            if let Some((at, says)) = idle.pop() {
+                lines.gap();
+                let lead = format!("{at}. ");
+                lines.led(&lead, lead.len(), &format!("{}: moves nothing by a deciban.", capital(&says)));
+            }
+            return;
+        };
+        lines.gap();
+        let lead = format!("{first} to {last}. ");
+        let all: Vec<String> = idle.iter().map(|(_, says)| says.clone()).collect();
+        lines.led(&lead, 3, &format!("These move nothing by a deciban: {}.", all.join("; ")));
+        idle.clear();
+    }
+
     fn step(&mut self, at: usize, step: &WalkStep, about: Option<About>, lines: &mut Lines) {
-        let before = at
-            .checked_sub(1)
-            .and_then(|at| self.walk.steps.get(at))
-            .map_or(&self.walk.start, |step| &step.outcome);
+        let before = self.before(at).action;
         let told: Vec<&Moved> = step
             .moved
             .iter()
@@ -196,7 +246,12 @@ impl Telling<'_> {
         }
         let most = if about.is_some() { told.len() } else { MOST };
         for one in told.iter().take(most) {
-            lines.item(3, &self.moved(one, &step.outcome));
+            let says = if about.is_some() {
+                self.moved(one, &step.outcome)
+            } else {
+                self.moved_briefly(one)
+            };
+            lines.item(3, &says);
         }
         let rest = told.len().saturating_sub(most);
         if rest > 0 {
@@ -209,16 +264,10 @@ impl Telling<'_> {
                 ),
             );
         }
-        if before.action != step.outcome.action {
-            let name = |outcome: &Outcome| crate::plain::action_name(outcome.action.name());
-            lines.item(
-                3,
-                &format!(
-                    "What the house asks for: {}; now {}.",
-                    name(before),
-                    name(&step.outcome)
-                ),
-            );
+        let now = step.outcome.action;
+        if before != now {
+            let [before, now] = [before, now].map(|action| crate::plain::action_name(action.name()));
+            lines.item(3, &format!("What the house asks for: {before}; now {now}."));
         }
     }
 
@@ -292,6 +341,18 @@ impl Telling<'_> {
             }
             _ => "It moves nothing by a deciban.",
         }
+    }
+
+    /// What moved, and by how much.
+    fn moved_briefly(&self, one: &Moved) -> String {
+        let (before, after) = one.chance;
+        format!(
+            "{}: {} (from {} to {}).",
+            capital(&self.title(one.about)),
+            decibans_in_words(one.weight),
+            short_chance(before),
+            short_chance(after),
+        )
     }
 
     /// What moved, by how much, and what carried it.

@@ -128,8 +128,8 @@ pub(crate) fn wrapped(text: &str, width: f64) -> Vec<String> {
     lines
 }
 
-/// Text with the characters that XML reserves, or forbids, replaced.
-fn escaped(text: &str) -> String {
+/// Text made fit to stand between tags or in a quoted attribute, of XML or HTML: what they reserve, or forbid, is replaced.
+pub(crate) fn escaped(text: &str) -> String {
     let mut out = String::with_capacity(text.len());
     for c in text.chars() {
         match c {
@@ -137,6 +137,7 @@ fn escaped(text: &str) -> String {
             '<' => out.push_str("&lt;"),
             '>' => out.push_str("&gt;"),
             '"' => out.push_str("&quot;"),
+            '\'' => out.push_str("&#39;"),
             c if c.is_control() || ('\u{fffe}'..='\u{ffff}').contains(&c) => out.push(' '),
             c => out.push(c),
         }

@@ -15,6 +15,6 @@ mod random;
 mod seen;
 
 pub use dice::Dice;
-pub use obvious::{Obvious, obvious};
+pub use obvious::{Obvious, There, obvious, obvious_events};
 pub use random::{random_case, random_pack};
 pub use seen::{News, seen};

@@ -21,19 +21,7 @@ pub struct Obvious {
 
 /// Weighs news by enumerating the joint.
 pub fn obvious(pack: &Pack, case: &Case, news: &[News]) -> Obvious {
-    let kind = |at: usize| pack.kind(&case.places[at].kind).unwrap();
-    let sites = |node: Node| {
-        (0..case.places.len())
-            .filter(move |at| kind(*at) == pack.at(node))
-            .map(move |at| (node, at))
-    };
-    let hidden: Vec<Site> = pack
-        .template()
-        .order()
-        .iter()
-        .filter(|node| !matches!(node, Node::Clue(_)))
-        .flat_map(|node| sites(*node))
-        .collect();
+    let hidden = hidden(pack, case);
     let mut out = Obvious {
         chances: Vec::new(),
         families: vec![0.0; pack.families.len()],
@@ -51,18 +39,7 @@ pub fn obvious(pack: &Pack, case: &Case, news: &[News]) -> Obvious {
         })
         .collect();
     out.chances = mechanisms.iter().map(|(_, site)| (*site, 0.0)).collect();
-    let mut state = vec![0; hidden.len()];
-    each(&mut state, 0, &|index| pack.states(hidden[index].0), &mut |state| {
-        let joined = |site: Site| causes(pack, case, &hidden, state, site);
-        let mut p = 1.0;
-        for (index, site) in hidden.iter().enumerate() {
-            p *= hidden_chance(pack, case, *site, state[index], &joined(*site));
-        }
-        if p > 0.0 {
-            for one in news {
-                p *= clue_chance(pack, one, &joined((Node::Clue(wythe_pack::ClueIx(one.clue)), one.at)));
-            }
-        }
+    worlds(pack, case, news, &hidden, &mut |state, p| {
         out.evidence += p;
         for ((index, _), slot) in mechanisms.iter().zip(&mut out.chances) {
             slot.1 += p * state[*index] as f64;
@@ -77,6 +54,56 @@ pub fn obvious(pack: &Pack, case: &Case, news: &[News]) -> Obvious {
     out.chances.iter_mut().for_each(|slot| slot.1 /= out.evidence);
     out.families.iter_mut().for_each(|slot| *slot /= out.evidence);
     out
+}
+
+/// Whether a mechanism (index) at a place is there.
+pub type There<'a> = &'a dyn Fn(usize, usize) -> bool;
+
+/// Probability of the news and each event together, an event being said of which mechanisms are there.
+pub fn obvious_events(pack: &Pack, case: &Case, news: &[News], events: &[&dyn Fn(There<'_>) -> bool]) -> Vec<f64> {
+    let hidden = hidden(pack, case);
+    let mut out = vec![0.0; events.len()];
+    worlds(pack, case, news, &hidden, &mut |state, p| {
+        let there = |mechanism: usize, at: usize| {
+            let site = (Node::Mechanism(wythe_pack::MechanismIx(mechanism)), at);
+            hidden.iter().position(|one| *one == site).is_some_and(|index| state[index] == 1)
+        };
+        for (event, slot) in events.iter().zip(&mut out) {
+            *slot += if event(&there) { p } else { 0.0 };
+        }
+    });
+    out
+}
+
+/// Every mechanism and response at every place of its kind, causes first.
+fn hidden(pack: &Pack, case: &Case) -> Vec<Site> {
+    let kind = |at: usize| pack.kind(&case.places[at].kind).unwrap();
+    let sites = |node: Node| {
+        (0..case.places.len())
+            .filter(move |at| kind(*at) == pack.at(node))
+            .map(move |at| (node, at))
+    };
+    let order = pack.template().order();
+    let causes = order.iter().filter(|node| !matches!(node, Node::Clue(_)));
+    causes.flat_map(|node| sites(*node)).collect()
+}
+
+/// Calls `then` with every combination of states of what is hidden, and its probability together with the news.
+fn worlds(pack: &Pack, case: &Case, news: &[News], hidden: &[Site], then: &mut dyn FnMut(&[usize], f64)) {
+    let mut state = vec![0; hidden.len()];
+    each(&mut state, 0, &|index| pack.states(hidden[index].0), &mut |state| {
+        let joined = |site: Site| causes(pack, case, hidden, state, site);
+        let mut p = 1.0;
+        for (index, site) in hidden.iter().enumerate() {
+            p *= hidden_chance(pack, case, *site, state[index], &joined(*site));
+        }
+        if p > 0.0 {
+            for one in news {
+                p *= clue_chance(pack, one, &joined((Node::Clue(wythe_pack::ClueIx(one.clue)), one.at)));
+            }
+        }
+        then(state, p);
+    });
 }
 
 /// Calls `then` with every combination of states.

@@ -13,6 +13,34 @@
 //! assert!(text.contains("Corner pop at the south-west"));
 //! # Ok::<(), wythe::Error>(())
 //! ```
+//!
+//! A case that is kept can be asked more: how little would change a conclusion, what else could have left its signs, which
+//! causes together fit best, and where to look next.
+//!
+//! ```
+//! let case = wythe::Case::read("corner.yaml", r#"
+//! format: 1
+//! id: corner
+//! places: [{id: south-west, kind: outside_corner}]
+//! passes: [{pass: first, sightings: [{clue: corner_pop_wedge, at: south-west, seen: cracked}]}]
+//! "#)?;
+//! let weighed = wythe::Weighed::new(wythe::built_in_pack(), &case)?;
+//! let likelier = |a: &&wythe::Conclusion, b: &&wythe::Conclusion| a.chance.total_cmp(&b.chance);
+//! let most = weighed.outcome().conclusions.iter().max_by(likelier).map(|one| one.about);
+//! if let Some(about) = most {
+//!     // Each margin: a number of the pack, how far it would have to move, and the grade just beyond.
+//!     let margins = wythe::margins(&weighed, about)?;
+//!     assert!(margins.numbers.iter().all(|one| one.decibans.abs() <= 10.0 && !one.becomes.same(&margins.now)));
+//!     let rivals = wythe::rivals(&weighed, about)?;
+//!     assert!(rivals.rivals.iter().all(|one| (0.0..=1.0).contains(&one.without)));
+//! }
+//! // Looks are in the order of what they are worth for the time they take.
+//! let looks = wythe::looks(&weighed)?;
+//! assert!(looks.looks.windows(2).all(|pair| pair[0].worth / pair[0].minutes >= pair[1].worth / pair[1].minutes));
+//! let story = wythe::story(&weighed)?;
+//! assert!(story.combinations.iter().map(|one| one.chance).sum::<f64>() < 1.0 + 1e-9);
+//! # Ok::<(), wythe::Error>(())
+//! ```
 #![warn(clippy::indexing_slicing)]
 
 mod compare;

@@ -1,248 +1,227 @@
-//! A case graded anew under other numbers or readings: only what one conclusion's grade hangs on.
+//! A conclusion graded anew: only what its grade hangs on.
 
-use wythe_infer::{Evidence, Limits, Solver, Var};
-use wythe_pack::{Action, Pack, Support};
+use std::collections::BTreeMap;
 
+use wythe_pack::{Action, MechanismIx, Node, Pack, Support};
+
+use super::anew::{Anew, Change, Stand};
 use super::{Graded, likeliest};
 use crate::grade::{Coverage, act, cannot_tell, corroborated, coverage, support};
-use crate::kept::{quiet, row, tangled};
-use crate::network::{End, Model};
-use crate::paths::reached;
-use crate::{About, Reading, Step, StepKind, Used, WeighError, Weighed, decibans};
+use crate::kept::row;
+use crate::paths::{Reached, reached};
+use crate::{About, Reading, Step, StepKind, WeighError, Weighed, decibans};
 
-/// Where a conclusion stands after some of the evidence: its chance, and each member's.
-#[derive(Clone, Debug, Default, PartialEq)]
-pub(super) struct Stand {
-    pub chance: f64,
-    pub members: Vec<f64>,
-}
+/// A mechanism at a place.
+pub(super) type Member = (MechanismIx, usize);
 
-/// The stages of a ledger: what kind, and which readings it enters.
-pub(super) type Stages = Vec<(StepKind, Vec<usize>)>;
-
-/// Grades conclusions of a kept case anew.
+/// Grades one conclusion of a kept case anew.
 pub(super) struct Ledger<'w, 'a> {
     pub weighed: &'w Weighed<'a>,
-    /// The pack, for numbers to be moved in and set back.
-    pub scratch: Pack,
-    solver: Solver,
-    /// Whether the solver has the case's own numbers.
-    own: bool,
-    stages: Stages,
-    base: Vec<Option<(About, Stand)>>,
+    pub about: About,
+    pub anew: Anew,
+    /// Where the conclusion stands among all, and where its members do.
+    own: usize,
+    members: Vec<usize>,
+    sites: Vec<Member>,
+    reaches: BTreeMap<Member, BTreeMap<(wythe_pack::ClueIx, usize), Reached>>,
+    covered: BTreeMap<Member, Coverage>,
+}
+
+/// What a grade is made of, each part asked for only where the grade hangs on it.
+pub(super) trait Parts {
+    /// The conclusion's chance at a stage.
+    fn chance(&mut self, ledger: &mut Ledger<'_, '_>, stage: usize) -> Result<f64, WeighError>;
+    /// The chance of each member with all evidence.
+    fn members(&mut self, ledger: &mut Ledger<'_, '_>) -> Result<Vec<f64>, WeighError>;
+    /// What a mechanism's clues would tell, and how much of it was looked at.
+    fn coverage(&mut self, ledger: &mut Ledger<'_, '_>, from: Member) -> Coverage;
+    /// Whether a reading counts.
+    fn keeps(&self, reading: usize) -> bool;
 }
 
 impl<'w, 'a> Ledger<'w, 'a> {
-    pub fn of(weighed: &'w Weighed<'a>) -> Self {
-        let (none, groups) = weighed.weighing.groups();
-        let none = (!none.is_empty()).then_some((StepKind::NoneThere, none));
-        let seen = groups.into_iter().map(|group| (StepKind::Seen, group));
-        let stages: Stages = std::iter::once((StepKind::Context, Vec::new()))
-            .chain(none)
-            .chain(seen)
-            .collect();
+    pub fn of(weighed: &'w Weighed<'a>, mut anew: Anew, about: About) -> Self {
+        anew.fit(weighed);
+        let all = &weighed.weighing.about;
+        let place = |about: About| all.iter().position(|other| *other == about);
+        let sites = weighed.sites(about);
+        let members = sites.iter().filter_map(|(mechanism, at)| {
+            place(About::Mechanism {
+                mechanism: *mechanism,
+                at: *at,
+            })
+        });
         Ledger {
             weighed,
-            scratch: weighed.pack().clone(),
-            solver: Solver::new(&weighed.weighing.model.net, &Limits::default()),
-            own: true,
-            base: vec![None; stages.len()],
-            stages,
+            about,
+            own: place(about).unwrap_or(usize::MAX),
+            members: members.collect(),
+            sites,
+            anew,
+            reaches: BTreeMap::new(),
+            covered: BTreeMap::new(),
         }
     }
 
-    /// Before any sighting, then after each group; the last has all.
-    pub fn stages(&self) -> Stages {
-        self.stages.clone()
+    /// Where the conclusion stands.
+    pub fn own(&self, stand: &Stand) -> f64 {
+        stand.chances.get(self.own).copied().unwrap_or(0.0)
     }
 
-    /// The evidence at a stage.
-    pub fn evidence(&self, model: &Model, readings: &[Reading], stage: usize) -> Evidence {
-        let entered: Vec<usize> = self
-            .stages
-            .iter()
-            .take(stage + 1)
-            .flat_map(|(_, group)| group.clone())
-            .collect();
-        let mut evidence = model.evidence(self.weighed.pack(), readings, |index| entered.contains(&index));
-        quiet(model, &mut evidence);
-        evidence
+    /// Where each member stands.
+    pub fn all_members(&self, stand: &Stand) -> Vec<f64> {
+        let at = |at: &usize| stand.chances.get(*at).copied().unwrap_or(0.0);
+        self.members.iter().map(at).collect()
     }
 
-    /// Where a conclusion stands at a stage with the case's own numbers and readings.
-    pub fn base(&mut self, stage: usize, about: About) -> Result<Stand, WeighError> {
-        if let Some(Some((of, stand))) = self.base.get(stage)
-            && *of == about
-        {
-            return Ok(stand.clone());
-        }
-        let (stand, _) = self.stand(None, None, stage, about)?;
-        if let Some(slot) = self.base.get_mut(stage) {
-            *slot = Some((about, stand.clone()));
-        }
-        Ok(stand)
+    /// The members.
+    pub fn sites(&self) -> &[Member] {
+        &self.sites
     }
 
-    /// Where a conclusion stands at a stage under other numbers or readings, and ln P(evidence so far).
-    pub fn stand(
-        &mut self,
-        model: Option<&Model>,
-        readings: Option<&[Reading]>,
-        stage: usize,
-        about: About,
-    ) -> Result<(Stand, f64), WeighError> {
-        let weighing = &self.weighed.weighing;
-        let readings = readings.unwrap_or(&weighing.bound.readings);
-        let evidence = self.evidence(model.unwrap_or(&weighing.model), readings, stage);
-        match model {
-            Some(model) => self.solver.renumber(&model.net),
-            None if !self.own => self.solver.renumber(&weighing.model.net),
-            None => {}
-        }
-        self.own = model.is_none();
-        let ln = self.solver.solve(&evidence).map_err(tangled)?;
-        let vars = self.weighed.vars(about);
-        let members: Vec<f64> = vars
-            .iter()
-            .map(|var| self.solver.posterior(*var).and_then(|mut p| p.nth(1)).unwrap_or(0.0))
-            .collect();
-        let chance = match members.as_slice() {
-            [one] => *one,
-            _ => {
-                let absent: Vec<(Var, usize)> = vars.iter().map(|var| (*var, 0)).collect();
-                let none = self.solver.ln_with(&[absent]).and_then(|none| none.first().copied());
-                -libm::expm1((none.unwrap_or(ln) - ln).min(0.0))
+    /// The grade under a change of the readings, or with every prevalence at one end.
+    pub fn grade_under(&mut self, change: Change) -> Result<Graded, WeighError> {
+        self.grade(&mut Under(change))
+    }
+
+    /// The grade of the conclusion from its parts.
+    pub fn grade(&mut self, parts: &mut dyn Parts) -> Result<Graded, WeighError> {
+        let end = self.anew.last();
+        let (prior, chance) = (parts.chance(self, 0)?, parts.chance(self, end)?);
+        let (pack, about) = (self.weighed.pack(), self.about);
+        let bounds = &pack.policy.bounds;
+        let mut given = support(bounds, prior, chance);
+        let mut covered = None;
+        if given == Support::NotMoved {
+            let found = self.covered(parts)?;
+            if cannot_tell(bounds, chance, &found) {
+                given = Support::CannotTell;
             }
-        };
-        Ok((Stand { chance, members }, ln))
-    }
-
-    /// A conclusion's grade with one reading taken away, or another in its place.
-    pub fn grade_with(&mut self, index: usize, other: Option<Reading>, about: About) -> Result<Graded, WeighError> {
-        let weighed = self.weighed;
-        let mut readings = weighed.weighing.bound.readings.clone();
-        let mut looked = readings.clone();
-        match other {
-            Some(other) => {
-                for list in [&mut readings, &mut looked] {
-                    if let Some(slot) = list.get_mut(index) {
-                        *slot = other.clone();
-                    }
+            covered = Some(found);
+        }
+        let table = |support| row(pack, about, support);
+        let mut corroboration = crate::Corroborated::default();
+        if hangs_on_steps(pack, about, given, chance) {
+            let stages = self.anew.stages().clone();
+            let mut steps = Vec::new();
+            let mut before = prior;
+            for (stage, (kind, group)) in stages.into_iter().enumerate().skip(1) {
+                let after = parts.chance(self, stage)?;
+                if kind == StepKind::Seen {
+                    steps.push(Step {
+                        kind,
+                        readings: group.into_iter().filter(|at| parts.keeps(*at)).collect(),
+                        weight: decibans(after) - decibans(before),
+                        after,
+                    });
+                    corroboration = corroborated(pack, &self.weighed.outcome().readings, &steps);
                 }
-            }
-            None => {
-                if let Some(slot) = readings.get_mut(index) {
-                    slot.used = Used::NotReached;
+                if corroboration.enough {
+                    break;
                 }
-                looked.remove(index);
-            }
-        }
-        let kept = |at: &usize| readings.get(*at).is_some_and(|reading| reading.used == Used::Weighed);
-        self.regrade(None, &readings, &looked, &kept, about)
-    }
-
-    /// A conclusion's grade with every prevalence at one end.
-    pub fn grade_at(&mut self, end: End, about: About) -> Result<Graded, WeighError> {
-        let weighed = self.weighed;
-        let weighing = &weighed.weighing;
-        let model = Model::of(weighing.pack, &weighing.bound, &weighing.grounded, end)?;
-        let readings = &weighing.bound.readings;
-        self.regrade(Some(&model), readings, readings, &|_| true, about)
-    }
-
-    fn regrade(
-        &mut self,
-        model: Option<&Model>,
-        readings: &[Reading],
-        looked: &[Reading],
-        kept: &dyn Fn(&usize) -> bool,
-        about: About,
-    ) -> Result<Graded, WeighError> {
-        let weighed = self.weighed;
-        let end = self.stages.len().saturating_sub(1);
-        let last = self.stand(model, Some(readings), end, about)?.0;
-        let prior = match model {
-            None => self.base(0, about)?,
-            model => self.stand(model, Some(readings), 0, about)?.0,
-        };
-        let needs = needs(weighed, about, prior.chance, last.chance);
-        let mut steps = Vec::new();
-        if needs.steps {
-            let mut before = prior.chance;
-            for (stage, (kind, group)) in self.stages().into_iter().enumerate() {
-                let after = if stage == end {
-                    last.chance
-                } else {
-                    self.stand(model, Some(readings), stage, about)?.0.chance
-                };
-                steps.push(Step {
-                    kind,
-                    readings: group.into_iter().filter(|at| kept(at)).collect(),
-                    weight: decibans(after) - decibans(before),
-                    after,
-                });
                 before = after;
             }
+            if !corroboration.enough && covered.is_none() {
+                covered = Some(self.covered(parts)?);
+            }
         }
-        let covered = if needs.coverage {
-            let sites = weighed.sites(about);
-            let from = likeliest(&sites, |index| last.members.get(index).copied().unwrap_or(0.0));
-            let (pack, case, bound) = (weighed.pack(), weighed.case(), &weighed.weighing.bound);
-            let found =
-                from.map(|(mechanism, at)| reached(pack, case, bound, (wythe_pack::Node::Mechanism(mechanism), at)));
-            coverage(pack, looked, &found.unwrap_or_default())
-        } else {
-            Coverage::default()
+        let covered = covered.unwrap_or_default();
+        Ok(Graded {
+            support: given,
+            action: act(pack, &table, given, chance, &corroboration, &covered).action,
+            chance,
+        })
+    }
+
+    fn covered(&mut self, parts: &mut dyn Parts) -> Result<Coverage, WeighError> {
+        let member = match self.sites.as_slice() {
+            [one] => Some(*one),
+            _ => {
+                let chances = parts.members(self)?;
+                likeliest(&self.sites, |index| chances.get(index).copied().unwrap_or(0.0))
+            }
         };
-        Ok(graded(weighed, about, (prior.chance, last.chance), &steps, &covered))
+        Ok(member.map_or_else(Coverage::default, |member| parts.coverage(self, member)))
+    }
+
+    /// A member's coverage as things are.
+    pub fn coverage(&mut self, member: Member) -> Coverage {
+        if let Some(found) = self.covered.get(&member) {
+            return found.clone();
+        }
+        let weighed = self.weighed;
+        let found = self.coverage_of(member, &weighed.weighing.bound.readings);
+        self.covered.insert(member, found.clone());
+        found
+    }
+
+    /// A member's coverage had these been the readings.
+    fn coverage_of(&mut self, member: Member, readings: &[Reading]) -> Coverage {
+        let weighed = self.weighed;
+        let reach = self.reaches.entry(member).or_insert_with(|| weighed.reach(member));
+        coverage(weighed.pack(), readings, reach)
+    }
+
+    /// A member's coverage by another pack.
+    pub fn coverage_by(weighed: &Weighed<'_>, pack: &Pack, member: Member) -> Coverage {
+        let (case, bound) = (weighed.case(), &weighed.weighing.bound);
+        let found = reached(pack, case, bound, (Node::Mechanism(member.0), member.1));
+        coverage(pack, &bound.readings, &found)
     }
 }
 
-/// What a grade hangs on beside the chances.
-#[derive(Clone, Copy, Debug)]
-pub(super) struct Needs {
-    /// The steps that count for corroboration: a referral is in question.
-    pub steps: bool,
-    /// Coverage, and the looks still to be had.
-    pub coverage: bool,
-}
+/// A change of the readings, or of all prevalences.
+struct Under(Change);
 
-pub(super) fn needs(weighed: &Weighed<'_>, about: About, prior: f64, chance: f64) -> Needs {
-    let policy = &weighed.pack().policy;
-    let given = support(&policy.bounds, prior, chance);
-    let table = |support| row(weighed.pack(), about, support);
-    let untold = given == Support::NotMoved && table(Support::CannotTell) >= Action::Refer;
-    let steps = untold || refers(&table, given, chance, policy.referral.bound());
-    Needs {
-        steps,
-        coverage: steps || given == Support::NotMoved,
+impl Under {
+    fn stand(&self, ledger: &mut Ledger<'_, '_>, stage: usize) -> Result<std::sync::Arc<Stand>, WeighError> {
+        let weighed = ledger.weighed;
+        ledger.anew.stand(weighed, self.0, &Vec::new, stage)
     }
 }
 
-/// Whether corroboration has a say: the table, or the cost ratio, asks for a referral.
-fn refers(row: &dyn Fn(Support) -> Action, given: Support, chance: f64, bound: f64) -> bool {
-    row(given) >= Action::Refer || (row(Support::Fair) >= Action::Refer && given >= Support::Slight && chance >= bound)
+impl Parts for Under {
+    fn chance(&mut self, ledger: &mut Ledger<'_, '_>, stage: usize) -> Result<f64, WeighError> {
+        let stand = self.stand(ledger, stage)?;
+        Ok(ledger.own(&stand))
+    }
+
+    fn members(&mut self, ledger: &mut Ledger<'_, '_>) -> Result<Vec<f64>, WeighError> {
+        let stand = self.stand(ledger, ledger.anew.last())?;
+        Ok(ledger.all_members(&stand))
+    }
+
+    fn coverage(&mut self, ledger: &mut Ledger<'_, '_>, from: Member) -> Coverage {
+        let weighed = ledger.weighed;
+        match self.0 {
+            Change::Without(at) => {
+                let mut looked = weighed.weighing.bound.readings.clone();
+                looked.remove(at);
+                ledger.coverage_of(from, &looked)
+            }
+            Change::Moved(at, up) => {
+                let mut looked = weighed.weighing.bound.readings.clone();
+                if let Some(slot) = looked.get_mut(at) {
+                    *slot = super::shifted(slot, up);
+                }
+                ledger.coverage_of(from, &looked)
+            }
+            _ => ledger.coverage(from),
+        }
+    }
+
+    fn keeps(&self, reading: usize) -> bool {
+        !matches!(self.0, Change::Without(at) if at == reading)
+    }
 }
 
-/// The grade of a conclusion from what it hangs on.
-pub(super) fn graded(
-    weighed: &Weighed<'_>,
-    about: About,
-    (prior, chance): (f64, f64),
-    steps: &[Step],
-    covered: &Coverage,
-) -> Graded {
-    let pack = weighed.pack();
-    let bounds = &pack.policy.bounds;
-    let mut given = support(bounds, prior, chance);
-    if given == Support::NotMoved && cannot_tell(bounds, chance, covered) {
-        given = Support::CannotTell;
-    }
+/// Whether what speaks for a conclusion, step by step, has a say in its action: a referral is in question that is neither
+/// of strong support nor a prompt one.
+pub(super) fn hangs_on_steps(pack: &Pack, about: About, given: Support, chance: f64) -> bool {
     let table = |support| row(pack, about, support);
-    let corroboration = corroborated(pack, &weighed.outcome().readings, steps);
-    Graded {
-        support: given,
-        action: act(pack, &table, given, chance, &corroboration, covered).action,
-        chance,
-    }
+    let refers = table(given) >= Action::Refer
+        || (table(Support::Fair) >= Action::Refer
+            && given >= Support::Slight
+            && chance >= pack.policy.referral.bound());
+    refers && given < Support::Strong && table(given) < Action::Promptly
 }

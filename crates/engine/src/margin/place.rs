@@ -1,12 +1,14 @@
 //! Where a number of the pack stands in the grounded network, and what it is there when it is moved.
 
-use wythe_infer::Var;
+use std::collections::BTreeMap;
+
+use wythe_infer::{Row, Use, Uses, Var};
 use wythe_pack::{Node, Pack, Rule};
 
-use super::ledger::Ledger;
+use super::{REACH, STRIDE};
 use crate::ground::Site;
 use crate::network::{End, Model, prior, row, speaks};
-use crate::{Number, WeighError, Weighed};
+use crate::{Number, Weighed};
 
 /// A number of the pack, and its places in the network.
 #[derive(Clone, Debug)]
@@ -16,11 +18,17 @@ pub(super) struct Placed {
     pub from: f64,
     /// Where the network has it.
     pub uses: Vec<Place>,
+    /// The chance at one place that the network has for it.
+    pub here: f64,
+    /// The same with the number moved up and down by each stride.
+    pub strides: Vec<[f64; 2]>,
 }
 
 /// One place of a number in the network.
 #[derive(Clone, Copy, Debug)]
 pub(super) enum Place {
+    /// The prior of a variable.
+    Prior(Var),
     /// The leak of a variable.
     Leak(Var),
     /// A cause of a variable, by its index.
@@ -28,27 +36,62 @@ pub(super) enum Place {
 }
 
 impl Placed {
-    pub fn of(weighed: &Weighed<'_>, number: Number) -> Option<Placed> {
+    /// Every number of the pack that can be moved.
+    pub fn all(weighed: &Weighed<'_>, scratch: &mut Pack) -> Vec<Placed> {
+        let mut sites: BTreeMap<Node, Vec<Site>> = BTreeMap::new();
+        for site in &weighed.weighing.grounded.order {
+            sites.entry(site.0).or_default().push(*site);
+        }
+        let all = Number::all(weighed.pack()).into_iter();
+        all.filter_map(|number| Placed::of(weighed, scratch, &sites, number))
+            .collect()
+    }
+
+    fn of(
+        weighed: &Weighed<'_>,
+        scratch: &mut Pack,
+        sites: &BTreeMap<Node, Vec<Site>>,
+        number: Number,
+    ) -> Option<Placed> {
         let from = number.of(weighed.pack())?;
         if !(from > 0.0 && from < 1.0) {
             return None;
         }
-        let weighing = &weighed.weighing;
-        let order = &weighing.grounded.order;
-        let model = &weighing.model;
+        let model = &weighed.weighing.model;
+        let of = |node: Node| sites.get(&node).map_or(&[][..], Vec::as_slice);
         let leaks = |node: Node, way: Option<usize>| -> Vec<Place> {
-            let sites = order.iter().filter(|site| site.0 == node);
-            sites
-                .filter_map(|site| Some(Place::Leak(push(model, *site, way)?)))
-                .collect()
+            let pushes = of(node).iter().filter_map(|site| push(model, *site, way));
+            pushes.map(Place::Leak).collect()
         };
         let uses = match number {
             Number::Clue(clue) => leaks(Node::Clue(clue), None),
             Number::Response { response, way } => leaks(Node::Response(response), way),
-            Number::Prevalence(mechanism) => leaks(Node::Mechanism(mechanism), None),
-            Number::Link(rule) => causes(weighed, rule),
+            Number::Prevalence(mechanism) => {
+                let own = of(Node::Mechanism(mechanism))
+                    .iter()
+                    .filter_map(|site| model.own.get(site));
+                own.map(|var| Place::Prior(*var)).collect()
+            }
+            Number::Link(rule) => causes(weighed, rule, of),
         };
-        Some(Placed { number, from, uses })
+        let mut placed = Placed {
+            number,
+            from,
+            uses,
+            here: from,
+            strides: Vec::new(),
+        };
+        placed.here = placed.at_one_place(weighed, scratch, 0.0);
+        if !placed.uses.is_empty() {
+            let count = (REACH / STRIDE) as usize;
+            placed.strides = (1..=count)
+                .map(|index| {
+                    let by = index as f64 * STRIDE;
+                    [by, -by].map(|by| placed.at_one_place(weighed, scratch, by))
+                })
+                .collect();
+        }
+        Some(placed)
     }
 
     /// The number, moved by some decibans.
@@ -57,19 +100,19 @@ impl Placed {
     }
 
     /// What `then` makes of the pack with the number moved.
-    pub fn with<T>(&self, ledger: &mut Ledger<'_, '_>, by: f64, then: impl FnOnce(&Pack) -> T) -> T {
-        self.number.set(&mut ledger.scratch, self.value(by));
-        let out = then(&ledger.scratch);
-        self.number.set(&mut ledger.scratch, self.from);
+    pub fn with<T>(&self, scratch: &mut Pack, by: f64, then: impl FnOnce(&Pack) -> T) -> T {
+        self.number.set(scratch, self.value(by));
+        let out = then(scratch);
+        self.number.set(scratch, self.from);
         out
     }
 
-    /// The chance at one place that the network has for it.
-    pub fn at_one_place(&self, ledger: &mut Ledger<'_, '_>, by: f64) -> f64 {
+    /// The chance at one place that the network has for it, with the number moved.
+    pub fn at_one_place(&self, weighed: &Weighed<'_>, scratch: &mut Pack, by: f64) -> f64 {
         let value = self.value(by);
-        let bound = &ledger.weighed.weighing.bound;
+        let bound = &weighed.weighing.bound;
         match self.number {
-            Number::Link(rule) => self.with(ledger, by, |pack| {
+            Number::Link(rule) => self.with(scratch, by, |pack| {
                 let Some(link) = pack.links(rule.from).get(rule.link) else {
                     return value;
                 };
@@ -80,21 +123,55 @@ impl Placed {
                     .copied()
                     .unwrap_or(1.0)
             }),
-            Number::Prevalence(mechanism) => self.with(ledger, by, |pack| prior(pack, bound, mechanism, End::Best)),
+            Number::Prevalence(mechanism) => self.with(scratch, by, |pack| prior(pack, bound, mechanism, End::Best)),
             Number::Clue(_) | Number::Response { .. } => value,
         }
     }
 
-    /// The network with the number moved.
-    pub fn model(&self, ledger: &mut Ledger<'_, '_>, by: f64) -> Result<Model, WeighError> {
-        let weighing = &ledger.weighed.weighing;
-        Ok(self.with(ledger, by, |pack| {
-            Model::of(pack, &weighing.bound, &weighing.grounded, End::Best)
-        })?)
+    /// The rows of the network that hold the number, with another chance at one place.
+    pub fn rows(&self, weighed: &Weighed<'_>, x: f64) -> Vec<(Row, Vec<f64>)> {
+        let net = &weighed.weighing.model.net;
+        let mut rows = Vec::new();
+        for place in &self.uses {
+            match *place {
+                Place::Prior(var) => rows.push(Row::Prior(var)),
+                Place::Leak(var) => rows.push(Row::Leak(var)),
+                Place::Cause(var, cause) => {
+                    let parent = net.causes(var).get(cause).map(|one| one.parent);
+                    let states = 0..parent.map_or(0, |parent| net.states(parent));
+                    let speaks = states.filter(|state| self.speaks(weighed.pack(), *state));
+                    rows.extend(speaks.map(|state| Row::Cause { var, cause, state }));
+                }
+            }
+        }
+        let moved = |row: Row| {
+            let old = net.row(row)?;
+            let acted = 1.0 - old.first()?;
+            let mut new: Vec<f64> = old.iter().map(|p| p * x / acted).collect();
+            *new.first_mut()? = 1.0 - x;
+            (acted > 0.0).then_some((row, new))
+        };
+        rows.into_iter().filter_map(moved).collect()
+    }
+
+    /// What the number did at all its places, and at how many it did anything; none where that is not known.
+    pub fn did(&self, pack: &Pack, uses: &Uses) -> Option<(Use, usize)> {
+        let (mut sum, mut places) = (Use::default(), 0);
+        for place in &self.uses {
+            let one = match *place {
+                Place::Prior(var) => uses.prior(var),
+                Place::Leak(var) => uses.leak(var),
+                Place::Cause(var, cause) => uses.cause(var, cause, |state| self.speaks(pack, state)),
+            }?;
+            sum.acted += one.acted;
+            sum.idle += one.idle;
+            places += usize::from(one.acted > 0.0 || one.idle > 0.0);
+        }
+        Some((sum, places))
     }
 
     /// Whether a cause speaks of a state of its parent.
-    pub fn speaks(&self, pack: &Pack, state: usize) -> bool {
+    fn speaks(&self, pack: &Pack, state: usize) -> bool {
         match self.number {
             Number::Link(rule) => pack
                 .links(rule.from)
@@ -115,14 +192,14 @@ fn push(model: &Model, site: Site, way: Option<usize>) -> Option<Var> {
 }
 
 /// Where a rule is a cause in the network, in the order in which the network was made.
-fn causes(weighed: &Weighed<'_>, rule: Rule) -> Vec<Place> {
+fn causes<'s>(weighed: &Weighed<'_>, rule: Rule, sites: impl Fn(Node) -> &'s [Site]) -> Vec<Place> {
     let pack = weighed.pack();
     let Some(link) = pack.links(rule.from).get(rule.link) else {
         return Vec::new();
     };
     let weighing = &weighed.weighing;
     let mut places = Vec::new();
-    for site in weighing.grounded.order.iter().filter(|site| site.0 == link.effect) {
+    for site in sites(link.effect) {
         let Some(var) = push(&weighing.model, *site, link.direction) else {
             continue;
         };

@@ -9,150 +9,205 @@
 //! ```
 //!
 //! (Jensen; and the chords, for the function is convex and a + b ≤ n.) The same without the conclusion: together they bound
-//! how far its log odds can have moved. For one place the upper bound is exact.
+//! how far its log odds can have moved. For one place the upper bound is exact, and so is the whole curve: no solution is
+//! needed at all. Places that the evidence leaves untouched do not count.
 
-use wythe_infer::{Solved, Use, Uses};
+use std::sync::Arc;
+
+use wythe_infer::{Use, Uses};
 use wythe_pack::{Bounds, Support};
 
-use super::REACH;
-use super::ledger::{Ledger, needs};
-use super::place::{Place, Placed};
-use crate::grade::corroborated;
+use super::ledger::{Ledger, hangs_on_steps};
+use super::place::Placed;
+use super::STRIDE;
+use crate::grade::{cannot_tell, corroborated};
 use crate::kept::tangled;
-use crate::{About, Graded, Number, Step, StepKind, WeighError};
+use crate::{Graded, Number, Step, StepKind, WeighError};
 
-/// Steps in which the bounds are followed outward, in decibans.
-const STRIDE: f64 = 1.0;
-
-/// A conclusion's log odds at one stage, and what each number did given it and given not.
+/// A conclusion's log odds at one stage, and what each number did, by itself and given the conclusion or given not.
 struct Stage {
+    at: usize,
+    kind: StepKind,
+    group: Vec<usize>,
     ln_odds: f64,
     chance: f64,
-    all: Uses,
-    not: Uses,
+    all: Arc<Uses>,
+    part: Uses,
+    /// `part` is given the conclusion.
+    with: bool,
 }
 
 /// The means of acting and standing idle, with the conclusion and without it.
-#[derive(Clone, Copy)]
-struct Means {
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Means {
     with: Use,
     without: Use,
+    chance: f64,
+    /// Places at which the number did anything.
+    places: f64,
+}
+
+/// What is known of a number before any solution.
+pub(super) struct Screened {
+    /// How far it must move at least before it can change the grade.
+    pub least: f64,
+    /// At each stage where it stands at one place at most.
+    pub exact: Vec<Option<Means>>,
+    /// Places at which it stands.
+    pub degree: usize,
+    /// It bears on what the conclusion's clues would tell.
+    pub covers: bool,
+}
+
+impl Screened {
+    /// Whether its curve is known without a solution.
+    pub fn known(&self) -> bool {
+        self.degree <= 1
+    }
 }
 
 /// Bounds on a conclusion's moves.
 pub(super) struct Screen {
-    about: About,
     /// Stages whose odds matter: before any sighting, with all; between them those that count for corroboration.
-    stages: Vec<(StepKind, Vec<usize>, Stage)>,
+    stages: Vec<Stage>,
     steps: bool,
     enough: bool,
     /// Coverage has a say in the grade as it is.
     coverage: bool,
+    /// The members that have the say are not at one about it.
+    divided: bool,
     clues: Vec<wythe_pack::ClueIx>,
-    /// Log odds from which a look could carry it over the bound of some support: there it cannot be told.
-    told_from: Option<f64>,
+    /// Log odds from which a look could carry a member over the bound of some support: there it cannot be told.
+    told_from: Vec<f64>,
 }
 
 impl Screen {
-    pub fn of(ledger: &mut Ledger<'_, '_>, about: About, now: Graded) -> Result<Screen, WeighError> {
-        let weighed = ledger.weighed;
+    pub fn of(ledger: &mut Ledger<'_, '_>, now: Graded) -> Result<Screen, WeighError> {
+        let (weighed, about) = (ledger.weighed, ledger.about);
         let one = weighed.conclusion(about)?;
-        let needs = needs(weighed, about, one.prior, one.chance);
-        let all = ledger.stages();
-        let last = all.len().saturating_sub(1);
-        let absent: Vec<_> = weighed.vars(about).into_iter().map(|var| (var, 0)).collect();
+        let raw = crate::grade::support(&weighed.pack().policy.bounds, one.prior, one.chance);
+        let given = if now.support == Support::CannotTell {
+            now.support
+        } else {
+            raw
+        };
+        let steps = hangs_on_steps(weighed.pack(), about, given, one.chance);
+        let all = ledger.anew.stages().clone();
+        let last = ledger.anew.last();
+        let vars = weighed.vars(about);
         let mut stages = Vec::new();
         for (index, (kind, group)) in all.into_iter().enumerate() {
-            if !(index == 0 || index == last || needs.steps) {
+            if !(index == 0 || index == last || steps) {
                 continue;
             }
-            let solved: Solved = if index == last {
-                weighed.solved.clone()
-            } else if index == 0 {
-                weighed.before()?.clone()
-            } else {
-                let model = &weighed.weighing.model;
-                let evidence = ledger.evidence(model, &weighed.weighing.bound.readings, index);
-                wythe_infer::solve_seen(&model.net, &evidence, &wythe_infer::Limits::default()).map_err(tangled)?
+            let doings = ledger.anew.doings(weighed, index)?;
+            // The rarer side is asked for by itself, and not had by a difference.
+            let with = match vars.as_slice() {
+                [one] => doings.solved.posterior(*one).get(1).is_some_and(|p| *p < 0.5),
+                _ => false,
             };
-            let every = solved.uses(&[]).map_err(tangled)?;
-            let not = solved.uses(&absent).map_err(tangled)?;
-            let chance = -libm::expm1((not.ln() - every.ln()).min(0.0));
-            stages.push((
+            let states: Vec<_> = vars.iter().map(|var| (*var, usize::from(with))).collect();
+            let part = doings.solved.uses(&states).map_err(tangled)?;
+            let share = (part.ln() - doings.uses.ln()).min(0.0);
+            let rest = -libm::expm1(share);
+            let (chance, ln_odds) = if with {
+                (libm::exp(share), share - libm::log(rest))
+            } else {
+                (rest, libm::log(rest) - share)
+            };
+            stages.push(Stage {
+                at: index,
                 kind,
                 group,
-                Stage {
-                    ln_odds: libm::log(chance) - (not.ln() - every.ln()),
-                    chance,
-                    all: every,
-                    not,
-                },
-            ));
+                ln_odds,
+                chance,
+                all: doings.uses,
+                part,
+                with,
+            });
         }
+        let coverage =
+            matches!(now.support, Support::NotMoved | Support::CannotTell) || (steps && !one.corroboration.enough);
+        let (told_from, divided) = match raw {
+            Support::NotMoved => told_from(ledger, one.chance),
+            _ => (Vec::new(), false),
+        };
         Ok(Screen {
-            about,
             stages,
-            steps: needs.steps,
+            steps,
             enough: one.corroboration.enough,
-            coverage: matches!(now.support, Support::NotMoved | Support::CannotTell)
-                || (needs.steps && !one.corroboration.enough),
+            coverage,
+            divided: coverage && (divided || (steps && !one.corroboration.enough && ledger.sites().len() > 1)),
             clues: weighed.reach_of(about).into_keys().map(|(clue, _)| clue).collect(),
-            told_from: told_from(ledger, about),
+            told_from,
         })
     }
 
-    /// How far a number must move at least before it can change the grade; none where it can't within reach.
-    pub fn least(&self, ledger: &mut Ledger<'_, '_>, placed: &Placed) -> Option<f64> {
-        // A family's coverage is that of its likeliest member, which may be another when a number moves.
-        let family = matches!(self.about, About::Family(_));
-        let covers = self.coverage && (family || self.covers(ledger, placed));
-        if placed.uses.is_empty() {
-            return covers.then_some(0.0);
-        }
-        // The bounds count what evidence bears on; a mechanism that none bears on is moved by these all the same.
-        let of_mechanism = match placed.number {
-            Number::Prevalence(_) => true,
-            Number::Link(rule) => {
-                let link = ledger.weighed.pack().links(rule.from).get(rule.link);
-                link.is_some_and(|link| matches!(link.effect, wythe_pack::Node::Mechanism(_)))
+    /// What is known of a number; none where it can't change the grade within reach.
+    pub fn screened(&self, ledger: &Ledger<'_, '_>, placed: &Placed) -> Option<Screened> {
+        let covers = self.covers(ledger, placed);
+        let pack = ledger.weighed.pack();
+        let means: Vec<Option<Means>> = self.stages.iter().map(|stage| stage.means(pack, placed)).collect();
+        let places = |means: &Option<Means>| means.map_or(placed.uses.len(), |means| means.places as usize);
+        let degree = means.iter().map(places).max().unwrap_or(0);
+        let mut exact = vec![None; ledger.anew.stages().len()];
+        for (stage, means) in self.stages.iter().zip(&means) {
+            if let (Some(slot), Some(means)) = (exact.get_mut(stage.at), means)
+                && means.places <= 1.0
+            {
+                *slot = Some(*means);
             }
-            _ => false,
+        }
+        let found = |least| {
+            Some(Screened {
+                least,
+                exact: exact.clone(),
+                degree,
+                covers,
+            })
         };
-        if covers || of_mechanism {
-            return Some(0.0);
+        // A family's coverage is that of its likeliest member, which may be another when a number moves.
+        if (self.coverage && covers) || (self.divided && degree > 0) {
+            return found(0.0);
         }
-        let means: Vec<Option<Means>> = self
-            .stages
-            .iter()
-            .map(|(_, _, stage)| stage.means(ledger, placed))
-            .collect();
-        let here = placed.at_one_place(ledger, 0.0);
-        let n = placed.uses.len() as f64;
-        let mut far = STRIDE;
+        if degree == 0 {
+            return None;
+        }
+        let moves = |stride: usize, way: usize, hull: &mut Vec<(f64, f64)>| {
+            let there = placed.strides.get(stride).and_then(|both| both.get(way)).copied();
+            let there = there.unwrap_or(placed.here);
+            let (u, v) = (by(there, placed.here), by(1.0 - there, 1.0 - placed.here));
+            for ((slot, means), stage) in hull.iter_mut().zip(&means).zip(&self.stages) {
+                let (low, high) = means.map_or((f64::NEG_INFINITY, f64::INFINITY), |means| means.moves(u, v));
+                slot.0 = slot.0.min(stage.ln_odds + low);
+                slot.1 = slot.1.max(stage.ln_odds + high);
+            }
+        };
+        if degree == 1 {
+            // What one place does to the log odds only grows with the distance.
+            let mut hull = self.start();
+            let end = placed.strides.len().saturating_sub(1);
+            moves(end, 0, &mut hull);
+            moves(end, 1, &mut hull);
+            if !self.possible(ledger, &hull) {
+                return None;
+            }
+        }
         let mut hulls = [self.start(), self.start()];
-        while far <= REACH {
-            for (sign, hull) in [1.0, -1.0].into_iter().zip(&mut hulls) {
-                let there = placed.at_one_place(ledger, sign * far);
-                let (u, v) = (there / here, (1.0 - there) / (1.0 - here));
-                for ((slot, means), (_, _, stage)) in hull.iter_mut().zip(&means).zip(&self.stages) {
-                    let (low, high) = means.map_or((f64::NEG_INFINITY, f64::INFINITY), |means| means.moves(u, v, n));
-                    slot.0 = slot.0.min(stage.ln_odds + low);
-                    slot.1 = slot.1.max(stage.ln_odds + high);
-                }
+        for stride in 0..placed.strides.len() {
+            for (way, hull) in hulls.iter_mut().enumerate() {
+                moves(stride, way, hull);
                 if self.possible(ledger, hull) {
-                    return Some(far - STRIDE);
+                    return found(stride as f64 * STRIDE);
                 }
             }
-            far += STRIDE;
         }
         None
     }
 
     fn start(&self) -> Vec<(f64, f64)> {
-        self.stages
-            .iter()
-            .map(|(_, _, stage)| (stage.ln_odds, stage.ln_odds))
-            .collect()
+        let stages = self.stages.iter();
+        stages.map(|stage| (stage.ln_odds, stage.ln_odds)).collect()
     }
 
     /// Whether the grade can differ while the log odds of each stage are within these.
@@ -161,7 +216,7 @@ impl Screen {
         let (Some(prior), Some(last)) = (hull.first().copied(), hull.last().copied()) else {
             return true;
         };
-        let untold = self.told_from.is_some_and(|at| last.0 <= at && at <= last.1);
+        let untold = self.told_from.iter().any(|at| last.0 <= *at && *at <= last.1);
         if untold || crosses(&pack.policy.bounds, pack.policy.referral.bound(), prior, last) {
             return true;
         }
@@ -171,9 +226,9 @@ impl Screen {
         let need = pack.policy.referral.corroborate.at_least;
         let to_decibans = |nats: f64| nats * 10.0 / std::f64::consts::LN_10;
         let mut sure = Vec::new();
-        for (pair, (kind, group, _)) in hull.windows(2).zip(self.stages.iter().skip(1)) {
+        for (pair, stage) in hull.windows(2).zip(self.stages.iter().skip(1)) {
             let [before, after] = pair else { continue };
-            if *kind != StepKind::Seen {
+            if stage.kind != StepKind::Seen {
                 continue;
             }
             let (low, high) = (to_decibans(after.0 - before.1), to_decibans(after.1 - before.0));
@@ -181,8 +236,8 @@ impl Screen {
                 return true;
             }
             sure.push(Step {
-                kind: *kind,
-                readings: group.clone(),
+                kind: stage.kind,
+                readings: stage.group.clone(),
                 weight: low,
                 after: 0.0,
             });
@@ -194,11 +249,7 @@ impl Screen {
     fn covers(&self, ledger: &Ledger<'_, '_>, placed: &Placed) -> bool {
         match placed.number {
             Number::Link(rule) => match rule.from {
-                wythe_pack::Node::Mechanism(mechanism) => ledger
-                    .weighed
-                    .sites(self.about)
-                    .iter()
-                    .any(|(own, _)| *own == mechanism),
+                wythe_pack::Node::Mechanism(mechanism) => ledger.sites().iter().any(|(own, _)| *own == mechanism),
                 _ => true,
             },
             Number::Clue(clue) => self.clues.contains(&clue),
@@ -207,66 +258,85 @@ impl Screen {
     }
 }
 
-/// Where a mechanism's chance, not moved, would no longer be told for want of looks.
-fn told_from(ledger: &Ledger<'_, '_>, about: About) -> Option<f64> {
-    let About::Mechanism { mechanism, at } = about else {
-        return None;
-    };
-    let bounds = &ledger.weighed.pack().policy.bounds;
-    let found = ledger.weighed.reach((mechanism, at));
-    let covered = crate::grade::coverage(ledger.weighed.pack(), &ledger.weighed.outcome().readings, &found);
+/// Where a conclusion that is not moved would no longer be told for want of looks, by each member; and whether members
+/// differ about that as it is.
+fn told_from(ledger: &mut Ledger<'_, '_>, chance: f64) -> (Vec<f64>, bool) {
+    let weighed = ledger.weighed;
+    let bounds = &weighed.pack().policy.bounds;
     let some = libm::log(bounds.some) - libm::log1p(-bounds.some);
-    (covered.share < bounds.cannot_tell).then(|| some - libm::log(covered.factor))
+    let (mut from, mut told) = (Vec::new(), Vec::new());
+    for member in ledger.sites().to_vec() {
+        let covered = ledger.coverage(member);
+        told.push(cannot_tell(bounds, chance, &covered));
+        if covered.share < bounds.cannot_tell {
+            from.push(some - libm::log(covered.factor));
+        }
+    }
+    (from, told.windows(2).any(|pair| pair[0] != pair[1]))
 }
 
 impl Stage {
-    fn means(&self, ledger: &Ledger<'_, '_>, placed: &Placed) -> Option<Means> {
-        let pack = ledger.weighed.pack();
-        let sum = |uses: &Uses| {
-            let mut sum = Use::default();
-            for place in &placed.uses {
-                let one = match *place {
-                    Place::Leak(var) => uses.leak(var),
-                    Place::Cause(var, cause) => uses.cause(var, cause, |state| placed.speaks(pack, state)),
-                }?;
-                sum.acted += one.acted;
-                sum.idle += one.idle;
-            }
-            Some(sum)
+    fn means(&self, pack: &wythe_pack::Pack, placed: &Placed) -> Option<Means> {
+        let (all, places) = placed.did(pack, &self.all)?;
+        let mut means = Means {
+            with: Use::default(),
+            without: Use::default(),
+            chance: self.chance,
+            places: places as f64,
         };
-        let (all, without) = (sum(&self.all)?, sum(&self.not)?);
-        let with = |all: f64, without: f64| ((all - (1.0 - self.chance) * without) / self.chance).max(0.0);
-        Some(Means {
-            with: Use {
-                acted: with(all.acted, without.acted),
-                idle: with(all.idle, without.idle),
-            },
-            without,
-        })
+        if places == 0 {
+            return Some(means);
+        }
+        let (part, _) = placed.did(pack, &self.part)?;
+        let share = if self.with { self.chance } else { 1.0 - self.chance };
+        let rest = |all: f64, part: f64| ((all - share * part) / (1.0 - share)).max(0.0);
+        let other = Use {
+            acted: rest(all.acted, part.acted),
+            idle: rest(all.idle, part.idle),
+        };
+        (means.with, means.without) = if self.with { (part, other) } else { (other, part) };
+        Some(means)
     }
 }
 
 impl Means {
+    /// The chance of the conclusion, where the number stands at one place.
+    pub fn at(&self, u: f64, v: f64) -> f64 {
+        let by = |one: &Use| 1.0 + one.acted * (u - 1.0) + one.idle * (v - 1.0);
+        let with = self.chance * by(&self.with);
+        with / (with + (1.0 - self.chance) * by(&self.without))
+    }
+
     /// Bounds on how far the log odds move, in nats.
-    fn moves(&self, u: f64, v: f64, n: f64) -> (f64, f64) {
+    fn moves(&self, u: f64, v: f64) -> (f64, f64) {
+        let n = self.places;
+        if n == 0.0 {
+            return (0.0, 0.0);
+        }
         let high = |one: &Use| {
             let chord = |mean: f64, by: f64| mean / n * (libm::pow(by, n) - 1.0);
             libm::log1p(chord(one.acted, u) + chord(one.idle, v))
         };
-        let low = |one: &Use| {
+        let low = |one: &Use, high: f64| {
             if n == 1.0 {
-                high(one)
+                high
             } else {
                 one.acted * libm::log(u) + one.idle * libm::log(v)
             }
         };
         // A little room for rounding.
         let room = 1e-9;
+        let (with, without) = (high(&self.with), high(&self.without));
         (
-            low(&self.with) - high(&self.without) - room,
-            high(&self.with) - low(&self.without) + room,
+            low(&self.with, with) - without - room,
+            with - low(&self.without, without) + room,
         )
     }
+}
+
+/// How many times as large; a chance of 0 stays.
+pub(super) fn by(there: f64, here: f64) -> f64 {
+    if there == here { 1.0 } else { there / here }
 }
 
 /// Whether any bound between supports, or the referral's, lies within reach of these log odds.

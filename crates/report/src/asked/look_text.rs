@@ -63,7 +63,7 @@ pub(super) fn text(page: &LookPage) -> Lines {
 fn intro(page: &LookPage, lines: &mut Lines) {
     lines.say(
         0,
-        "Signs that nobody has looked for yet, place by place, in the order in which they help most for the time they take. In brackets: the time, a guess; the chance that the sign is there; what the look is worth; what it tells, in bits.",
+        "Signs that nobody has looked for yet, place by place, in the order in which they help most for the time they take. In brackets: the time, a guess; the chance that the sign is there; what the look is worth; what it tells, in bits. Each look is told by itself: two that tell of the same thing tell less together than their sum.",
     );
     lines.gap();
     let any = page

@@ -102,12 +102,12 @@ impl AskedPage {
     }
 }
 
-fn json(page: &impl serde::Serialize) -> Result<String, ReportError> {
+pub(crate) fn json(page: &impl serde::Serialize) -> Result<String, ReportError> {
     let value = serde_json::to_value(page).map_err(|error| ReportError::Json(error.to_string()))?;
     checked(jsontext::written(&value))
 }
 
-fn guarded(page: &impl serde::Serialize) -> Result<(), ReportError> {
+pub(crate) fn guarded(page: &impl serde::Serialize) -> Result<(), ReportError> {
     let value = serde_json::to_value(page).map_err(|error| ReportError::Json(error.to_string()))?;
     strings(&value)
 }

@@ -1,5 +1,6 @@
 //! What differs between two visits, two passes or two inspectors on one house, sign by sign, and what it did.
 
+mod page;
 mod signs;
 
 use std::collections::{BTreeMap, BTreeSet};
@@ -16,6 +17,7 @@ use crate::plain::action_name;
 use crate::steps::{signed, times};
 use crate::wrap::{Form, Lines};
 
+pub use page::{ComparePage, FoundSays, PairSays, PartSays, SignSays, compare_page};
 use signs::{Sign, Stand, in_short, in_words, signs, stand};
 
 /// Least movement of a conclusion that is told, in decibans, where neither support nor action changed.

@@ -4,26 +4,11 @@ use std::fmt::Write;
 
 use super::{Lesson, list};
 use crate::ReportError;
+use crate::svg::escaped;
 
 const STYLE: &str = include_str!("lesson.css");
 const SCRIPT: &str = include_str!("lesson.js");
 const BODY: &str = include_str!("lesson.html");
-
-/// Text made fit to stand between tags or in a quoted attribute.
-pub(super) fn escaped(text: &str) -> String {
-    let mut out = String::with_capacity(text.len());
-    for c in text.chars() {
-        match c {
-            '&' => out.push_str("&amp;"),
-            '<' => out.push_str("&lt;"),
-            '>' => out.push_str("&gt;"),
-            '"' => out.push_str("&quot;"),
-            '\'' => out.push_str("&#39;"),
-            c => out.push(c),
-        }
-    }
-    out
-}
 
 pub(super) fn page(lessons: &[Lesson]) -> Result<String, ReportError> {
     let data = serde_json::to_string(lessons).map_err(|error| ReportError::Json(error.to_string()))?;

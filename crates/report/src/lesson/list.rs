@@ -1,6 +1,6 @@
 //! Every step as a list, for print, for a reader that runs no script, and for reading through.
 
-use super::html::escaped;
+use crate::svg::escaped;
 use super::{Lesson, LessonStep, State};
 use crate::number::short_chance;
 
