@@ -130,7 +130,7 @@ pub fn looks(weighed: &Weighed<'_>) -> Result<Looks, WeighError> {
     let k = pack.policy.referral.miss_costs;
     let wide = weighed.wide()?;
     let judges = judges(weighed, &wide.model);
-    let mut sites: Vec<(ClueIx, usize, Var)> = Vec::new();
+    let mut sites: Vec<Site> = Vec::new();
     for (clue, at) in weighed.unseen() {
         let var = wide.model.vars.get(&(Node::Clue(clue), at)).copied();
         // A clue that nothing modelled can make tells nothing.
@@ -139,45 +139,11 @@ pub fn looks(weighed: &Weighed<'_>) -> Result<Looks, WeighError> {
                 .map(|var| (clue, at, var)),
         );
     }
-    let targets: Vec<Var> = judges
-        .iter()
-        .filter(|judge| judge.vars.len() == 1)
-        .flat_map(|judge| judge.vars.clone())
-        .collect();
-    let families: Vec<&Judge> = judges.iter().filter(|judge| judge.vars.len() != 1).collect();
-    let mut free = Vec::new();
-    let mut absent = vec![Vec::new(); families.len()];
-    for (_, _, var) in &sites {
-        for state in 0..wide.model.net.states(*var) {
-            let at_most = vec![(*var, state)];
-            for (family, list) in families.iter().zip(&mut absent) {
-                list.push(Supposition {
-                    states: family.vars.iter().map(|var| (*var, 0)).collect(),
-                    at_most: at_most.clone(),
-                    without: None,
-                });
-            }
-            free.push(Supposition {
-                at_most,
-                ..Supposition::default()
-            });
-        }
-    }
-    let suppose =
-        |all: &[Supposition], targets: &[Var]| wide.solved.suppose(all, targets).map_err(crate::kept::tangled);
-    let free = suppose(&free, &targets)?;
-    let absent: Vec<Vec<Supposed>> = absent.iter().map(|list| suppose(list, &[])).collect::<Result<_, _>>()?;
+    let found = Found::of(wide, &judges, &sites)?;
     let total = wide.solved.ln_evidence();
     let mut all = Vec::with_capacity(sites.len());
-    let mut from = 0;
-    for (clue, at, var) in sites {
-        let grades = from..from + wide.model.net.states(var);
-        from = grades.end;
-        let up_to = |found: &[Supposed]| -> Vec<f64> {
-            let found = found.get(grades.clone()).unwrap_or(&[]);
-            found.iter().map(|one| libm::exp(one.ln() - total)).collect()
-        };
-        let below = up_to(&free);
+    for (index, (clue, at, _)) in sites.into_iter().enumerate() {
+        let below = up_to(found.free.get(index), total);
         let chances = differences(&below);
         let mut look = Look {
             clue,
@@ -190,16 +156,17 @@ pub fn looks(weighed: &Weighed<'_>) -> Result<Looks, WeighError> {
             tells: Vec::with_capacity(judges.len()),
             chances,
         };
-        let mut without = absent.iter();
-        for judge in &judges {
-            let with: Vec<f64> = match judge.vars.as_slice() {
-                [one] => {
-                    let found = free.get(grades.clone()).unwrap_or(&[]).iter().zip(&below);
+        for (judge, of) in judges.iter().zip(&found.judges) {
+            let with: Vec<f64> = match (judge.vars.as_slice(), of.get(index)) {
+                // Its joint with the finding, or that of its absence.
+                ([_], Some(joint)) if !joint.is_empty() => differences(&up_to(Some(joint), total)),
+                ([one], _) => {
+                    let found = found.free.get(index).into_iter().flatten().zip(&below);
                     let joint = found.map(|(found, below)| found.posterior(*one).get(1).map_or(0.0, |p| p * below));
                     differences(&joint.collect::<Vec<f64>>())
                 }
-                _ => {
-                    let none = differences(&up_to(without.next().map_or(&[], Vec::as_slice)));
+                (_, absent) => {
+                    let none = differences(&up_to(absent, total));
                     look.chances.iter().zip(none).map(|(all, none)| all - none).collect()
                 }
             };
@@ -234,6 +201,75 @@ pub fn looks(weighed: &Weighed<'_>) -> Result<Looks, WeighError> {
         places: by_place(&all),
         looks: all,
     })
+}
+
+/// A clue at a place that could be looked at, and its variable.
+type Site = (ClueIx, usize, Var);
+
+/// What is supposed of each look: that it finds at most each grade.
+struct Found {
+    /// By site and grade; with the posteriors of all single judges where they can't be had by themselves.
+    free: Vec<Vec<Supposed>>,
+    /// By judge, site and grade: with the judge there, or with a family's members all away. None where `free` has it.
+    judges: Vec<Vec<Vec<Supposed>>>,
+}
+
+impl Found {
+    fn of(wide: &crate::kept::Wide, judges: &[Judge], sites: &[Site]) -> Result<Found, WeighError> {
+        let suppose =
+            |all: &[Supposition], targets: &[Var]| wide.solved.suppose(all, targets).map_err(crate::kept::tangled);
+        let read: Vec<bool> = sites.iter().map(|(_, _, var)| wide.solved.can_read(*var)).collect();
+        let singles = judges.iter().filter(|judge| judge.vars.len() == 1);
+        let targets: Vec<Var> = singles.flat_map(|judge| judge.vars.clone()).collect();
+        let of = |states: &[(Var, usize)], var: Var| {
+            let each = 0..wide.model.net.states(var);
+            let one = |state| Supposition {
+                states: states.to_vec(),
+                at_most: vec![(var, state)],
+                without: None,
+            };
+            each.map(one).collect::<Vec<Supposition>>()
+        };
+        let chosen = |wanted: bool| sites.iter().zip(&read).filter(move |(_, read)| **read == wanted);
+        let asked: Vec<Supposition> = chosen(false).flat_map(|((.., var), _)| of(&[], *var)).collect();
+        let mut slow = suppose(&asked, &targets)?.into_iter();
+        // All that can be read off a few solutions, at once.
+        let mut asked: Vec<Supposition> = chosen(true).flat_map(|((.., var), _)| of(&[], *var)).collect();
+        for judge in judges {
+            let single = judge.vars.len() == 1;
+            let states: Vec<(Var, usize)> = judge.vars.iter().map(|var| (*var, usize::from(single))).collect();
+            let wanted = sites.iter().zip(&read).filter(|(_, read)| **read || !single);
+            asked.extend(wanted.flat_map(|((.., var), _)| of(&states, *var)));
+        }
+        let mut quick = suppose(&asked, &[])?.into_iter();
+        let take = |from: &mut dyn Iterator<Item = Supposed>, var: Var| -> Vec<Supposed> {
+            from.take(wide.model.net.states(var)).collect()
+        };
+        let free = sites
+            .iter()
+            .zip(&read)
+            .map(|((.., var), read)| take(if *read { &mut quick } else { &mut slow }, *var))
+            .collect();
+        let mut all = Vec::with_capacity(judges.len());
+        for judge in judges {
+            let single = judge.vars.len() == 1;
+            let own = sites.iter().zip(&read).map(|((.., var), read)| {
+                if *read || !single {
+                    take(&mut quick, *var)
+                } else {
+                    Vec::new()
+                }
+            });
+            all.push(own.collect());
+        }
+        Ok(Found { free, judges: all })
+    }
+}
+
+/// The chances of finding at most each grade.
+fn up_to(found: Option<&Vec<Supposed>>, total: f64) -> Vec<f64> {
+    let found = found.into_iter().flatten();
+    found.map(|one| libm::exp(one.ln() - total)).collect()
 }
 
 fn judges(weighed: &Weighed<'_>, model: &crate::network::Model) -> Vec<Judge> {

@@ -99,21 +99,21 @@ impl Core {
     /// Runs trials in order, several side by side, and hands each one's total and posteriors
     /// (where the unary weights are; empty unless `down`) to `each`.
     pub fn run_trials(&self, trials: &[Trial], down: bool, mut each: impl FnMut(usize, Scaled, &dyn Fn(usize) -> f64)) {
+        self.run_beliefs(trials, down, &mut |at, total, posterior, _| each(at, total, posterior));
+    }
+
+    /// As [`Core::run_trials`], with the beliefs of the tables as well, where the tables are.
+    pub fn run_beliefs(&self, trials: &[Trial], down: bool, each: &mut Each<'_>) {
         match trials.len() {
             0 => {}
-            1 => self.run_lanes::<1>(trials, down, &mut each),
-            2 => self.run_lanes::<2>(trials, down, &mut each),
-            3..=4 => self.run_lanes::<4>(trials, down, &mut each),
-            _ => self.run_lanes::<LANES>(trials, down, &mut each),
+            1 => self.run_lanes::<1>(trials, down, each),
+            2 => self.run_lanes::<2>(trials, down, each),
+            3..=4 => self.run_lanes::<4>(trials, down, each),
+            _ => self.run_lanes::<LANES>(trials, down, each),
         }
     }
 
-    fn run_lanes<const L: usize>(
-        &self,
-        trials: &[Trial],
-        down: bool,
-        each: &mut dyn FnMut(usize, Scaled, &dyn Fn(usize) -> f64),
-    ) {
+    fn run_lanes<const L: usize>(&self, trials: &[Trial], down: bool, each: &mut Each<'_>) {
         let plan = &*self.plan;
         let mut work = Work::<L>::default();
         work.fit(plan);
@@ -147,11 +147,15 @@ impl Core {
             for (lane, trial) in group.iter().enumerate() {
                 let mut total = work.total[lane].times(trial.constant.mantissa);
                 total = total.shift(trial.constant.exponent);
-                each(n * L + lane, total, &|at| work.posterior[at][lane]);
+                let posterior = |at: usize| work.posterior[at][lane];
+                each(n * L + lane, total, &posterior, &|at| work.table[at][lane]);
             }
         }
     }
 }
+
+/// What is done with each trial: its number, its total, its posteriors (where the unary weights are) and its beliefs.
+pub(crate) type Each<'a> = dyn FnMut(usize, Scaled, &dyn Fn(usize) -> f64, &dyn Fn(usize) -> f64) + 'a;
 
 /// The same evidence with some weights changed.
 #[derive(Clone, Debug)]

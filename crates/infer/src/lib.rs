@@ -236,6 +236,7 @@
 mod again;
 mod aside;
 mod backward;
+mod below;
 mod change;
 mod core;
 mod dense;

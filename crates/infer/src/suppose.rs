@@ -1,6 +1,7 @@
 //! The same evidence with more supposed: variables in states, one finding left out, things looked at and found to be at
 //! most in a state.
 
+use crate::below::Host;
 use crate::core::{Trial, best_plan};
 use crate::expand::{Sum, times};
 use crate::scaled::Scaled;
@@ -96,7 +97,13 @@ impl Solved {
         let first: Vec<usize> = (0..all.len())
             .map(|i| *met.entry(self.plain(&all[i])).or_insert(i))
             .collect();
-        for (i, one) in all.iter().enumerate().filter(|(i, _)| first[*i] == *i) {
+        let read = if targets.is_empty() {
+            self.read(all, &first, &mut out)?
+        } else {
+            vec![false; all.len()]
+        };
+        let once = |i: &usize| first[*i] == *i && !read[*i];
+        for (i, one) in all.iter().enumerate().filter(|(i, _)| once(i)) {
             match self.terms(one)? {
                 Some(terms) => {
                     let alone = terms.len() == 1;
@@ -135,6 +142,55 @@ impl Solved {
             out[i] = out[first].clone();
         }
         Ok(out)
+    }
+
+    /// Whether "at most" in any state can be read off a solution for this variable.
+    pub fn can_read(&self, var: Var) -> bool {
+        let states = self.core.net.states(var);
+        states > 1 && (0..states - 1).all(|state| self.core.host(&self.evidence, var, state).is_some())
+    }
+
+    /// Answers those suppositions of one "at most" that differ in nothing else, and that can be read off one solution. Says
+    /// which were answered.
+    fn read(&self, all: &[Supposition], first: &[usize], out: &mut [Supposed]) -> Result<Vec<bool>, SolveError> {
+        let mut groups: BTreeMap<Supposition, Vec<(usize, (Var, usize))>> = BTreeMap::new();
+        for (i, one) in all.iter().enumerate().filter(|(i, _)| first[*i] == *i) {
+            let mut plain = self.plain(one);
+            if let [at_most] = plain.at_most[..] {
+                plain.at_most.clear();
+                groups.entry(plain).or_default().push((i, at_most));
+            }
+        }
+        let mut hosts: BTreeMap<(Var, usize), Option<Host>> = BTreeMap::new();
+        let (mut trials, mut members) = (Vec::new(), Vec::new());
+        let mut read = vec![false; all.len()];
+        for (plain, mut group) in groups {
+            group.retain(|(_, at @ (var, state))| {
+                let host = || self.core.host(&self.evidence, *var, *state);
+                hosts.entry(*at).or_insert_with(host).is_some()
+            });
+            // A pass up and down for two passes up, or more.
+            if group.len() < 3 {
+                continue;
+            }
+            let Some(terms) = self.terms(&plain)? else { continue };
+            let Ok([(_, trial)]) = <[(f64, Trial); 1]>::try_from(terms) else {
+                continue;
+            };
+            group.iter().for_each(|(i, _)| read[*i] = true);
+            trials.push(trial);
+            members.push(group);
+        }
+        self.core.run_beliefs(&trials, true, &mut |t, total, posterior, belief| {
+            for (i, at) in &members[t] {
+                if let Some(Some(host)) = hosts.get(at)
+                    && total.mantissa > 0.0
+                {
+                    out[*i].ln = total.ln() + libm::log(host.read(posterior, belief));
+                }
+            }
+        });
+        Ok(read)
     }
 
     /// A supposition without what says nothing.
