@@ -9,7 +9,9 @@
 
 use proptest::prelude::*;
 use wythe_case::{Case, Seen};
-use wythe_engine::{About, Instead, Number, Outcome, Weighed, look, looks, margin, margins, rivals, story, unsupported, weigh};
+use wythe_engine::{
+    About, Instead, Number, Outcome, Weighed, look, looks, margin, margins, rivals, story, unsupported, weigh,
+};
 use wythe_pack::{Action, Pack, Support};
 use wythe_testing::{News, There, obvious_events, seen};
 use wythe_tests::{drawn, none_there, sighting, with_pass};
@@ -68,7 +70,9 @@ fn sharing(
     }
     for mechanism in &mut quiet.mechanisms {
         mechanism.prevalence.chance = 0.0;
-        mechanism.links.retain(|link| !matches!(link.effect, wythe_pack::Node::Mechanism(_)));
+        mechanism
+            .links
+            .retain(|link| !matches!(link.effect, wythe_pack::Node::Mechanism(_)));
     }
     let alone = |(mechanism, at): (usize, usize), reading: usize| {
         let mut pack = quiet.clone();

@@ -87,11 +87,19 @@ fn steps_and_compare_as_json_have_the_same_numbers() {
     let odds = |p: f64| 10.0 * (p / (1.0 - p)).log10();
     let walk: serde_json::Value = serde_json::from_str(&printed(&["steps", TWICE, "--json"])).unwrap();
     let mut moved = 0;
-    for one in walk["steps"].as_array().unwrap().iter().flat_map(|step| step["moved"].as_array().unwrap()) {
+    for one in walk["steps"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .flat_map(|step| step["moved"].as_array().unwrap())
+    {
         let (before, after) = (number(&one["before"]), number(&one["after"]));
         // Chances are rounded to six digits.
         if before > 0.01 && after < 0.99 && after > 0.01 && before < 0.99 {
-            assert!((odds(after) - odds(before) - number(&one["decibans"])).abs() < 0.01, "{one}");
+            assert!(
+                (odds(after) - odds(before) - number(&one["decibans"])).abs() < 0.01,
+                "{one}"
+            );
             moved += 1;
         }
     }
@@ -101,7 +109,12 @@ fn steps_and_compare_as_json_have_the_same_numbers() {
     let pairs = compared["conclusions"].as_array().unwrap();
     assert!(pairs.len() > 5 && !compared["signs"].as_array().unwrap().is_empty());
     for one in pairs.iter().filter(|one| one["decibans"].is_number()) {
-        let parts: f64 = one["parts"].as_array().unwrap().iter().map(|part| number(&part["decibans"])).sum();
+        let parts: f64 = one["parts"]
+            .as_array()
+            .unwrap()
+            .iter()
+            .map(|part| number(&part["decibans"]))
+            .sum();
         assert!((parts - number(&one["decibans"])).abs() < 0.001, "{one}");
     }
 }

@@ -102,10 +102,7 @@ pub fn unsupported(weighed: &Weighed<'_>, about: About) -> Result<Unsupported, W
         let mut by: Option<(About, f64)> = None;
         for (other, var) in mechanisms.iter().filter(|(_, var)| !own.contains(var)) {
             let chance = |p: &[f64]| p.get(1).copied().unwrap_or(0.0);
-            let (without, with) = (
-                chance(free.posterior(*var)),
-                chance(weighed.solved.posterior(*var)),
-            );
+            let (without, with) = (chance(free.posterior(*var)), chance(weighed.solved.posterior(*var)));
             if let Some(takes) = crate::reasons::takes(without, with)
                 && by.is_none_or(|(_, most)| takes > most)
             {

@@ -13,18 +13,23 @@ use crate::{Evidence, Finding, Var};
 /// Where the beliefs of a variable's parents are, and what each is to be multiplied by.
 #[derive(Clone, Debug)]
 pub(crate) struct Host {
-    /// The start of a table; else that of one variable's posterior.
-    table: bool,
+    /// The start of a table, else that of one variable's posterior.
     start: usize,
+    /// The start and length of the derivative that the table is multiplied by.
+    message: Option<(usize, usize)>,
     weights: Vec<f64>,
 }
 
 impl Host {
-    /// P(at most in the state), from posteriors and beliefs.
-    pub fn read(&self, posterior: &dyn Fn(usize) -> f64, belief: &dyn Fn(usize) -> f64) -> f64 {
-        let at = if self.table { belief } else { posterior };
+    /// P(at most in the state), from posteriors and beliefs (by the places of a table's entry and of its derivative).
+    pub fn read(&self, posterior: &dyn Fn(usize) -> f64, belief: &dyn Fn(usize, usize) -> f64) -> f64 {
         let parts = self.weights.iter().enumerate();
-        parts.map(|(i, weight)| weight * at(self.start + i)).sum()
+        match self.message {
+            None => parts.map(|(i, weight)| weight * posterior(self.start + i)).sum(),
+            Some((down, sep)) => parts
+                .map(|(i, weight)| weight * belief(self.start + i, down + i % sep))
+                .sum(),
+        }
     }
 }
 
@@ -57,8 +62,8 @@ impl Core {
         let b = &self.plan.buckets[k as usize];
         if let [(_, by)] = live.as_slice() {
             return Some(Host {
-                table: false,
                 start: b.unary,
+                message: None,
                 weights: by.iter().map(|f| constant * f).collect(),
             });
         }
@@ -79,8 +84,8 @@ impl Core {
             }
         }
         (met == live.len()).then_some(Host {
-            table: true,
             start: b.table,
+            message: Some((b.message, b.sep)),
             weights,
         })
     }

@@ -4,6 +4,7 @@
 use std::sync::Arc;
 
 use crate::network::{Family, is_distribution};
+use crate::numbers::Memo;
 use crate::{Network, Solver, Var};
 
 /// One row of numbers of a network.
@@ -107,7 +108,12 @@ impl Solver {
             self.net.combine(*var);
         }
         if let Some(plan) = &self.plan {
-            self.numbers.forget_of(plan, &vars);
+            // What was computed from them may not be used again.
+            for (memo, slot) in self.numbers.memo.iter_mut().zip(&plan.slots) {
+                if vars.binary_search(&Var(slot.var)).is_ok() {
+                    *memo = Memo::Unknown;
+                }
+            }
         }
         all
     }

@@ -148,14 +148,16 @@ impl Core {
                 let mut total = work.total[lane].times(trial.constant.mantissa);
                 total = total.shift(trial.constant.exponent);
                 let posterior = |at: usize| work.posterior[at][lane];
-                each(n * L + lane, total, &posterior, &|at| work.table[at][lane]);
+                let belief = |at: usize, down: usize| work.table[at][lane] * work.down[down][lane];
+                each(n * L + lane, total, &posterior, &belief);
             }
         }
     }
 }
 
-/// What is done with each trial: its number, its total, its posteriors (where the unary weights are) and its beliefs.
-pub(crate) type Each<'a> = dyn FnMut(usize, Scaled, &dyn Fn(usize) -> f64, &dyn Fn(usize) -> f64) + 'a;
+/// What is done with each trial: its number, its total, its posteriors (where the unary weights are) and its
+/// beliefs (by the places of a table's entry and of its derivative).
+pub(crate) type Each<'a> = dyn FnMut(usize, Scaled, &dyn Fn(usize) -> f64, &dyn Fn(usize, usize) -> f64) + 'a;
 
 /// The same evidence with some weights changed.
 #[derive(Clone, Debug)]

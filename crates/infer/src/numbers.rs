@@ -15,7 +15,7 @@ const SMALL: f64 = 1e-120;
 
 /// What a slot was computed from.
 #[derive(Clone, Debug, Default, PartialEq)]
-enum Memo {
+pub(crate) enum Memo {
     #[default]
     Unknown,
     Given(usize),
@@ -62,7 +62,7 @@ pub(crate) struct Numbers {
     pub store: Vec<f64>,
     /// Where a slot's slice of a given table starts.
     pub base: Vec<usize>,
-    memo: Vec<Memo>,
+    pub memo: Vec<Memo>,
     /// Buckets whose potential has to be formed again.
     stale: Vec<bool>,
     /// Buckets whose potential the last load formed anew.
@@ -157,15 +157,6 @@ impl Numbers {
     /// Before another plan: nothing computed so far may be used again.
     pub fn forget(&mut self) {
         self.memo.clear();
-    }
-
-    /// Other numbers of some variables: what was computed from them may not be used again.
-    pub fn forget_of(&mut self, plan: &Plan, vars: &[Var]) {
-        for (memo, slot) in self.memo.iter_mut().zip(&plan.slots) {
-            if vars.binary_search(&Var(slot.var)).is_ok() {
-                *memo = Memo::Unknown;
-            }
-        }
     }
 
     /// What multiplies the total: constants, and powers of two taken out of potentials.

@@ -181,22 +181,25 @@ impl Solved {
             trials.push(trial);
             members.push(group);
         }
-        self.core.run_beliefs(&trials, true, &mut |t, total, posterior, belief| {
-            for (i, at) in &members[t] {
-                if let Some(Some(host)) = hosts.get(at)
-                    && total.mantissa > 0.0
-                {
-                    out[*i].ln = total.ln() + libm::log(host.read(posterior, belief));
+        self.core
+            .run_beliefs(&trials, true, &mut |t, total, posterior, belief| {
+                for (i, at) in &members[t] {
+                    if let Some(Some(host)) = hosts.get(at)
+                        && total.mantissa > 0.0
+                    {
+                        out[*i].ln = total.ln() + libm::log(host.read(posterior, belief));
+                    }
                 }
-            }
-        });
+            });
         Ok(read)
     }
 
     /// A supposition without what says nothing.
     fn plain(&self, one: &Supposition) -> Supposition {
         let mut plain = one.clone();
-        plain.at_most.retain(|(var, state)| state + 1 < self.core.net.states(*var));
+        plain
+            .at_most
+            .retain(|(var, state)| state + 1 < self.core.net.states(*var));
         plain.at_most.sort_unstable();
         plain.states.sort_unstable();
         plain

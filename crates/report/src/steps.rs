@@ -1,20 +1,21 @@
 //! The trainer's walk as text: each sighting in the order it was made, what it moved, by which rules, and what it left
 //! less to account for.
 
+mod moved;
 mod page;
 
 use std::collections::BTreeSet;
 
 use wythe_case::{Case, Seen};
-use wythe_engine::{About, Carried, Hop, Moved, Outcome, Reading, Walk, WalkStep, decibans};
-use wythe_pack::{Node, Pack, Rule};
+use wythe_engine::{About, Moved, Outcome, Reading, Walk, WalkStep, decibans};
+use wythe_pack::{Pack, Rule};
 
 pub use page::{MovedSays, StandSays, StepSays, WalkPage, walk_page};
 
 use crate::ReportError;
 use crate::build::{conclusions, sightings};
-use crate::number::{odds_in_words, short_chance, whole_parts};
-use crate::phrase::{at_places, capital, clean, sentence, with_place};
+use crate::number::{short_chance, whole_parts};
+use crate::phrase::{at_places, capital, clean, sentence};
 use crate::wrap::{Form, Lines};
 
 /// Most conclusions told at one step.
@@ -213,14 +214,22 @@ impl Telling<'_> {
             if let Some((at, says)) = idle.pop() {
                 lines.gap();
                 let lead = format!("{at}. ");
-                lines.led(&lead, lead.len(), &format!("{}: moves nothing by a deciban.", capital(&says)));
+                lines.led(
+                    &lead,
+                    lead.len(),
+                    &format!("{}: moves nothing by a deciban.", capital(&says)),
+                );
             }
             return;
         };
         lines.gap();
         let lead = format!("{first} to {last}. ");
         let all: Vec<String> = idle.iter().map(|(_, says)| says.clone()).collect();
-        lines.led(&lead, 3, &format!("These move nothing by a deciban: {}.", all.join("; ")));
+        lines.led(
+            &lead,
+            3,
+            &format!("These move nothing by a deciban: {}.", all.join("; ")),
+        );
         idle.clear();
     }
 
@@ -340,77 +349,6 @@ impl Telling<'_> {
                 "Something hides it, so it counts as not looked and moves nothing."
             }
             _ => "It moves nothing by a deciban.",
-        }
-    }
-
-    /// What moved, and by how much.
-    fn moved_briefly(&self, one: &Moved) -> String {
-        let (before, after) = one.chance;
-        format!(
-            "{}: {} (from {} to {}).",
-            capital(&self.title(one.about)),
-            decibans_in_words(one.weight),
-            short_chance(before),
-            short_chance(after),
-        )
-    }
-
-    /// What moved, by how much, and what carried it.
-    fn moved(&mut self, one: &Moved, outcome: &Outcome) -> String {
-        let (before, after) = one.chance;
-        let by = match &one.by {
-            Carried::Chain(hops) => self.chain(hops),
-            Carried::Rival { rival, over } => self.rival(one, *rival, *over, outcome),
-            Carried::Together => "By several small ways together.".into(),
-        };
-        format!(
-            "{}: {}, {} (from {} to {}; {}). {by}",
-            capital(&self.title(one.about)),
-            decibans_in_words(one.weight),
-            times(one.weight),
-            short_chance(before),
-            short_chance(after),
-            odds_in_words(after)
-        )
-    }
-
-    /// The rules from the cause down to the sign, each with how often and why.
-    fn chain(&mut self, hops: &[Hop]) -> String {
-        let mut said = Vec::new();
-        for hop in hops {
-            let Some(link) = self.pack.links(hop.rule.from).get(hop.rule.link) else {
-                continue;
-            };
-            let node = match link.effect {
-                Node::Clue(at) => &self.pack[at].title,
-                Node::Response(at) => &self.pack[at].title,
-                Node::Mechanism(at) => &self.pack[at].title,
-            };
-            let to = with_place(node, self.case, &[hop.to_at]);
-            let often = format!("{}; {}", odds_in_words(hop.chance), short_chance(hop.chance));
-            if self.told.insert(hop.rule) {
-                said.push(format!("to {to} ({often}): {}", sentence(&link.reason)));
-            } else {
-                said.push(format!("to {to} ({often}), as before."));
-            }
-        }
-        format!("The chain leads {}", said.join(" Then "))
-    }
-
-    /// What another conclusion accounts for, or no longer does.
-    fn rival(&self, one: &Moved, rival: About, over: usize, outcome: &Outcome) -> String {
-        let sign = outcome.readings.get(over).map_or_else(String::new, |reading| {
-            format!(
-                "{} [{}]",
-                sightings::in_one_phrase(self.pack, self.case, &[reading]),
-                reading.sighting
-            )
-        });
-        let rival = self.title(rival);
-        if one.weight < 0.0 {
-            format!("Explained away: {rival} became likelier, and could have left {sign} by itself.")
-        } else {
-            format!("Left to this: {rival} became less likely, and {sign} needs a reason.")
         }
     }
 

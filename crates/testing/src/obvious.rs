@@ -66,7 +66,10 @@ pub fn obvious_events(pack: &Pack, case: &Case, news: &[News], events: &[&dyn Fn
     worlds(pack, case, news, &hidden, &mut |state, p| {
         let there = |mechanism: usize, at: usize| {
             let site = (Node::Mechanism(wythe_pack::MechanismIx(mechanism)), at);
-            hidden.iter().position(|one| *one == site).is_some_and(|index| state[index] == 1)
+            hidden
+                .iter()
+                .position(|one| *one == site)
+                .is_some_and(|index| state[index] == 1)
         };
         for (event, slot) in events.iter().zip(&mut out) {
             *slot += if event(&there) { p } else { 0.0 };

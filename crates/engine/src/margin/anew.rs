@@ -9,7 +9,7 @@ use wythe_pack::Pack;
 use super::place::Placed;
 use crate::kept::{tangled, vars};
 use crate::network::{End, Model};
-use crate::{About, Number, Reading, StepKind, Used, WeighError, Weighed};
+use crate::{Number, Reading, StepKind, Used, WeighError, Weighed};
 
 /// A case as it would be with one thing changed.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord)]
@@ -186,13 +186,16 @@ impl Anew {
             None => Some(self.evidence(&weighing.model, weighed, all, last)),
         };
         let solver = self.solver.get_or_insert_with(|| {
-            let kept: Vec<Var> = weighing
-                .about
-                .iter()
-                .filter(|about| matches!(about, About::Mechanism { .. }))
-                .flat_map(|about| weighed.vars(*about))
-                .collect();
-            Solver::new(&weighing.model.net, &Limits::default()).keeping(&kept)
+            let (mut kept, mut absent) = (Vec::new(), Vec::new());
+            for about in &weighing.about {
+                let vars = weighed.vars(*about);
+                match (about, vars.as_slice()) {
+                    (_, [one]) => kept.push(*one),
+                    _ => absent.push(vars.iter().map(|var| (*var, 0)).collect::<Vec<(Var, usize)>>()),
+                }
+            }
+            let solver = Solver::new(&weighing.model.net, &Limits::default());
+            solver.keeping(&kept).watching(&absent)
         });
         if let Some(all) = fresh {
             // Planned for everything, so that the plan serves every part of it.
@@ -234,24 +237,14 @@ impl Anew {
 fn stand(solver: &mut Solver, weighed: &Weighed<'_>, evidence: &wythe_infer::Evidence) -> Result<Stand, WeighError> {
     let weighing = &weighed.weighing;
     let ln = solver.solve(evidence).map_err(tangled)?;
+    let mut none = solver.ln_watched().unwrap_or_default().into_iter();
     let mut chances = Vec::with_capacity(weighing.about.len());
-    let mut families = Vec::new();
     for about in &weighing.about {
-        let vars = vars(weighing, &weighing.model, *about);
-        match (about, vars.as_slice()) {
-            (_, [one]) => chances.push(solver.posterior(*one).and_then(|mut p| p.nth(1)).unwrap_or(0.0)),
-            (_, many) => {
-                families.push((chances.len(), many.iter().map(|var| (*var, 0)).collect::<Vec<_>>()));
-                chances.push(0.0);
-            }
-        }
-    }
-    let absent: Vec<Vec<(Var, usize)>> = families.iter().map(|(_, absent)| absent.clone()).collect();
-    let none = solver.ln_with(&absent).unwrap_or_default();
-    for ((at, _), none) in families.iter().zip(none) {
-        if let Some(slot) = chances.get_mut(*at) {
-            *slot = -libm::expm1((none - ln).min(0.0));
-        }
+        chances.push(match vars(weighing, &weighing.model, *about).as_slice() {
+            [one] => solver.posterior(*one).and_then(|mut p| p.nth(1)).unwrap_or(0.0),
+            // A family's chance is that not every member is absent.
+            _ => -libm::expm1((none.next().unwrap_or(ln) - ln).min(0.0)),
+        });
     }
     Ok(Stand { chances, ln })
 }

@@ -17,9 +17,9 @@ use std::sync::Arc;
 use wythe_infer::{Use, Uses};
 use wythe_pack::{Bounds, Support};
 
+use super::STRIDE;
 use super::ledger::{Ledger, hangs_on_steps};
 use super::place::Placed;
-use super::STRIDE;
 use crate::grade::{cannot_tell, corroborated};
 use crate::kept::tangled;
 use crate::{Graded, Number, Step, StepKind, WeighError};

@@ -29,7 +29,10 @@ fn changed_in_place_is_as_made_anew() {
                 let expected = fresh.solve(&evidence).unwrap();
                 assert!(solver.change(&[(row, new)]));
                 let found = solver.solve(&evidence).unwrap();
-                assert!((found - expected).abs() < 1e-12, "{seed} {row:?}: {found} for {expected}");
+                assert!(
+                    (found - expected).abs() < 1e-12,
+                    "{seed} {row:?}: {found} for {expected}"
+                );
                 assert!(solver.change(&[(row, old)]));
                 tried += 1;
             }

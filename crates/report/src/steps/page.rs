@@ -119,10 +119,17 @@ pub fn walk_page(pack: &Pack, case: &Case, walk: &Walk, about: Option<About>) ->
                 let reading = step.outcome.readings.iter().find(|one| one.sighting == step.sighting);
                 let seen = reading.map(|one| sightings::sightings(pack, case, std::slice::from_ref(one)));
                 let seen = seen.and_then(|all| all.into_iter().next());
-                let moved = step.moved.iter().filter(|one| about.is_none_or(|about| about == one.about));
+                let moved = step
+                    .moved
+                    .iter()
+                    .filter(|one| about.is_none_or(|about| about == one.about));
                 StepSays {
                     sighting: step.sighting.clone(),
-                    pass: case.passes.get(step.pass).map(|pass| pass.id.clone()).unwrap_or_default(),
+                    pass: case
+                        .passes
+                        .get(step.pass)
+                        .map(|pass| pass.id.clone())
+                        .unwrap_or_default(),
                     clue: seen.as_ref().map(|one| one.clue.clone()).unwrap_or_default(),
                     place: seen.as_ref().map(|one| one.place.clone()).unwrap_or_default(),
                     says: seen.map_or_else(String::new, |one| {
