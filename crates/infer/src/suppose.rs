@@ -10,6 +10,9 @@ use crate::{Evidence, Limits, Network, SolveError, Solved, Var, evidence, solve}
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
+/// The number of a supposition, and its one "at most".
+type Asked = (usize, (Var, usize));
+
 /// What is supposed beside the evidence.
 #[derive(Clone, Debug, Default, PartialEq, Eq, PartialOrd, Ord)]
 pub struct Supposition {
@@ -153,7 +156,7 @@ impl Solved {
     /// Answers those suppositions of one "at most" that differ in nothing else, and that can be read off one solution. Says
     /// which were answered.
     fn read(&self, all: &[Supposition], first: &[usize], out: &mut [Supposed]) -> Result<Vec<bool>, SolveError> {
-        let mut groups: BTreeMap<Supposition, Vec<(usize, (Var, usize))>> = BTreeMap::new();
+        let mut groups: BTreeMap<Supposition, Vec<Asked>> = BTreeMap::new();
         for (i, one) in all.iter().enumerate().filter(|(i, _)| first[*i] == *i) {
             let mut plain = self.plain(one);
             if let [at_most] = plain.at_most[..] {
