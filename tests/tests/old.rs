@@ -57,6 +57,8 @@ fn a_pack_of_format_1() {
         ),
         (2, 2, 2, 1)
     );
+    // What its format had no name for yet.
+    assert_eq!(pack.policy.look_hour, 0.2);
 }
 
 #[test]

@@ -45,7 +45,8 @@ pub fn ask(asking: &Asking<'_>) -> Result<String, Stopped> {
         let case = wythe::read_case(path)?;
         let weighed = Weighed::new(pack, &case).map_err(Error::from)?;
         if let Some(before) = before.take() {
-            say(&look_answered(pack, &case, &before, weighed.outcome()).map_err(Error::from)?)?;
+            let answered = look_answered(pack, &case, &before, weighed.outcome()).map_err(Error::from)?;
+            say(&format!("\n{answered}"))?;
         }
         let looks = wythe::looks(&weighed).map_err(Error::from)?;
         let here = |look: &&Look| only.is_none_or(|at| at == look.at) && !done.contains(&(look.clue, look.at));

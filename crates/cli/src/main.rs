@@ -42,6 +42,15 @@ fn main() -> ExitCode {
 
 /// Says why on the error output. Nothing more can be done when that is closed too.
 fn stop(code: u8, says: &str) -> ExitCode {
-    let _ = writeln!(io::stderr().lock(), "{}", says.trim_end());
+    // An argument may hold what a terminal would obey.
+    let harmless = |c: char| {
+        if wythe::misleading(c.encode_utf8(&mut [0; 4])).is_some() {
+            '\u{fffd}'
+        } else {
+            c
+        }
+    };
+    let says: String = says.trim_end().chars().map(harmless).collect();
+    let _ = writeln!(io::stderr().lock(), "{says}");
     ExitCode::from(code)
 }

@@ -30,7 +30,7 @@ impl Stopped {
 impl From<Error> for Stopped {
     fn from(error: Error) -> Self {
         let code = match &error {
-            Error::Weigh(WeighError::TooTangled { .. }) => 3,
+            Error::Weigh(WeighError::TooTangled { .. } | WeighError::TooLarge { .. }) => 3,
             Error::Weigh(WeighError::NoConclusion(_)) => 2,
             _ => 1,
         };

@@ -91,8 +91,19 @@ pub fn start(asked: &Start) -> Result<String, Stopped> {
     let places = wythe::Case::read("start.yaml", &text).map_or(0, |case| case.places.len().saturating_sub(1));
     Ok(format!(
         "Made {file}: {places} places. Facts of the house stand in it as unknown until you say.\n\
-         Next: wythe add {file}, with lines such as `south wall: step crack 1/16 in; no frieze gap`.\n"
+         Next: wythe add {}, with lines such as `south wall: step crack 1/16 in; no frieze gap`.\n",
+        typed(&asked.file.display().to_string()),
     ))
+}
+
+/// A name as it is typed in a shell.
+fn typed(name: &str) -> String {
+    let plain = |c: char| c.is_alphanumeric() || matches!(c, '.' | '-' | '_' | '/');
+    if name.chars().all(plain) {
+        name.to_owned()
+    } else {
+        format!("'{}'", name.replace('\'', "'\\''"))
+    }
 }
 
 /// Asks on the terminal for what the options did not say. An empty answer leaves it out.

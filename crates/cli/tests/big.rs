@@ -86,6 +86,29 @@ fn ten_thousand_sightings_at_two_thousand_places_over_two_hundred_passes() {
     assert_eq!(code, 0, "{error}");
 }
 
+/// Every reading enters the ledger by itself, over all conclusions: refused by what it would take, before it is begun.
+#[test]
+fn sixteen_hundred_corners_all_looked_at() {
+    let folder = folder("corners");
+    let places: String = (0..1600)
+        .map(|at| format!("  - {{id: c{at}, kind: outside_corner}}\n"))
+        .collect();
+    for (seen, code) in [(40, 0), (1600, 3)] {
+        let sightings: String = (0..seen)
+            .map(|at| format!("      - {{clue: corner_pop_wedge, at: c{at}, seen: cracked}}\n"))
+            .collect();
+        let text =
+            format!("format: 1\nid: corners\nplaces:\n{places}passes:\n  - pass: first\n    sightings:\n{sightings}");
+        fs::write(folder.join("a.yaml"), text).unwrap();
+        let (found, _, error) = bounded(&folder, "weigh a.yaml");
+        assert_eq!(found, code, "{seen}: {error}");
+        assert!(
+            code == 0 || error.contains("too large to weigh step by step"),
+            "{error}"
+        );
+    }
+}
+
 #[test]
 fn past_each_bound_a_message_says_which() {
     let folder = folder("past");

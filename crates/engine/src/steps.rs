@@ -33,10 +33,31 @@ impl All {
     }
 }
 
+/// Most steps of all conclusions together: each is kept, in about 100 bytes.
+const MOST_STEPS: usize = 3_000_000;
+/// Most sums over all steps: a few seconds of one core.
+const MOST_SUMS: usize = 2_000_000_000;
+
+/// Refuses a ledger that would be too large or take too long, before it is begun.
+fn in_time(weighing: &Weighing<'_>, groups: usize) -> Result<(), WeighError> {
+    let conclusions = weighing.about.len();
+    let steps = groups.saturating_mul(conclusions);
+    let sums = groups.saturating_mul(weighing.solver.entries());
+    if steps <= MOST_STEPS && sums <= MOST_SUMS {
+        return Ok(());
+    }
+    Err(WeighError::TooLarge {
+        groups,
+        conclusions,
+        sums,
+    })
+}
+
 impl Stages {
     /// The chances after each group: the contexts, what was not there, then what was seen.
     pub fn of(weighing: &mut Weighing<'_>, all: All) -> Result<Stages, WeighError> {
         let (none, seen) = weighing.groups();
+        in_time(weighing, seen.len())?;
         let none = (StepKind::NoneThere, none);
         let seen = seen.into_iter().map(|group| (StepKind::Seen, group));
         let left = std::iter::once(none).chain(seen).filter(|(_, group)| !group.is_empty());

@@ -30,6 +30,18 @@ pub enum WeighError {
         /// What hangs together, in words.
         places: Vec<String>,
     },
+    /// Weighing it step by step would take too much time or memory: predicted from its size, not from a clock.
+    #[error(
+        "this case is too large to weigh step by step: {groups} groups of signs, each over {conclusions} conclusions and {sums} sums in all; weigh the house in parts"
+    )]
+    TooLarge {
+        /// Groups of readings that enter one after the other.
+        groups: usize,
+        /// Conclusions that each of them may move.
+        conclusions: usize,
+        /// Sums over tables that all of them would take.
+        sums: usize,
+    },
     /// The sightings contradict each other under this pack.
     #[error(
         "these sightings cannot all hold under this pack: their chance is 0; check the contexts that rule causes out"

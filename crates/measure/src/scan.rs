@@ -44,6 +44,11 @@ fn text(offset: usize, why: impl Into<String>, accepted: &'static str) -> Measur
     }
 }
 
+/// A blank between tokens. A form feed and its kin move a terminal, so that they are none.
+fn blank(c: char) -> bool {
+    c.is_whitespace() && (!c.is_control() || matches!(c, '\t' | '\n')) && !matches!(c, '\u{2028}' | '\u{2029}')
+}
+
 /// Split a text into tokens.
 pub(crate) fn scan(input: &str) -> Result<Vec<Token>, MeasureError> {
     if input.trim().is_empty() {
@@ -85,7 +90,7 @@ impl Scanner<'_> {
     }
 
     fn token(&mut self) -> Result<Option<Token>, MeasureError> {
-        while self.peek(0).is_some_and(char::is_whitespace) {
+        while self.peek(0).is_some_and(blank) {
             self.at += 1;
         }
         let start = self.offset();
@@ -99,7 +104,7 @@ impl Scanner<'_> {
             _ => self.mark(c).ok_or_else(|| {
                 text(
                     start,
-                    format!("`{c}` can't stand in a measurement"),
+                    format!("`{}` can't stand in a measurement", c.escape_debug()),
                     "numbers, fractions, units and ± can",
                 )
             })?,
@@ -245,7 +250,7 @@ impl Scanner<'_> {
     fn fraction_after(&mut self) -> Result<Option<Exact>, MeasureError> {
         let back = self.at;
         let mut blanks = 0;
-        while self.peek(0).is_some_and(char::is_whitespace) {
+        while self.peek(0).is_some_and(blank) {
             self.at += 1;
             blanks += 1;
         }

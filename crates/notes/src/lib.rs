@@ -16,7 +16,7 @@
 //!
 //! ```text
 //! notes   = line*
-//! line    = blank | "#" anything | PLACE ":" items? | "-" items | new | facts | repair
+//! line    = blank | "#" anything | PLACE ":" items? | PLACE | "-" items | new | facts | repair
 //! items   = item (";" item)*                    about the place before the colon, or the last one so named
 //! item    = SIGN found? ("," part)* | "no" SIGN ("," part)*
 //! found   = GRADE | "none" | MEASUREMENT | "size unknown" | "not reached" reason
@@ -128,6 +128,9 @@ pub fn read(pack: &Pack, case: &Case, pass: &str, name: &str, text: &str) -> Res
                 continue;
             }
             rest
+        } else if let Some(at) = places::named(&desk, line) {
+            heading = Some((at, line));
+            continue;
         } else {
             let help = "begin the line with a place and a colon, as in `south wall: step crack slight`";
             desk.problem(line, "this line names no place", Some(help.into()));

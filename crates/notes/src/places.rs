@@ -14,28 +14,44 @@ pub(crate) fn of_kind(case: &Case, kind: &str) -> Vec<String> {
     such.map(|place| place.label.clone()).take(8).collect()
 }
 
-/// The place that a text names; else a problem.
-pub(crate) fn find(desk: &mut Desk<'_>, bit: Bit<'_>) -> Option<usize> {
+/// The place that a text names, and nothing said where it names none.
+pub(crate) fn named(desk: &Desk<'_>, bit: Bit<'_>) -> Option<usize> {
+    match fitting(desk, bit).as_slice() {
+        [one] => Some(*one),
+        _ => None,
+    }
+}
+
+/// The places that a text could name.
+fn fitting(desk: &Desk<'_>, bit: Bit<'_>) -> Vec<usize> {
+    // By its own name, letter for letter: `a-b` is no name for `b`, though `a` is an article.
+    let name = bit.text.to_lowercase();
+    let own = |place: &Place| place.id.to_lowercase() == name || place.label.to_lowercase() == name;
+    let places = || desk.case.places.iter().enumerate();
+    let mut exact = places().filter(|(_, place)| own(place));
+    if let (Some((at, _)), None) = (exact.next(), exact.next()) {
+        return vec![at];
+    }
     // In any order: a corner named `left-front` is the `front left corner`.
     let sorted = |mut words: Vec<String>| {
         words.sort();
         words
     };
     let words = sorted(fold(bit.text));
-    let mut found = Vec::new();
-    for (at, place) in desk.case.places.iter().enumerate() {
-        let title = desk
-            .pack
-            .kind(&place.kind)
-            .map(|kind| fold(&desk.pack[kind].title))
-            .unwrap_or_default();
+    let fits = |(_, place): &(usize, &Place)| {
+        let title = desk.pack.kind(&place.kind).map(|kind| fold(&desk.pack[kind].title));
+        let title = title.unwrap_or_default();
         let own = [fold(&place.id), fold(&place.label)].map(sorted);
         let with_kind = |name: &Vec<String>| sorted(name.iter().chain(title.last()).cloned().collect()) == words;
         let only = || of_kind(&desk.case, &place.kind).len() == 1;
-        if own.contains(&words) || own.iter().any(with_kind) || (sorted(title.clone()) == words && only()) {
-            found.push(at);
-        }
-    }
+        own.contains(&words) || own.iter().any(with_kind) || (sorted(title.clone()) == words && only())
+    };
+    places().filter(fits).map(|(at, _)| at).collect()
+}
+
+/// The place that a text names; else a problem.
+pub(crate) fn find(desk: &mut Desk<'_>, bit: Bit<'_>) -> Option<usize> {
+    let found = fitting(desk, bit);
     if let (Some(one), true) = (found.first(), found.len() == 1) {
         return Some(*one);
     }

@@ -253,12 +253,27 @@ fn every_clue_has_words() {
 }
 
 #[test]
-fn there_and_not_sized() {
+fn a_place_by_its_own_name() {
+    let text = "format: 1\nid: x\nplaces:\n  - {id: a, kind: exterior_wall}\n  - {id: b, kind: exterior_wall}\n  - {id: a-b, kind: outside_corner, touches: [a, b]}\n";
+    let case = Case::read("x.yaml", text).unwrap_or_else(|problems| panic!("{problems}"));
+    for (name, at) in [("a", 1), ("B", 2), ("a-b", 3), ("a-b corner", 3)] {
+        let found = find_place(pack(), &case, "option", name).unwrap_or_else(|problems| panic!("{name}: {problems}"));
+        assert_eq!(found, at, "{name}");
+    }
+}
+
+#[test]
+fn there_and_not_sized_and_a_place_on_a_line_of_its_own() {
     for words in ["present", "size unknown", "there, joints", "joints, size not noted"] {
         let all = noted(&format!("south: step crack {words}"));
         assert!(matches!(all[0].seen, Seen::Present), "{words}");
         assert_eq!(all[0].marks.len(), usize::from(words.contains("joints")), "{words}");
     }
+    let under = noted("South wall\n- step crack slight\n- no frieze gap");
+    assert_eq!(
+        (under.len(), under[1].at, under[1].note.as_deref()),
+        (2, 1, Some("South wall: no frieze gap"))
+    );
     assert!(refused("south: step crack size unknown, 3 mm").contains("said twice"));
     assert!(refused("south: step crack, joints").contains("`size unknown`"));
 }

@@ -53,7 +53,7 @@ pub fn engineer(
     packet.not_there(&mut lines);
     packet.sheets(&mut lines);
     for one in attached {
-        lines.heading(&one.title);
+        lines.heading(&clean(&one.title));
         lines.raw(&one.text);
     }
     packet.history(&mut lines);

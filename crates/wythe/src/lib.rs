@@ -81,7 +81,7 @@ pub use wythe_measure::{Measured, parse_measured};
 pub use wythe_notes::{Noted, find_place, read as read_notes, read_place};
 pub use wythe_pack::guard::refused;
 pub use wythe_pack::{Action, ClueIx, Pack, Support};
-pub use wythe_text::{Problem, Problems, nearest};
+pub use wythe_text::{Problem, Problems, misleading, nearest};
 
 /// An outcome as plain text, as JSON, as a [`Page`](wythe_report::Page); the reasons for a conclusion as text.
 pub use wythe_report as report;

@@ -5,6 +5,15 @@ fn value(text: &str) -> f64 {
     parse_measured(text).unwrap_or_else(|e| panic!("{text}: {e}")).value
 }
 
+/// What a terminal would obey is shown by its number.
+#[test]
+fn a_control_character_is_told_of_harmlessly() {
+    for c in ['\u{1b}', '\0', '\u{202e}', '\u{c}', '\u{b}', '\r', '\u{2028}'] {
+        let message = parse_measured(&format!("1{c} in")).expect_err("is refused").to_string();
+        assert!(!message.contains(c) && message.contains("\\"), "{message}");
+    }
+}
+
 /// Each form in the documentation, with its value worked by hand.
 #[test]
 fn accepted_forms() {

@@ -12,7 +12,7 @@ use wythe_pack::{Action, Pack};
 use crate::ReportError;
 use crate::build::conclusions;
 use crate::number::whole_parts;
-use crate::phrase::{capital, listed};
+use crate::phrase::{capital, clean, listed};
 use crate::plain::action_name;
 use crate::steps::{signed, times};
 use crate::wrap::{Form, Lines};
@@ -113,17 +113,13 @@ fn key(pack: &Pack, case: &Case, about: About) -> String {
 
 impl Telling<'_> {
     fn head(&self, lines: &mut Lines) {
-        let [one, other] = &self.it.names;
+        let [one, other] = &self.it.names.each_ref().map(|name| clean(name));
         lines.title(&format!("Compared: {one} and {other}"));
         let [first, second] = &self.it.cases;
         let titles = if first.title == second.title {
-            crate::phrase::clean(&first.title)
+            clean(&first.title)
         } else {
-            format!(
-                "{}; {}",
-                crate::phrase::clean(&first.title),
-                crate::phrase::clean(&second.title)
-            )
+            format!("{}; {}", clean(&first.title), clean(&second.title))
         };
         lines.say(0, &format!("{titles}."));
         lines.gap();
@@ -217,12 +213,12 @@ impl Telling<'_> {
             lines.gap();
             let title = capital(&conclusions::title_and_place(self.pack, &self.it.cases[0], one.about));
             lines.led(&format!("{number}. "), 3, &title);
-            for (name, one) in self.it.names.iter().zip([one, other]) {
+            for (name, one) in self.it.names.iter().map(|name| clean(name)).zip([one, other]) {
                 lines.item(
                     3,
                     &format!(
                         "{}: {}. Asks for: {}.",
-                        capital(name),
+                        capital(&name),
                         conclusions::support_with_number(one.support, one.chance),
                         action_name(one.action.name())
                     ),
@@ -348,7 +344,7 @@ impl Telling<'_> {
     }
 
     fn differences(&self, wanted: &[(Stand, &str)], lines: &mut Lines) {
-        let [one, other] = &self.it.names;
+        let [one, other] = &self.it.names.each_ref().map(|name| clean(name));
         for (wanted, head) in wanted {
             let mine: Vec<&Sign> = self.signs.iter().filter(|sign| stand(sign) == *wanted).collect();
             if mine.is_empty() {
