@@ -1,7 +1,7 @@
 //! A fixed piece of work on one main path, for counting instructions.
 //!
-//! usage: infer_count PATH, one of build, replan, keep, leave-one-out, looks, sensitivities,
-//! explain, dense. `benches/infer/count.py` runs each under callgrind and compares.
+//! usage: infer_count PATH, one of build, replan, keep, leave-one-out, sequence, looks, sensitivities,
+//! explain, conflict, dense. `benches/infer/count.py` runs each under callgrind and compares.
 
 #![allow(clippy::unwrap_used, clippy::panic, missing_docs)]
 
@@ -10,7 +10,7 @@ mod kinds;
 
 use std::hint::black_box;
 
-use wythe_infer::{Limits, Solver, Var, most_probable_causes, solve};
+use wythe_infer::{Finding, Limits, Solver, Var, most_probable_causes, solve};
 
 fn main() {
     let path = std::env::args().nth(1).unwrap_or_default();
@@ -30,12 +30,26 @@ fn main() {
             }
             "keep" => {
                 let mut solver = Solver::new(&net, &limits);
-                for _ in 0..50 {
+                let mut other = case.clone();
+                for (var, finding) in case.iter() {
+                    if let Finding::State(s @ 1..) = finding {
+                        other.insert(var, Finding::State(if s + 1 < net.states(var) { s + 1 } else { 1 }));
+                    }
+                }
+                for _ in 0..25 {
                     black_box(solver.solve(&case).unwrap());
+                    black_box(solver.solve(&other).unwrap());
                 }
             }
             "leave-one-out" => {
                 black_box(solved().leave_one_out().unwrap());
+            }
+            "sequence" => {
+                let groups: Vec<Vec<Var>> = case.iter().map(|(v, _)| vec![v]).collect();
+                black_box(solved().sequence(&groups).unwrap());
+            }
+            "conflict" => {
+                black_box(solved().conflict().unwrap());
             }
             "looks" => {
                 let unseen: Vec<Var> = net.vars().filter(|v| case.get(*v).is_none()).collect();

@@ -18,8 +18,8 @@ HERE = os.path.dirname(os.path.abspath(__file__))
 ROOT = os.path.join(HERE, "../..")
 FILE = os.path.join(HERE, "counts.json")
 PATHS = {
-    "replan": "build", "keep": "build", "leave-one-out": "build", "looks": "build", "sensitivities": "build",
-    "explain": "build", "dense": None,
+    "replan": "build", "keep": "build", "leave-one-out": "build", "sequence": "build", "looks": "build", "sensitivities": "build",
+    "explain": "build", "conflict": "build", "dense": None,
 }
 SAME, OTHER = 0.03, 0.15
 

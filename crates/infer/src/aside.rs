@@ -3,7 +3,7 @@
 
 use crate::Var;
 use crate::numbers::Numbers;
-use crate::pass::{Work, fill, potential, send, times};
+use crate::pass::{Work, fill, potential, send};
 use crate::plan::{Bucket, NONE, Plan};
 use crate::scaled::Scaled;
 
@@ -198,33 +198,20 @@ impl<const L: usize> Side<L> {
         );
         for child in plan.children_of(k) {
             let c = &plan.buckets[child.bucket as usize];
-            let map = (!child.same).then(|| &plan.maps[child.map..child.map + b.size]);
             match own[child.bucket as usize] {
                 true => {
                     let start = self.start[child.bucket as usize];
-                    multiply(table, &self.message[start..start + c.sep], map, |m| *m);
+                    let message = &self.message[start..start + c.sep];
+                    child.blocks.multiply(&plan.maps, table, message);
                 }
-                false => multiply(table, &from.message[c.message..c.message + c.sep], map, |m| [m[0]; L]),
+                false => {
+                    let message = &from.message[c.message..c.message + c.sep];
+                    child.blocks.multiply(&plan.maps, table, message);
+                }
             }
         }
         let start = self.start[k];
         self.exponent[k] = send(table, &mut self.message[start..start + b.sep]);
-    }
-}
-
-/// Multiplies a table by a message, entry by entry or by a map.
-fn multiply<const L: usize, M>(
-    table: &mut [[f64; L]],
-    message: &[M],
-    map: Option<&[u32]>,
-    by: impl Fn(&M) -> [f64; L],
-) {
-    match map {
-        None => table.iter_mut().zip(message).for_each(|(t, m)| times(t, &by(m))),
-        Some(map) => table
-            .iter_mut()
-            .zip(map)
-            .for_each(|(t, at)| times(t, &by(&message[*at as usize]))),
     }
 }
 

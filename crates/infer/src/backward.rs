@@ -154,7 +154,8 @@ impl Backward<'_> {
         }
     }
 
-    fn add_row(&mut self, row: usize, d_p: &[f64]) {
+    /// Adds derivatives of the grades to a row's.
+    pub fn add_row(&mut self, row: usize, d_p: &[f64]) {
         add_grades(self.grades, d_p, &mut self.d_rows[row..]);
     }
 }

@@ -3,8 +3,8 @@
 
 use std::sync::Arc;
 
+use crate::memo::Memo;
 use crate::network::{Family, is_distribution};
-use crate::numbers::Memo;
 use crate::{Network, Solver, Var};
 
 /// One row of numbers of a network.
@@ -114,6 +114,7 @@ impl Solver {
                     *memo = Memo::Unknown;
                 }
             }
+            self.numbers.held.clear();
         }
         all
     }

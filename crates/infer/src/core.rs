@@ -2,7 +2,10 @@
 
 use std::sync::Arc;
 
+use smallvec::SmallVec;
+
 use crate::draft::Draft;
+use crate::lanes::{Lane, Lanes};
 use crate::layout::Ordered;
 use crate::numbers::Numbers;
 use crate::pass::{LeftOut, Other, Work};
@@ -96,10 +99,24 @@ impl Core {
         work.total[0]
     }
 
-    /// Runs trials in order, several side by side, and hands each one's total and posteriors
+    /// Runs trials, several side by side, and hands each one's total and posteriors
     /// (where the unary weights are; empty unless `down`) to `each`.
-    pub fn run_trials(&self, trials: &[Trial], down: bool, mut each: impl FnMut(usize, Scaled, &dyn Fn(usize) -> f64)) {
-        self.run_beliefs(trials, down, &mut |at, total, posterior, _| each(at, total, posterior));
+    pub fn run_trials(&self, trials: &[Trial], down: bool, mut each: impl FnMut(usize, Scaled, Lane<'_>)) {
+        if !self.plan.dense.is_empty() || trials.len() <= LANES / 2 {
+            self.run_beliefs(trials, down, &mut |at, total, posterior, _| {
+                each(at, total, Lane::Whole(posterior))
+            });
+            return;
+        }
+        let mut lanes = Lanes::new(self);
+        let order = lanes.order(trials);
+        for group in order.chunks(LANES) {
+            let of: SmallVec<[&Trial; LANES]> = group.iter().map(|i| &trials[*i]).collect();
+            let work = lanes.run(&of, down);
+            for (lane, i) in group.iter().enumerate() {
+                each(*i, work.total[lane], Lane::Side(&work.posterior, lane));
+            }
+        }
     }
 
     /// As [`Core::run_trials`], with the beliefs of the tables as well, where the tables are.
@@ -163,7 +180,7 @@ pub(crate) type Each<'a> = dyn FnMut(usize, Scaled, &dyn Fn(usize) -> f64, &dyn 
 #[derive(Clone, Debug)]
 pub(crate) struct Trial {
     /// Unary weights to multiply.
-    pub times: Vec<(usize, f64)>,
+    pub times: SmallVec<[(usize, f64); 12]>,
     /// Unary weights to replace.
     pub set: Vec<(usize, f64)>,
     /// Another potential for one bucket, and the power of two taken out of it.
@@ -176,7 +193,7 @@ pub(crate) struct Trial {
 impl Default for Trial {
     fn default() -> Self {
         Self {
-            times: Vec::new(),
+            times: SmallVec::new(),
             set: Vec::new(),
             potential: None,
             left_out: None,

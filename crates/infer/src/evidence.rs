@@ -64,6 +64,20 @@ impl Evidence {
         self.find(var).ok().map(|at| &self.findings[at].1)
     }
 
+    /// As [`Evidence::get`], first looking where a variable was, or would have been, the last time.
+    pub(crate) fn get_near(&self, var: Var, place: &mut usize) -> Option<&Finding> {
+        let before = *place == 0 || self.findings.get(*place - 1).is_some_and(|(v, _)| *v < var);
+        match self.findings.get(*place) {
+            Some((v, finding)) if *v == var => return Some(finding),
+            Some((v, _)) if before && *v > var => return None,
+            None if before && *place == self.findings.len() => return None,
+            _ => {}
+        }
+        let found = self.find(var);
+        *place = found.unwrap_or_else(|place| place);
+        found.ok().map(|at| &self.findings[at].1)
+    }
+
     /// The findings in the order of their variables.
     pub fn iter(&self) -> impl Iterator<Item = (Var, &Finding)> {
         self.findings.iter().map(|(v, f)| (*v, f))

@@ -14,6 +14,7 @@ use std::collections::BTreeMap;
 use crate::core::Trial;
 use crate::network::Family;
 use crate::plan::Role;
+use crate::relevance::is_hard;
 use crate::{Solved, Var};
 
 /// Most terms of one expansion.
@@ -28,7 +29,8 @@ impl Solved {
         self.up_to(var, state, &mut Vec::new())
     }
 
-    fn up_to(&self, var: Var, state: usize, met: &mut Vec<Var>) -> Option<Sum> {
+    /// The same, if it rests on none of those already `met`, to which it adds.
+    pub(crate) fn up_to(&self, var: Var, state: usize, met: &mut Vec<Var>) -> Option<Sum> {
         if met.contains(&var) || !matches!(self.core.plan.roles.get(var.index())?, Role::Barren) {
             return None;
         }
@@ -38,17 +40,20 @@ impl Solved {
         };
         let mut sum = Sum::from([(vec![(var, state)], 1.0)]);
         let mut at = 0;
-        let mut barren = Vec::new();
+        let mut barren: Vec<(Var, Vec<f64>)> = Vec::new();
         for parent in &node.parents {
             let states = self.core.net.states(*parent);
             let rows = &noisy.rows[at..at + states * node.states];
             at += rows.len();
-            if self.core.plan.roles[parent.index()] == Role::Barren {
-                let f: Vec<f64> = rows
-                    .chunks_exact(node.states)
-                    .map(|row| row[..=state].iter().sum())
-                    .collect();
-                barren.push((*parent, f));
+            match self.core.plan.roles[parent.index()] {
+                Role::Live(_) => {}
+                Role::Barren => {
+                    let upto = rows.chunks_exact(node.states).map(|row| row[..=state].iter().sum());
+                    barren.push((*parent, upto.collect()));
+                }
+                _ if is_hard(&self.evidence, *parent) => {}
+                // Observed, but not for certain: it would have to be live.
+                _ => return None,
             }
         }
         met.push(var);

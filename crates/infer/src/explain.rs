@@ -71,12 +71,7 @@ impl Solved {
             for child in plan.children_of(k) {
                 let c = &plan.buckets[child.bucket as usize];
                 for (i, t) in own.iter_mut().enumerate() {
-                    let at = if child.same {
-                        i
-                    } else {
-                        plan.maps[child.map + i] as usize
-                    };
-                    *t *= message[c.message + at];
+                    *t *= message[c.message + child.blocks.at(&plan.maps, i)];
                 }
             }
             let out = &mut message[b.message..b.message + b.sep];

@@ -5,7 +5,7 @@
 
 use crate::core::{Core, Trial};
 use crate::network::Family;
-use crate::pass::{TINY, Work, gather};
+use crate::pass::{TINY, Work};
 use crate::plan::{NONE, Role, Slot};
 use crate::relevance::{finding_grades, likelihood};
 use crate::scaled::{Scaled, power, shifted};
@@ -106,6 +106,10 @@ impl<'a> Job<'a> {
             }
             self.pass_on(i, slot, &k);
         }
+        for (part, dense) in plan.dense.iter().enumerate() {
+            let marks = self.work.marks(dense, &self.core.numbers, part);
+            self.swept(dense, &marks);
+        }
         for var in &plan.products {
             if let Some(finding) = self.evidence.get(*var) {
                 self.product(*var, finding);
@@ -130,7 +134,7 @@ impl<'a> Job<'a> {
         if map.iter().all(|m| data[*m as usize] >= TINY) {
             let mut spare = std::mem::take(&mut self.spare);
             self.work.belief_of(b, &mut spare);
-            gather(out, &spare, false, map);
+            gather(out, &spare, map);
             self.spare = spare;
             for (o, x) in out.iter_mut().zip(data) {
                 o[0] = if *x > 0.0 { o[0] / x } else { 0.0 };
@@ -142,7 +146,7 @@ impl<'a> Job<'a> {
         let net_exponent = e - numbers.potential_exponent[k];
         let mut spare = std::mem::take(&mut self.spare);
         self.work.product_without(plan, k, &potential, None, true, &mut spare);
-        gather(out, &spare, false, map);
+        gather(out, &spare, map);
         out.iter_mut().for_each(|o| o[0] = shifted(o[0], net_exponent));
         self.spare = spare;
     }
@@ -231,6 +235,14 @@ impl<'a> Job<'a> {
                 at += r;
             }
         }
+    }
+}
+
+/// Sums a table into the entries its map names.
+fn gather(out: &mut [[f64; 1]], table: &[[f64; 1]], map: &[u32]) {
+    out.fill([0.0]);
+    for (t, at) in table.iter().zip(map) {
+        out[*at as usize][0] += t[0];
     }
 }
 

@@ -1,5 +1,6 @@
 //! The second half of a plan: the order of elimination, and where every number goes.
 
+use crate::blocks::{Blocks, draw};
 use crate::draft::Draft;
 use crate::order::{Elimination, eliminate};
 use crate::plan::{Bucket, Child, Kind, NONE, Plan, Role, Slot, bits, too_tangled};
@@ -101,6 +102,7 @@ impl Draft {
             table_len: 0,
             message_len: 0,
             store_len: 0,
+            largest: 0,
             width: 0,
         };
         for (v, role) in plan.roles.iter_mut().enumerate() {
@@ -133,6 +135,7 @@ impl Draft {
             });
             plan.unary_len += states[k];
             plan.table_len += sep * states[k];
+            plan.largest = plan.largest.max(sep * states[k]);
             plan.message_len += sep;
         }
         if plan.table_len > limits.entries() {
@@ -209,12 +212,7 @@ impl Plan {
             next[k + 1] += next[k];
             self.buckets[k].children = (next[k], next[k]);
         }
-        let none = Child {
-            bucket: 0,
-            map: 0,
-            same: false,
-        };
-        self.children.resize(next[n] as usize, none);
+        self.children.resize(next[n] as usize, Child::default());
         for c in 0..n {
             let parent = self.buckets[c].parent;
             if parent != NONE {
@@ -259,31 +257,10 @@ impl Plan {
                         strides.push((states[p as usize], 0));
                     }
                 }
-                self.children[i].same = at == strides.len();
-                if !self.children[i].same {
-                    self.children[i].map = draw(&mut self.maps, &strides);
-                }
+                self.children[i].blocks = Blocks::draw(&mut self.maps, &strides);
             }
         }
         self.scopes = scopes;
         self.scope_starts = starts;
     }
-}
-
-/// Appends the map of a table with these (states, stride) axes, slowest first.
-fn draw(maps: &mut Vec<u32>, axes: &[(usize, u32)]) -> usize {
-    let start = maps.len();
-    maps.push(0);
-    let mut len = 1;
-    for &(states, stride) in axes.iter().rev() {
-        for s in 1..states as u32 {
-            maps.extend_from_within(start..start + len);
-            let at = maps.len() - len;
-            if stride > 0 {
-                maps[at..].iter_mut().for_each(|m| *m += s * stride);
-            }
-        }
-        len *= states;
-    }
-    start
 }

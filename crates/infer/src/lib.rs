@@ -141,8 +141,22 @@
 //! are ordered twice, by the pairs newly joined and by the products of their states, and of all
 //! layouts, sweeps too, the one with the fewest entries within the limits is taken.
 //!
-//! All answers are further runs of these two passes, eight at a time side by side, with other
-//! weights: see the table below.
+//! All answers are further runs of these two passes with other weights: see the table below. They
+//! go eight at a time side by side, those that change the same branches together. A message below
+//! which nothing changed is not formed again; and where a bucket's product is the same in all eight,
+//! one product, and one reciprocal of its message, serve all on the way down.
+//!
+//! ## Below all evidence
+//!
+//! What is below all evidence drops out, yet can be asked about. For a noisy-MAX v of live parents
+//! "at most x" is a product of weights, one run more. Where a parent u of v is itself below all
+//! evidence, with f(s) = F_u(x | s) its factor in state s, it is summed out by parts,
+//!
+//! > E f(u) = f(last) + Σ_(s < last) (f(s) − f(s+1))·P(u ≤ s),
+//!
+//! and so is a table over such parents. What comes out is a short polynomial in "at most"s of noisy-MAXes
+//! whose parents are live: a run for each term, instead of a wider plan. It holds while no variable
+//! is met twice on the way up; otherwise [`Solved::keeping`] brings it into the plan.
 //!
 //! ## The sweep
 //!
@@ -155,7 +169,12 @@
 //! again non-negative throughout. A finding opens at its first cause and closes at its last. Hard
 //! positive findings have two grades, soft ones at most as many as they have states, negative
 //! ones are products and do not count: the cost is links · 2^(hard positives) · grades^(soft). A
-//! second sweep backwards gives the posteriors. (Signed inclusion-exclusion has the same cost, but
+//! second sweep backwards gives the posteriors; and the derivative by p(g) of a link, which is the
+//! sum over all other findings of
+//!
+//! > Σ_(t ≥ g) a(t)·d(t) + (a(0) + … + a(g−1))·d(g)
+//!
+//! with a the state before it and d the derivatives by the state after it. (Signed inclusion-exclusion has the same cost, but
 //! loses all digits to cancellation with a dozen findings.) Where the sweep is far cheaper than
 //! tables nothing else is tried; the choice is made by predicted cost, before any number is computed.
 //!
@@ -164,8 +183,8 @@
 //! Plain `f64`. Every message is scaled by a power of two, which is exact, and the exponents are
 //! summed as integers, so probabilities far below 1e-308 are no matter. Within one table entries
 //! more than some 1e290 times smaller than the largest count as 0. Sums over long tables are
-//! taken in pairs. Every loop has one fixed order, and a run side by side with others does the
-//! same operations as alone: the same input gives the same bits.
+//! taken in strands and halves. Every loop has one fixed order, whatever was kept from before and
+//! whatever is run beside it: the same input gives the same bits.
 //!
 //! # Answers and their cost
 //!
@@ -178,10 +197,12 @@
 //! | [`probability_of`] | up, the states entered as findings | plan + 1 pass, twice |
 //! | [`joint`] | the same for every configuration | that each |
 //! | [`Solved::leave_one_out`] | up and down without one table or product | 2 passes a finding |
-//! | [`Solved::sequence`] | up and down in the plan of the whole | 2 passes a group |
+//! | [`Solved::sequence`] | up where a group changed something, and down, in the plan of the whole | at most 2 passes a group |
 //! | [`Solved::looks`] | up and down under "at most x" | 2 passes a grade but the last |
-//! | [`Solved::sensitivities`] | derivative passes, with the target free and fixed | about 6 passes |
-//! | [`Solved::with_rows`] | one derivative pass | about 3 passes |
+//! | [`Solved::suppose`]: states, "at most x", a finding left out, all together | up, and down if posteriors are asked for | a pass or 2 a term |
+//! | [`Solved::uses`]: what each leak and cause did | one derivative pass | about 3 passes; a sweep, half as often again as a cause has links |
+//! | [`Solved::sensitivities`] | derivative passes, with the target free and fixed | twice that |
+//! | [`Solved::with_rows`] | one derivative pass | as [`Solved::uses`] |
 //! | [`Solved::most_probable_causes`], [`most_probable_explanation`] | up with max for sum, then back | 1 pass |
 //! | [`Solved::conflict`] | up with a finding's rows as weights, where they change anything | a pass up a finding, and a grade that is seen |
 //!
@@ -198,8 +219,6 @@
 //!   whose causes share unknown parents goes by tables or chains, or is refused.
 //! - [`most_probable_explanation`] never sweeps, since the largest of sums is not a sum of
 //!   largests.
-//! - [`Solved::sensitivities`] to numbers inside a swept part are each taken from one further
-//!   solution, when asked for.
 //! - An explanation needs the tables whole: with chains, mixtures or sweeps it is planned again
 //!   without, and may be refused where posteriors are not.
 //! - Looks and information are about one target at a time, not about several jointly.
@@ -222,7 +241,9 @@
 //! | Leaving out any one finding, under each layout, gives ln P of enumeration without it | the same, and `leave_one_out_agrees_with_enumeration` |
 //! | Sensitivities by chains and mixtures equal those of the network moved | `tests::further::sensitivity_functions_agree_with_moved_networks` |
 //! | Sweeps give the same posteriors, leave-one-out, looks and sensitivities as enumeration | `tests::agreement::sweeps_agree_with_enumeration` |
-//! | A solver that keeps its plan answers as a fresh one | `tests::agreement::a_kept_plan_gives_the_same_answers` |
+//! | States, "at most"s below all evidence and a finding left out, supposed together, have the chance and the posteriors of enumeration | `tests::supposed::suppositions_agree_with_enumeration` |
+//! | What a leak or a cause did equals the posterior of its contribution as a variable of its own | `tests::supposed::uses_agree_with_contributions_as_variables` |
+//! | A solver that keeps its plan answers as a fresh one, to the last bit where that plans alike | `tests::agreement::a_kept_plan_gives_the_same_answers`; `tests/numerics.rs`, `a_kept_plan_answers_to_the_last_bit` |
 //! | A table replaced whole gives the posterior of the network so replaced | `tests::further::replaced_rows_agree_with_enumeration` |
 //! | Posteriors and ln P(e) equal those of two general-purpose libraries on 68 seeded networks of four kinds | `tests/reference.rs`, `posteriors_agree_with_general_purpose_libraries` |
 //! | Dense cases beyond those libraries equal inclusion-exclusion in 60 digits to 1e-14 | `tests/reference.rs`, `dense_posteriors_agree_with_sixty_digits` |
@@ -231,12 +252,14 @@
 //! | With a kept plan, hard and soft evidence allocate nothing | `tests/numerics.rs`, `a_kept_plan_allocates_nothing` |
 //! | Probabilities of 1e-12000 do not underflow | `tests/numerics.rs`, `very_small_probabilities_do_not_underflow` |
 //! | Impossible evidence, tangles and misfits are typed answers | `tests/numerics.rs` |
+//! | Dense cases with soft findings are answered at a bounded cost or refused | `tests/numerics.rs`, `dense_and_soft_cases_are_answered_within_the_limit_or_refused` |
 //! | The sources name no clock, thread, file, environment, chance or foreign library | `tests/portable.rs` |
 
 mod again;
 mod aside;
 mod backward;
 mod below;
+mod blocks;
 mod change;
 mod core;
 mod dense;
@@ -246,9 +269,11 @@ mod evidence;
 mod expand;
 mod explain;
 mod gradient;
+mod lanes;
 mod layout;
 mod limits;
 mod looks;
+mod memo;
 mod mover;
 mod network;
 mod noisy;
@@ -266,10 +291,12 @@ mod solver;
 mod split;
 mod suppose;
 mod sweep;
+mod sweep_gradient;
 mod thin;
 mod trials;
 mod uses;
 mod variant;
+mod weights;
 
 pub use change::Row;
 pub use evidence::{Evidence, Finding};

@@ -161,7 +161,15 @@ impl Solved {
         // Joint chances with each target's states, to be divided at the end.
         self.collect(&trials, &parts, &offsets, &mut looks);
         self.differ(&mut looks, &parts, &offsets);
-        looks.iter_mut().for_each(|look| look.finish(self));
+        let known = |(target, from, to): &(Var, usize, usize)| {
+            let state = match self.evidence.get(*target) {
+                Some(Finding::State(x)) => Some(*x),
+                _ => None,
+            };
+            (*from, *to, state)
+        };
+        let known: Vec<_> = ranges.iter().map(known).collect();
+        looks.iter_mut().for_each(|look| look.finish(&known));
         looks
     }
 
@@ -174,10 +182,9 @@ impl Solved {
         self.core.run_trials(trials, true, |t, total: Scaled, posterior| {
             let Part { look, state, .. } = parts[t];
             let chance = total.over(self.total);
-
             looks[look].chances[state] += chance;
             for (g, o) in looks[look].given[state].iter_mut().zip(offsets) {
-                *g += o.map_or(0.0, |o| posterior(o) * chance);
+                *g += o.map_or(0.0, |o| posterior.at(o) * chance);
             }
         });
     }
@@ -222,19 +229,11 @@ impl Solved {
 }
 
 impl Look {
-    /// Divides the joints by the chances. What is fixed stays as it is.
-    fn finish(&mut self, solved: &Solved) {
+    /// Divides the joints by the chances. What is known stays as it is; its range and state are given.
+    fn finish(&mut self, known: &[(usize, usize, Option<usize>)]) {
         let total: f64 = self.chances.iter().sum();
-        let known = |(target, from, to): &(Var, usize, usize)| {
-            let state = match solved.evidence.get(*target) {
-                Some(Finding::State(x)) => Some(*x),
-                _ => None,
-            };
-            (*from, *to, state)
-        };
-        let ranges: Vec<_> = self.ranges.iter().map(known).collect();
         for (s, chance) in self.chances.iter_mut().enumerate() {
-            for &(from, to, state) in &ranges {
+            for &(from, to, state) in known {
                 let p = &mut self.given[s][from..to];
                 if let Some(x) = state {
                     p.fill(0.0);
@@ -243,7 +242,8 @@ impl Look {
                 }
                 let sum: f64 = p.iter().sum();
                 if sum > 0.0 {
-                    p.iter_mut().for_each(|x| *x /= sum);
+                    let by = 1.0 / sum;
+                    p.iter_mut().for_each(|x| *x *= by);
                 }
             }
             *chance /= total;

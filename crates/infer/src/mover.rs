@@ -76,7 +76,7 @@ impl<const BACK: bool> Mover<'_, BACK> {
 /// One more contribution with grade chances `p` to the finding of this stride, or the transpose:
 /// grade t of the outcome has P(p ≤ t) of its own, and what moves between two grades moves with
 /// the chance of the higher.
-fn turn<const BACK: bool>(state: &mut [f64], stride: usize, p: &[f64]) {
+pub(crate) fn turn<const BACK: bool>(state: &mut [f64], stride: usize, p: &[f64]) {
     if p[0] == 1.0 {
         return;
     }

@@ -1,52 +1,18 @@
 //! The numbers of one set of evidence, laid out as its plan says.
 
 use crate::dense_numbers::DenseNumbers;
+use crate::memo::Memo;
 use crate::network::Family;
 use crate::noisy::{Axis, Grade, Scratch, spread};
 use crate::plan::{Kind, NONE, Plan, Role, Slot};
-use crate::relevance::{finding_grades, likelihood};
+use crate::relevance::finding_grades;
 use crate::scaled::{Scaled, exponent_of, shifted};
 use crate::split::Split;
 use crate::thin::Thin;
 use crate::{Evidence, Finding, Network, Var};
 
 /// Below this a table or a weight is scaled up again.
-const SMALL: f64 = 1e-120;
-
-/// What a slot was computed from.
-#[derive(Clone, Debug, Default, PartialEq)]
-pub(crate) enum Memo {
-    #[default]
-    Unknown,
-    Given(usize),
-    Family,
-    Nothing,
-    State(usize),
-    Likelihood(Vec<f64>),
-    OfKind(Box<Finding>),
-}
-
-impl Memo {
-    /// Puts the same down in the room there is. Says whether it was that before.
-    fn renew(&mut self, finding: Option<&Finding>, live: bool) -> bool {
-        let now = match (finding, &mut *self) {
-            (Some(Finding::Likelihood(l)), Self::Likelihood(old)) if !live => {
-                let same = old == l;
-                old.clone_from(l);
-                return same;
-            }
-            (Some(finding), Self::OfKind(old)) if **old == *finding => return true,
-            (Some(Finding::State(s)), _) => Self::State(*s),
-            (Some(Finding::Likelihood(_)) | None, _) if live => Self::Family,
-            (Some(Finding::Likelihood(l)), _) => Self::Likelihood(l.clone()),
-            (None, _) => Self::Nothing,
-            (Some(finding @ Finding::OfKind { .. }), _) => Self::OfKind(Box::new(finding.clone())),
-        };
-        let same = *self == now;
-        *self = now;
-        same
-    }
-}
+pub(crate) const SMALL: f64 = 1e-120;
 
 #[derive(Clone, Debug, Default)]
 pub(crate) struct Numbers {
@@ -60,13 +26,15 @@ pub(crate) struct Numbers {
     pub potential_exponent: Vec<i32>,
     /// Tables that are computed.
     pub store: Vec<f64>,
-    /// Where a slot's slice of a given table starts.
+    /// Where a slot's slice of a given table starts; of any other slot, where its finding was last met.
     pub base: Vec<usize>,
     pub memo: Vec<Memo>,
-    /// Buckets whose potential has to be formed again.
-    stale: Vec<bool>,
+    /// The findings that multiply into weights, as they were last.
+    pub(crate) held: Vec<(Var, Memo)>,
     /// Buckets whose potential the last load formed anew.
     pub renewed: Vec<bool>,
+    /// Whether the last load formed the weights anew.
+    pub weights_renewed: bool,
     /// Known states.
     pub state: Vec<usize>,
     /// One for each part that is swept.
@@ -80,78 +48,73 @@ pub(crate) struct Numbers {
 }
 
 impl Numbers {
-    /// Fills everything in. The evidence must fit the plan.
+    /// Fills everything in, but what the last time under this plan left as it has to be. The evidence must fit the plan.
     pub fn load(&mut self, plan: &Plan, net: &Network, evidence: &Evidence) {
-        self.unary.clear();
-        self.unary.resize(plan.unary_len, 1.0);
-        self.store.resize(plan.store_len, 0.0);
-        if self.memo.is_empty() {
-            self.potential_exponent.clear();
-            self.potential.clear();
+        let first = self.memo.is_empty();
+        if first {
+            self.make_room(plan);
         }
-        self.potential.resize(plan.table_len, 1.0);
-        self.unary_exponent.clear();
-        self.unary_exponent.resize(plan.buckets.len(), 0);
-        self.potential_exponent.resize(plan.buckets.len(), 0);
-        self.stale.clear();
-        self.stale.resize(plan.buckets.len(), false);
-        self.state.clear();
-        self.state.resize(net.len(), 0);
-        self.constant = Some(Scaled::ONE);
-        for (var, finding) in evidence.iter() {
-            match plan.roles[var.index()] {
-                Role::Fixed => {
-                    if let Finding::State(s) = finding {
-                        self.state[var.index()] = *s;
-                    }
+        let anew = first || !plan.fixed.is_empty();
+        if anew {
+            self.state.clear();
+            self.state.resize(net.len(), 0);
+            for (var, finding) in evidence.iter() {
+                if let (Role::Fixed, Finding::State(s)) = (plan.roles[var.index()], finding) {
+                    self.state[var.index()] = *s;
                 }
-                Role::Live(k) => {
-                    let b = &plan.buckets[k as usize];
-                    for (s, u) in self.unary[b.unary..][..b.states].iter_mut().enumerate() {
-                        *u *= likelihood(Some(finding), s);
-                    }
-                }
-                _ => {}
             }
         }
-        for var in &plan.products {
-            if let Some(finding) = evidence.get(*var) {
-                self.product(plan, net, *var, finding);
-            }
-        }
-        self.memo.resize(plan.slots.len(), Memo::Unknown);
-        self.base.clear();
-        for slot in &plan.slots {
+        self.renewed.clear();
+        self.renewed.resize(plan.buckets.len(), false);
+        self.weights_renewed = anew;
+        for (i, slot) in plan.slots.iter().enumerate() {
             let given = matches!(slot.kind, Kind::Table | Kind::Constraint(_));
-            let base = if given { self.base_of(net, slot) } else { 0 };
-            self.base.push(base);
-            let i = self.base.len() - 1;
+            if given && !anew && self.memo[i] != Memo::Unknown {
+                continue;
+            }
             let same = if given {
+                let base = self.base_of(net, slot);
+                self.base[i] = base;
                 std::mem::replace(&mut self.memo[i], Memo::Given(base)) == Memo::Given(base)
             } else {
                 let live = matches!(plan.roles[slot.var as usize], Role::Live(_));
-                self.memo[i].renew(evidence.get(Var(slot.var)), live) && plan.fixed.is_empty()
+                let finding = evidence.get_near(Var(slot.var), &mut self.base[i]);
+                self.memo[i].renew(finding, live) && plan.fixed.is_empty()
             };
             if same {
                 continue;
             }
             if i < plan.single {
-                self.stale[slot.bucket as usize] = true;
+                self.renewed[slot.bucket as usize] = true;
+            } else {
+                self.weights_renewed = true;
             }
             if !given {
                 self.compute(plan, net, evidence, slot);
             }
         }
-        for i in plan.single..plan.slots.len() {
-            self.single(plan, net, i);
+        self.weights_renewed |= self.weigh_otherwise(plan, evidence);
+        if self.weights_renewed {
+            self.set_weights(plan, net, evidence);
         }
         self.load_dense(plan, net, evidence);
         for k in 0..plan.buckets.len() {
-            if self.stale[k] {
+            if self.renewed[k] {
                 self.fill_potential(plan, net, k);
             }
         }
-        std::mem::swap(&mut self.stale, &mut self.renewed);
+    }
+
+    fn make_room(&mut self, plan: &Plan) {
+        self.held.clear();
+        self.potential.clear();
+        self.potential.resize(plan.table_len, 1.0);
+        self.potential_exponent.clear();
+        self.potential_exponent.resize(plan.buckets.len(), 0);
+        self.store.resize(plan.store_len, 0.0);
+        self.memo.resize(plan.slots.len(), Memo::Unknown);
+        self.base.clear();
+        self.base.resize(plan.slots.len(), 0);
     }
 
     /// Before another plan: nothing computed so far may be used again.
@@ -276,79 +239,6 @@ impl Numbers {
             }
             rows += states * node.states;
         }
-    }
-
-    /// Multiplies a finding that factorises into the weights of its parents.
-    fn product(&mut self, plan: &Plan, net: &Network, var: Var, finding: &Finding) {
-        let node = &net.model.nodes[var.index()];
-        let Family::NoisyMax(noisy) = &node.family else {
-            return;
-        };
-        finding_grades(Some(finding), node.states, &mut self.scratch.grades);
-        let thin = Thin::of(noisy, &node.parents, Some(finding), &mut self.thin);
-        let (leak, rows) = thin.parts(noisy, &self.thin, node.states);
-        let Some(Grade { end, weight }) = self.scratch.grades.first().copied() else {
-            return;
-        };
-        let upto = |row: &[f64]| match end {
-            1 => row[0],
-            _ => row[..end].iter().sum::<f64>(),
-        };
-        let mut constant = self.constant.unwrap_or(Scaled::ONE);
-        constant = constant.times(weight).times(upto(leak));
-        let mut at = 0;
-        for p in &node.parents {
-            let states = net.states(*p);
-            let rows = &rows[at..at + states * node.states];
-            at += rows.len();
-            if let Some(k) = plan.bucket_of(*p) {
-                let b = &plan.buckets[k];
-                let unary = &mut self.unary[b.unary..][..b.states];
-                let mut most = 0.0f64;
-                for (u, row) in unary.iter_mut().zip(rows.chunks_exact(node.states)) {
-                    *u *= upto(row);
-                    most = if *u > most { *u } else { most };
-                }
-                if most < SMALL {
-                    let e = exponent_of(most);
-                    unary.iter_mut().for_each(|u| *u = shifted(*u, -e));
-                    constant = constant.shift(e.into());
-                    self.unary_exponent[k] += e;
-                }
-            } else {
-                let s = self.state[p.index()];
-                constant = constant.times(upto(&rows[s * node.states..][..node.states]));
-            }
-        }
-        self.constant = Some(constant);
-    }
-
-    /// Multiplies a slot of at most one live variable into that variable's weights.
-    fn single(&mut self, plan: &Plan, net: &Network, i: usize) {
-        let slot = &plan.slots[i];
-        let mut constant = self.constant.unwrap_or(Scaled::ONE);
-        if slot.bucket == NONE {
-            constant = constant.times(self.data(plan, net, i)[0]);
-        } else {
-            let b = &plan.buckets[slot.bucket as usize];
-            let stride = slot.axes[0].1 as usize;
-            let mut most = 0.0f64;
-            let mut unary = std::mem::take(&mut self.unary);
-            let data = self.data(plan, net, i);
-            for (s, u) in unary[b.unary..b.unary + b.states].iter_mut().enumerate() {
-                *u *= data[s * stride];
-                most = if *u > most { *u } else { most };
-            }
-            self.unary = unary;
-            if most < SMALL {
-                let e = exponent_of(most);
-                let unary = &mut self.unary[b.unary..][..b.states];
-                unary.iter_mut().for_each(|u| *u = shifted(*u, -e));
-                constant = constant.shift(e.into());
-                self.unary_exponent[slot.bucket as usize] += e;
-            }
-        }
-        self.constant = Some(constant);
     }
 
     fn fill_potential(&mut self, plan: &Plan, net: &Network, k: usize) {

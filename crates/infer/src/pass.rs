@@ -3,10 +3,13 @@
 //! Every lane does the same operations in the same order whatever `L` is, so an answer does not
 //! depend on what was computed beside it.
 
+use crate::blocks::{dot, most, plus, sum, times};
+use crate::dense::Dense;
 use crate::numbers::Numbers;
-use crate::plan::{Bucket, NONE, Plan};
+use crate::plan::{Bucket, Child, NONE, Plan};
 use crate::scaled::{Scaled, exponent_of, power, shifted};
 use crate::sweep::Sweep;
+use crate::sweep_gradient::Marks;
 
 /// Messages whose smallest entry is below this are not divided by.
 pub(crate) const TINY: f64 = 1e-290;
@@ -39,9 +42,9 @@ pub(crate) struct Work<const L: usize> {
     pub total: [Scaled; L],
     /// Derivatives of ln P with respect to the weights of causes that are swept.
     pub cavity: Vec<[f64; L]>,
+    /// The belief of one bucket.
+    pub belief: Vec<[f64; L]>,
     spare: Vec<[f64; L]>,
-    /// Of the bucket at hand on the way down.
-    belief: Vec<[f64; L]>,
     sweeps: Vec<[Sweep; L]>,
 }
 
@@ -64,8 +67,8 @@ impl<const L: usize> Default for Work<L> {
             posterior: Vec::new(),
             total: [Scaled::ONE; L],
             cavity: Vec::new(),
-            spare: Vec::new(),
             belief: Vec::new(),
+            spare: Vec::new(),
             sweeps: Vec::new(),
         }
     }
@@ -74,15 +77,15 @@ impl<const L: usize> Default for Work<L> {
 impl<const L: usize> Work<L> {
     /// Makes room; after the first time for a plan this allocates nothing.
     pub fn fit(&mut self, plan: &Plan) {
-        let zero = [0.0; L];
-        self.unary.resize(plan.unary_len, zero);
-        self.posterior.resize(plan.unary_len, zero);
-        self.table.resize(plan.table_len, zero);
-        self.message.resize(plan.message_len, zero);
-        self.down.resize(plan.message_len, zero);
+        room(&mut self.unary, plan.unary_len);
+        room(&mut self.posterior, plan.unary_len);
+        room(&mut self.table, plan.table_len);
+        room(&mut self.message, plan.message_len);
+        room(&mut self.down, plan.message_len);
         self.exponent.resize(plan.buckets.len(), [0; L]);
+        room(&mut self.belief, plan.largest);
         if !plan.dense.is_empty() {
-            self.cavity.resize(plan.unary_len, zero);
+            room(&mut self.cavity, plan.unary_len);
         }
         let sweep = || std::array::from_fn(|_| Sweep::default());
         self.sweeps.resize_with(plan.dense.len(), sweep);
@@ -121,31 +124,19 @@ impl<const L: usize> Work<L> {
     /// A bucket's product and message.
     pub(crate) fn join(&mut self, plan: &Plan, b: &Bucket, k: usize, n: &Numbers, others: &[Other<'_>]) {
         let table = &mut self.table[b.table..b.table + b.size];
-        fill(
-            table,
-            &self.unary[b.unary..b.unary + b.states],
-            potential(plan, n, k),
-            b.sep,
-        );
+        let unary = &self.unary[b.unary..b.unary + b.states];
+        fill(table, unary, potential(plan, n, k), b.sep);
         for other in others.iter().filter(|o| o.bucket == k) {
             let l = other.lane;
             for (i, p) in other.potential.iter().enumerate() {
-                table[i][l] = self.unary[b.unary + i / b.sep][l] * p;
+                table[i][l] = unary[i / b.sep][l] * p;
             }
             self.total[l] = self.total[l].shift(other.exponent.into());
         }
         for child in plan.children_of(k) {
             let c = &plan.buckets[child.bucket as usize];
             let message = &self.message[c.message..c.message + c.sep];
-            if child.same {
-                table.iter_mut().zip(message).for_each(|(t, m)| times(t, m));
-            } else {
-                let map = &plan.maps[child.map..child.map + b.size];
-                table
-                    .iter_mut()
-                    .zip(map)
-                    .for_each(|(t, at)| times(t, &message[*at as usize]));
-            }
+            child.blocks.multiply(&plan.maps, table, message);
         }
         self.exponent[k] = send(table, &mut self.message[b.message..b.message + b.sep]);
     }
@@ -159,9 +150,25 @@ impl<const L: usize> Work<L> {
                     cavity[at][l] = d;
                     posterior[at][l] = d * unary[at][l];
                 };
-                self.sweeps[part][l].backward(dense, &n.dense[part], skip, |at| unary[at][l], set);
+                self.sweeps[part][l].backward(dense, &n.dense[part], skip, |at| unary[at][l], set, None);
             }
         }
+    }
+
+    /// The derivatives of ln P by the numbers of a sweep, after both passes.
+    pub(crate) fn marks(&mut self, dense: &Dense, n: &Numbers, part: usize) -> Marks {
+        let mut marks = Marks::new(dense);
+        let unary = &self.unary;
+        let sweep = &mut self.sweeps[part][0];
+        sweep.backward(
+            dense,
+            &n.dense[part],
+            None,
+            |at| unary[at][0],
+            |_, _| {},
+            Some(&mut marks),
+        );
+        marks
     }
 
     /// A variable that hangs together with no other.
@@ -198,50 +205,69 @@ impl<const L: usize> Work<L> {
                 continue;
             }
             if b.is_alone() {
-                let share = self.down[b.message];
-                let unary = &self.unary[b.unary..b.unary + b.states];
-                let posterior = &mut self.posterior[b.unary..b.unary + b.states];
-                for (p, u) in posterior.iter_mut().zip(unary) {
-                    *p = *u;
-                    times(p, &share);
-                }
+                self.share(b);
                 continue;
             }
             if b.parent == NONE {
-                let e = self.exponent[k];
-                let m = self.message[b.message];
-                self.down[b.message] = std::array::from_fn(|l| shifted(reciprocal(m[l]), -e[l]));
+                self.start_down(b, k);
             }
             if cavities {
                 self.rescue(plan, k, &n.potential);
             }
-            let mut belief = std::mem::take(&mut self.belief);
-            self.belief_of(b, &mut belief);
-            let posterior = &mut self.posterior[b.unary..b.unary + b.states];
-            for (block, p) in belief.chunks_exact(b.sep).zip(posterior) {
-                *p = sum(block);
-            }
+            self.believe(b);
             for child in plan.children_of(k) {
                 let c = &plan.buckets[child.bucket as usize];
-                let out = &mut self.down[c.message..c.message + c.sep];
                 let message = &self.message[c.message..c.message + c.sep];
                 if cavities && message.iter().any(|m| m.iter().any(|x| *x < TINY)) {
                     continue;
                 }
-                gather(out, &belief, child.same, &plan.maps[child.map..]);
-                let e = &self.exponent[child.bucket as usize];
-                let scale: [f64; L] = std::array::from_fn(|l| power(-e[l]));
-                for (o, m) in out.iter_mut().zip(message) {
-                    for l in 0..L {
-                        o[l] *= reciprocal(m[l]) * scale[l];
-                    }
-                }
+                self.derive(plan, b, child);
             }
-            self.belief = belief;
         }
     }
 
-    /// On the way down or after it: a bucket's product times its derivative.
+    /// The posterior of a variable that hangs together with no other.
+    pub(crate) fn share(&mut self, b: &Bucket) {
+        let share = self.down[b.message];
+        let unary = &self.unary[b.unary..b.unary + b.states];
+        let posterior = &mut self.posterior[b.unary..b.unary + b.states];
+        for (p, u) in posterior.iter_mut().zip(unary) {
+            *p = *u;
+            times(p, &share);
+        }
+    }
+
+    /// The derivative of ln P by a root's message.
+    pub(crate) fn start_down(&mut self, b: &Bucket, k: usize) {
+        let e = self.exponent[k];
+        let m = self.message[b.message];
+        self.down[b.message] = std::array::from_fn(|l| shifted(reciprocal(m[l]), -e[l]));
+    }
+
+    /// The derivative of ln P by a child's message, from the belief at hand.
+    pub(crate) fn derive(&mut self, plan: &Plan, b: &Bucket, child: &Child) {
+        let c = &plan.buckets[child.bucket as usize];
+        let out = &mut self.down[c.message..c.message + c.sep];
+        let message = &self.message[c.message..c.message + c.sep];
+        child.blocks.gather(&plan.maps, out, &self.belief[..b.size]);
+        let e = &self.exponent[child.bucket as usize];
+        let scale: [f64; L] = std::array::from_fn(|l| power(-e[l]));
+        for (o, m) in out.iter_mut().zip(message) {
+            for l in 0..L {
+                o[l] *= reciprocal(m[l]) * scale[l];
+            }
+        }
+    }
+
+    /// A bucket's belief, if a child wants it, and its variable's posterior.
+    pub(crate) fn believe(&mut self, b: &Bucket) {
+        let table = &self.table[b.table..b.table + b.size];
+        let down = &self.down[b.message..b.message + b.sep];
+        let posterior = &mut self.posterior[b.unary..b.unary + b.states];
+        believe(table, down, posterior, &mut self.belief, b.children.0 == b.children.1);
+    }
+
+    /// After the way down: a bucket's product times its derivative.
     pub(crate) fn belief_of(&self, b: &Bucket, belief: &mut Vec<[f64; L]>) {
         belief.clear();
         belief.extend_from_slice(&self.table[b.table..b.table + b.size]);
@@ -270,7 +296,7 @@ impl<const L: usize> Work<L> {
                 &mut spare,
             );
             let out = &mut self.down[c.message..c.message + c.sep];
-            gather(out, &spare, child.same, &plan.maps[child.map..]);
+            child.blocks.gather(&plan.maps, out, &spare);
             let e = &self.exponent[child.bucket as usize];
             for o in out.iter_mut() {
                 for l in 0..L {
@@ -306,14 +332,31 @@ impl<const L: usize> Work<L> {
             let c = &plan.buckets[child.bucket as usize];
             let message = &self.message[c.message..c.message + c.sep];
             for (i, t) in out.iter_mut().enumerate() {
-                let at = if child.same {
-                    i
-                } else {
-                    plan.maps[child.map + i] as usize
-                };
-                times(t, &message[at]);
+                times(t, &message[child.blocks.at(&plan.maps, i)]);
             }
         }
+    }
+}
+
+/// A bucket's posterior, and its belief but at a leaf, from its product, which may be the same in every lane.
+pub(crate) fn believe<const M: usize, const L: usize>(
+    table: &[[f64; M]],
+    down: &[[f64; L]],
+    posterior: &mut [[f64; L]],
+    belief: &mut [[f64; L]],
+    leaf: bool,
+) {
+    let blocks = table.chunks_exact(down.len()).zip(posterior);
+    if leaf {
+        blocks.for_each(|(block, p)| *p = dot(block, down));
+        return;
+    }
+    let belief = belief[..table.len()].chunks_exact_mut(down.len());
+    for ((block, p), out) in blocks.zip(belief) {
+        for (o, (t, d)) in out.iter_mut().zip(block.iter().zip(down)) {
+            *o = std::array::from_fn(|l| t[if M == 1 { 0 } else { l }] * d[l]);
+        }
+        *p = sum(out);
     }
 }
 
@@ -344,20 +387,22 @@ pub(crate) fn send<const L: usize>(table: &[[f64; L]], message: &mut [[f64; L]])
     let sep = message.len();
     message.copy_from_slice(&table[..sep]);
     for block in table[sep..].chunks_exact(sep) {
-        for (m, t) in message.iter_mut().zip(block) {
-            plus(m, t);
-        }
+        message.iter_mut().zip(block).for_each(|(m, t)| plus(m, t));
     }
-    let mut most = [0.0f64; L];
-    for m in message.iter() {
-        for l in 0..L {
-            most[l] = if m[l] > most[l] { m[l] } else { most[l] };
-        }
-    }
+    let most = most(message);
     let e: [i32; L] = std::array::from_fn(|l| exponent_of(most[l]).clamp(-1000, 1000));
     let scale: [f64; L] = std::array::from_fn(|l| power(-e[l]));
     message.iter_mut().for_each(|m| times(m, &scale));
     e
+}
+
+/// Room for so many entries; new room is zeros that the system gives as they are touched.
+fn room<const L: usize>(entries: &mut Vec<[f64; L]>, n: usize) {
+    if entries.is_empty() {
+        *entries = vec![[0.0; L]; n];
+    } else {
+        entries.resize(n, [0.0; L]);
+    }
 }
 
 fn left_out(left: &[LeftOut], lane: usize, part: usize) -> Option<u16> {
@@ -365,48 +410,6 @@ fn left_out(left: &[LeftOut], lane: usize, part: usize) -> Option<u16> {
     found.map(|l| l.finding)
 }
 
-/// Sums a table into the entries its map names.
-pub(crate) fn gather<const L: usize>(out: &mut [[f64; L]], table: &[[f64; L]], same: bool, map: &[u32]) {
-    if same {
-        out.copy_from_slice(table);
-        return;
-    }
-    out.fill([0.0; L]);
-    for (t, at) in table.iter().zip(map) {
-        plus(&mut out[*at as usize], t);
-    }
-}
-
 pub(crate) fn reciprocal(x: f64) -> f64 {
     if x >= TINY { 1.0 / x } else { 0.0 }
-}
-
-pub(crate) fn times<const L: usize>(a: &mut [f64; L], b: &[f64; L]) {
-    for l in 0..L {
-        a[l] *= b[l];
-    }
-}
-
-pub(crate) fn plus<const L: usize>(a: &mut [f64; L], b: &[f64; L]) {
-    for l in 0..L {
-        a[l] += b[l];
-    }
-}
-
-#[inline]
-fn sum<const L: usize>(xs: &[[f64; L]]) -> [f64; L] {
-    if xs.len() > 64 {
-        return pairwise(xs);
-    }
-    let mut total = [0.0; L];
-    xs.iter().for_each(|x| plus(&mut total, x));
-    total
-}
-
-/// Pairwise, so that the error grows with the logarithm of the length.
-fn pairwise<const L: usize>(xs: &[[f64; L]]) -> [f64; L] {
-    let (a, b) = xs.split_at(xs.len() / 2);
-    let (mut a, b) = (sum(a), sum(b));
-    plus(&mut a, &b);
-    a
 }

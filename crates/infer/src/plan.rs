@@ -6,6 +6,7 @@
 use smallvec::SmallVec;
 
 use crate::aside::Times;
+use crate::blocks::Blocks;
 use crate::dense::Dense;
 use crate::draft::Draft;
 use crate::layout::Ordered;
@@ -67,12 +68,11 @@ pub(crate) struct Slot {
     pub map: usize,
 }
 
-/// A child bucket and the map from its parent's entries to its message's.
-#[derive(Clone, Copy, Debug)]
+/// A child bucket, and how its parent's entries meet those of its message.
+#[derive(Clone, Copy, Debug, Default)]
 pub(crate) struct Child {
     pub bucket: u32,
-    pub map: usize,
-    pub same: bool,
+    pub blocks: Blocks,
 }
 
 pub(crate) const NONE: u32 = u32::MAX;
@@ -130,6 +130,8 @@ pub(crate) struct Plan {
     pub table_len: usize,
     pub message_len: usize,
     pub store_len: usize,
+    /// Entries of the largest table.
+    pub largest: usize,
     /// Binary logarithm of the largest table.
     pub width: usize,
 }
@@ -226,12 +228,6 @@ impl Plan {
         }
         let at_hand = |p: &&Var| self.bucket_of(**p).is_some() || is_hard(evidence, **p);
         net.parents(var).iter().filter(|p| !at_hand(p)).copied().collect()
-    }
-
-    /// Whether a variable's finding is part of a sweep.
-    pub fn is_swept(&self, var: Var) -> bool {
-        let mut findings = self.dense.iter().flat_map(|d| &d.findings);
-        findings.any(|f| f.var == var.0)
     }
 
     pub fn bucket_of(&self, var: Var) -> Option<usize> {

@@ -5,7 +5,6 @@ use crate::gradient::Gradient;
 use crate::network::Family;
 use std::sync::Arc;
 
-use crate::plan::Plan;
 use crate::{Evidence, Finding, Limits, Network, SolveError, Solved, Var};
 
 /// One number of a network: an entry of a row that is a distribution.
@@ -83,7 +82,6 @@ impl SensitivityFunction {
 #[derive(Clone, Debug)]
 pub struct Sensitivities {
     net: Network,
-    plan: Arc<Plan>,
     evidence: Evidence,
     limits: Limits,
     of: (Var, usize),
@@ -124,7 +122,6 @@ impl Solved {
         Ok(Sensitivities {
             posterior: target.total.over(all.total),
             net: self.core.net.clone(),
-            plan: self.core.plan.clone(),
             evidence: self.evidence.clone(),
             limits: self.limits,
             of,
@@ -169,15 +166,15 @@ impl Solved {
 }
 
 impl Sensitivities {
-    /// The slope of P(these states and evidence) over P(evidence), which is linear in the
-    /// parameter and `here` now, from one solution with the parameter elsewhere.
-    fn slope_by_solving(&self, parameter: Parameter, now: f64, states: &[(Var, usize)], here: f64) -> f64 {
+    /// The slope of P(target and evidence) over P(evidence), which is linear in the parameter and 0 now, from one solution
+    /// with the parameter elsewhere.
+    fn slope_by_solving(&self, parameter: Parameter, now: f64) -> f64 {
         let t = if now < 0.5 { 1.0 } else { 0.0 };
         let Some(net) = self.net.with_parameter(parameter, t) else {
             return 0.0;
         };
-        match crate::queries::ln_with(&net, &self.evidence, states, &self.limits) {
-            Ok(ln) => (libm::exp(ln - self.all.total.ln()) - here) / (t - now),
+        match crate::queries::ln_with(&net, &self.evidence, &[self.of], &self.limits) {
+            Ok(ln) => libm::exp(ln - self.all.total.ln()) / (t - now),
             Err(_) => f64::NAN,
         }
     }
@@ -196,17 +193,12 @@ impl Sensitivities {
             let start = gradient.start[parameter.var().index()] + at;
             (0..row.len()).map(|g| gradient.values[start + g] * moves(g)).sum()
         };
-        let swept = self.plan.is_swept(parameter.var());
-        let b = if self.posterior > 0.0 && !swept {
+        let b = if self.posterior > 0.0 {
             self.posterior * slope(&self.target)
         } else {
-            self.slope_by_solving(parameter, now, &[self.of], self.posterior)
+            self.slope_by_solving(parameter, now)
         };
-        let d = if swept {
-            self.slope_by_solving(parameter, now, &[], 1.0)
-        } else {
-            slope(&self.all)
-        };
+        let d = slope(&self.all);
         Some(SensitivityFunction {
             a: self.posterior - b * now,
             b,

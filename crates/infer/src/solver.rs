@@ -15,7 +15,8 @@ use crate::{Evidence, Limits, Network, SolveError, Var, evidence};
 /// While the pattern of the evidence stays the same or is part of the one planned for (the same
 /// variables known, the same findings or fewer, coarser or other values) the plan is used again,
 /// only what lies above a change is passed up anew, and nothing is allocated (but for findings of
-/// one kind, whose rows are thinned anew). The answers are the same to the last bit.
+/// one kind, whose rows are thinned anew). Findings that stay what they were are not multiplied in again. The answers have
+/// the same bits as with everything done anew under that plan.
 #[derive(Clone, Debug)]
 pub struct Solver {
     pub(crate) net: Network,
@@ -24,7 +25,7 @@ pub struct Solver {
     live: Vec<Var>,
     pub(crate) numbers: Numbers,
     work: Work<1>,
-    /// Whether the products of `work` are those of the present plan.
+    /// Whether `work` holds a pass up under the present plan.
     risen: bool,
     changed: Vec<bool>,
     asides: Asides,
@@ -154,13 +155,7 @@ impl Solver {
         self.numbers.load(&plan, &self.net, evidence);
         self.work.fit(&plan);
         if self.risen && plan.dense.is_empty() {
-            let (changed, work, numbers) = (&mut self.changed, &self.work, &self.numbers);
-            mark(&plan, changed, |at| work.unary[at][0] != numbers.unary[at]);
-            for (changed, renewed) in changed.iter_mut().zip(&numbers.renewed) {
-                *changed |= renewed;
-            }
-            self.work.set_unary(&self.numbers.unary);
-            self.work.up_again(&plan, &self.numbers, &mut self.changed);
+            renew(&plan, &mut self.work, &self.numbers, &mut self.changed);
             self.watch.note(Some(&self.changed));
         } else {
             self.work.set_unary(&self.numbers.unary);
@@ -209,6 +204,21 @@ impl Solver {
     pub fn plans(&self) -> usize {
         self.plans
     }
+}
+
+/// Passes up what numbers just loaded have changed.
+pub(crate) fn renew(plan: &Plan, work: &mut Work<1>, numbers: &Numbers, changed: &mut Vec<bool>) {
+    if numbers.weights_renewed {
+        mark(plan, changed, |at| work.unary[at][0] != numbers.unary[at]);
+    } else {
+        changed.clear();
+        changed.resize(plan.buckets.len(), false);
+    }
+    for (changed, renewed) in changed.iter_mut().zip(&numbers.renewed) {
+        *changed |= renewed;
+    }
+    work.set_unary(&numbers.unary);
+    work.up_again(plan, numbers, changed);
 }
 
 /// Marks the buckets with a unary weight that is not what it was.

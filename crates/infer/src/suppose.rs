@@ -6,7 +6,7 @@ use crate::core::{Trial, best_plan};
 use crate::expand::{Sum, times};
 use crate::scaled::Scaled;
 use crate::solve::solve_by;
-use crate::{Evidence, Limits, Network, SolveError, Solved, Var, evidence, solve};
+use crate::{Evidence, Limits, Network, SolveError, Solved, Var, evidence};
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
@@ -19,7 +19,7 @@ pub struct Supposition {
     /// Variables that are in these states.
     pub states: Vec<(Var, usize)>,
     /// Variables not looked at (noisy-MAX, nothing observed below them) that are at most in these states. What they hang on
-    /// is summed out, or kept by [`Solved::keeping`].
+    /// is summed out, or kept by [`Solved::keeping`]; two may not rest on the same variable below all evidence otherwise.
     pub at_most: Vec<(Var, usize)>,
     /// A finding that is left out.
     pub without: Option<Var>,
@@ -129,7 +129,7 @@ impl Solved {
                 if total.mantissa > 0.0 {
                     sums[i] += share;
                     for (slot, at) in one.posterior.iter_mut().zip(&places) {
-                        *slot += share * posterior(*at);
+                        *slot += share * posterior.at(*at);
                     }
                 }
             });
@@ -218,6 +218,9 @@ impl Solved {
                     let what = "it carries no finding";
                     return Err(SolveError::Mismatch { var, what });
                 };
+                if one.at_most.iter().any(|(below, _)| self.rests_on(*below, var)) {
+                    return Ok(None);
+                }
                 match self.core.without(&self.evidence, var, finding) {
                     Some(trial) => trial,
                     None => return Ok(None),
@@ -232,11 +235,12 @@ impl Solved {
             first.set.extend(self.core.clamp(k, state).set);
         }
         let mut sum = Sum::from([(Vec::new(), 1.0)]);
+        let mut met = Vec::new();
         for &(var, state) in &one.at_most {
             if state + 1 >= self.core.net.states(var) {
                 continue;
             }
-            let product = self.expand(var, state).and_then(|other| times(&sum, &other));
+            let product = self.up_to(var, state, &mut met).and_then(|other| times(&sum, &other));
             let what = "it can't be supposed unless what it hangs on is kept";
             sum = product.ok_or(SolveError::Mismatch { var, what })?;
         }
@@ -259,6 +263,19 @@ impl Solved {
         states > 0 && (0..states - 1).all(|state| self.expand(var, state).is_some())
     }
 
+    /// Whether one variable is another or below it.
+    fn rests_on(&self, var: Var, on: Var) -> bool {
+        let mut reached = vec![false; self.core.net.len()];
+        reached[var.index()] = true;
+        for v in (on.index()..=var.index()).rev() {
+            if reached[v] {
+                let parents = self.core.net.parents(Var::from_index(v));
+                parents.iter().for_each(|p| reached[p.index()] = true);
+            }
+        }
+        reached[on.index()]
+    }
+
     /// A supposition that leaves out a finding that the plan can't do without.
     fn afresh(&self, one: &Supposition, targets: &[Var], empty: Supposed) -> Result<Supposed, SolveError> {
         let mut evidence: Evidence = self.evidence.clone();
@@ -266,11 +283,14 @@ impl Solved {
             evidence.remove(var);
         }
         let plan = &self.core.plan;
-        let again = if plan.fits(&self.core.net, &evidence) {
+        let again = if one.at_most.is_empty() && plan.fits(&self.core.net, &evidence) {
             solve_by(&self.core.net, &evidence, &self.limits, plan.clone())
         } else {
-            let live: Vec<Var> = plan.vars.iter().flatten().copied().collect();
-            solve(&self.core.net, &evidence, &self.limits).and_then(|solved| solved.with_live(&live))
+            // What is left out may be what something supposed below it rests on.
+            let missing = |(var, _): &(Var, usize)| plan.missing(&self.core.net, &evidence, *var);
+            let below = one.at_most.iter().flat_map(missing);
+            let live: Vec<Var> = plan.vars.iter().flatten().copied().chain(below).collect();
+            solve_seen(&self.core.net, &evidence, &self.limits).and_then(|solved| solved.with_live(&live))
         };
         let solved = match again {
             Ok(solved) => solved,

@@ -6,6 +6,7 @@ use crate::dense::Dense;
 use crate::dense_numbers::DenseNumbers;
 use crate::mover::{Mover, stride};
 use crate::scaled::{Scaled, exponent_of, power};
+use crate::sweep_gradient::Marks;
 
 /// Room for sweeps, kept between calls.
 #[derive(Clone, Debug, Default)]
@@ -79,7 +80,7 @@ impl Sweep {
     }
 
     /// After [`Sweep::forward`] with the same weights: hands `set` each cause's unary offsets
-    /// with the derivative of ln P with respect to the weight there.
+    /// with the derivative of ln P with respect to the weight there, and notes in `marks` those by all other numbers.
     pub fn backward(
         &mut self,
         dense: &Dense,
@@ -87,6 +88,7 @@ impl Sweep {
         skip: Option<u16>,
         weight: impl Fn(usize) -> f64,
         mut set: impl FnMut(usize, f64),
+        mut marks: Option<&mut Marks>,
     ) {
         let mut back = std::mem::take(&mut self.back);
         let mut room = std::mem::take(&mut self.room);
@@ -117,6 +119,7 @@ impl Sweep {
                 step,
                 open,
             };
+            let behind = if marks.is_some() { back.clone() } else { Vec::new() };
             cavities.clear();
             cavities.resize(step.states, 0.0);
             mover.mix(&weight, &mut back, &mut self.moved, &mut self.sum, |s, moved| {
@@ -129,8 +132,14 @@ impl Sweep {
                 set(step.unary + s, share);
             }
             std::mem::swap(&mut back, &mut self.sum);
+            if let Some(marks) = marks.as_deref_mut() {
+                marks.at_links((dense, n, step), open, &weight, (before, &behind), total);
+            }
             for &f in step.opens.iter().rev().filter(|f| Some(**f) != skip) {
                 let start = n.start(f);
+                if let Some(marks) = marks.as_deref_mut() {
+                    marks.at_start(f, start, &back, total);
+                }
                 let stride = back.len() / start.len();
                 room.clear();
                 contract(&back, stride, start, &mut room);

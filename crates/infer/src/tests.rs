@@ -3,3 +3,4 @@ mod brute;
 mod changed;
 mod further;
 mod random;
+mod supposed;

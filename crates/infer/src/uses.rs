@@ -3,10 +3,8 @@
 use crate::core::Trial;
 use crate::gradient::Gradient;
 use crate::network::Family;
-use crate::plan::Plan;
 use crate::scaled::Scaled;
 use crate::{Network, SolveError, Solved, Var};
-use std::sync::Arc;
 
 /// The chance that a cause acted, and that it could have and did not, given everything supposed.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
@@ -17,11 +15,11 @@ pub struct Use {
     pub idle: f64,
 }
 
-/// What each leak and cause did, given the evidence and some variables in states.
+/// What each leak and cause did, given the evidence and some variables in states. Both chances are 0 for what is below all
+/// evidence, and count only what is of its kind where a finding is of one kind.
 #[derive(Clone, Debug)]
 pub struct Uses {
     net: Network,
-    plan: Arc<Plan>,
     gradient: Gradient,
 }
 
@@ -41,7 +39,6 @@ impl Solved {
         }
         Ok(Uses {
             net: self.core.net.clone(),
-            plan: self.core.plan.clone(),
             gradient: self.core.gradient(&self.evidence, &trial),
         })
     }
@@ -53,13 +50,13 @@ impl Uses {
         Scaled::ln(self.gradient.total)
     }
 
-    /// What the leak of a noisy-MAX did; none for a table, or where the plan keeps no such numbers.
+    /// What the leak of a noisy-MAX did; none for a table.
     pub fn leak(&self, var: Var) -> Option<Use> {
         let node = self.net.model.nodes.get(var.index())?;
         let Family::NoisyMax(noisy) = &node.family else {
             return None;
         };
-        (!self.plan.is_swept(var)).then(|| self.row(self.gradient.start[var.index()], &noisy.leak))
+        Some(self.row(self.gradient.start[var.index()], &noisy.leak))
     }
 
     /// Whether a variable without parents and with two states was in its second (acted) or its first (idle): what its prior
@@ -67,7 +64,7 @@ impl Uses {
     pub fn prior(&self, var: Var) -> Option<Use> {
         let node = self.net.model.nodes.get(var.index())?;
         match &node.family {
-            Family::Table(row) if node.parents.is_empty() && row.len() == 2 && !self.plan.is_swept(var) => {
+            Family::Table(row) if node.parents.is_empty() && row.len() == 2 => {
                 Some(self.row(self.gradient.start[var.index()], row))
             }
             _ => None,
@@ -80,9 +77,6 @@ impl Uses {
         let Family::NoisyMax(noisy) = &node.family else {
             return None;
         };
-        if self.plan.is_swept(var) {
-            return None;
-        }
         let own = noisy.causes.get(cause)?;
         let before: usize = noisy.causes[..cause].iter().map(|c| c.rows.len()).sum();
         let start = self.gradient.start[var.index()] + (1 + before) * node.states;

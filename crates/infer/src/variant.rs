@@ -10,6 +10,7 @@ use crate::plan::{Kind, Role, Slot};
 use crate::relevance::{finding_grades, likelihood};
 use crate::scaled::Scaled;
 use crate::solve::posteriors;
+use crate::solver::renew;
 use crate::thin::Thin;
 use crate::{Evidence, Finding, Limits, Network, SolveError, Solved, Var, solve};
 
@@ -20,7 +21,24 @@ const DIVISIBLE: f64 = 1e-60;
 #[derive(Clone, Debug)]
 enum Part {
     AllBut(Var),
-    Only(Evidence),
+    /// The findings of so many of the groups.
+    First(Arc<[Vec<Var>]>, usize),
+}
+
+impl Part {
+    fn of(&self, whole: &Evidence) -> Evidence {
+        match self {
+            Self::AllBut(var) => {
+                let mut evidence = whole.clone();
+                evidence.remove(*var);
+                evidence
+            }
+            Self::First(groups, n) => {
+                let all = groups[..*n].iter().flatten();
+                all.filter_map(|var| Some((*var, whole.get(*var)?.clone()))).collect()
+            }
+        }
+    }
 }
 
 /// The answers with part of the evidence.
@@ -50,14 +68,7 @@ impl Variant {
             return &self.posterior[b.unary..b.unary + b.states];
         }
         let fresh = self.fresh.get_or_init(|| {
-            let evidence = match &self.part {
-                Part::Only(evidence) => evidence.clone(),
-                Part::AllBut(var) => {
-                    let mut evidence = self.base.evidence.clone();
-                    evidence.remove(*var);
-                    evidence
-                }
-            };
+            let evidence = self.part.of(&self.base.evidence);
             solve(&self.base.core.net, &evidence, &self.base.limits)
                 .ok()
                 .map(Box::new)
@@ -106,7 +117,7 @@ impl Solved {
                 None => {
                     let mut evidence = self.evidence.clone();
                     evidence.remove(var);
-                    again.fill(&mut without, evidence)?;
+                    again.fill(&mut without, &evidence)?;
                 }
             }
             out.push((var, without));
@@ -114,7 +125,7 @@ impl Solved {
         core.run_trials(&trials, true, |t, total, posterior| {
             let without = &mut out[of[t]].1;
             without.total = total;
-            without.posterior = (0..core.plan.unary_len).map(posterior).collect();
+            without.posterior = (0..core.plan.unary_len).map(|at| posterior.at(at)).collect();
             for b in &core.plan.buckets {
                 let p = &mut without.posterior[b.unary..b.unary + b.states];
                 let sum: f64 = p.iter().sum();
@@ -136,19 +147,20 @@ impl Solved {
         let mut again = Again::default();
         let mut so_far = Evidence::new();
         let mut out = Vec::with_capacity(groups.len());
-        for group in groups {
+        let all: Arc<[Vec<Var>]> = groups.into();
+        for (n, group) in groups.iter().enumerate() {
             let finding = |var: &Var| Some((*var, self.evidence.get(*var)?.clone()));
             group.iter().filter_map(finding).for_each(|(var, finding)| {
                 so_far.insert(var, finding);
             });
             let mut variant = Variant {
                 base: base.clone(),
-                part: Part::Only(so_far.clone()),
+                part: Part::First(all.clone(), n + 1),
                 total: Scaled::ONE,
                 posterior: Vec::new(),
                 fresh: OnceLock::new(),
             };
-            again.fill(&mut variant, so_far.clone())?;
+            again.fill(&mut variant, &so_far)?;
             out.push(variant);
         }
         Ok(out)
@@ -179,23 +191,30 @@ pub fn sequence(
 struct Again {
     numbers: Numbers,
     work: Work<1>,
+    risen: bool,
+    changed: Vec<bool>,
 }
 
 impl Again {
     /// Answers with this evidence, in the plan of the whole if it fits, else solved for afresh.
-    fn fill(&mut self, variant: &mut Variant, evidence: Evidence) -> Result<(), SolveError> {
+    fn fill(&mut self, variant: &mut Variant, evidence: &Evidence) -> Result<(), SolveError> {
         let (net, plan) = (&variant.base.core.net, &*variant.base.core.plan);
-        if !plan.fits(net, &evidence) {
-            let solved = solve(net, &evidence, &variant.base.limits)?;
+        if !plan.fits(net, evidence) {
+            let solved = solve(net, evidence, &variant.base.limits)?;
             variant.total = solved.total;
             variant.fresh = OnceLock::from(Some(Box::new(solved)));
             return Ok(());
         }
         let (numbers, work) = (&mut self.numbers, &mut self.work);
-        numbers.load(plan, net, &evidence);
+        numbers.load(plan, net, evidence);
         work.fit(plan);
-        work.set_unary(&numbers.unary);
-        work.up(plan, numbers, &[], &[]);
+        if self.risen && plan.dense.is_empty() {
+            renew(plan, work, numbers, &mut self.changed);
+        } else {
+            work.set_unary(&numbers.unary);
+            work.up(plan, numbers, &[], &[]);
+            self.risen = true;
+        }
         work.down(plan, numbers, false, &[]);
         variant.total = work.total[0];
         variant.posterior = posteriors(plan, work);

@@ -2,10 +2,12 @@
 
 use super::{Job, kind_share, leak_share, share_of};
 use crate::backward::{Backward, Op, by_entry};
+use crate::dense::Dense;
 use crate::network::Family;
 use crate::noisy::{self, Grade, max_into};
 use crate::plan::{Kind, Role, Slot};
 use crate::relevance::finding_grades;
+use crate::sweep_gradient::Marks;
 use crate::thin::Thin;
 use crate::{Finding, Var};
 
@@ -71,6 +73,49 @@ impl Job<'_> {
         }
         let (d_leak, d_rows) = (back.d_leak, back.d_rows);
         self.spread_out(var, finding, &d_leak, &d_rows);
+    }
+
+    /// From the derivatives by the numbers of a sweep to those of the numbers they are made of.
+    pub(super) fn swept(&mut self, dense: &Dense, marks: &Marks) {
+        let core = self.core;
+        for (f, finding) in dense.findings.iter().enumerate() {
+            let var = Var(finding.var);
+            let node = &core.net.model.nodes[var.index()];
+            let Family::NoisyMax(noisy) = &node.family else {
+                continue;
+            };
+            let finding = self.evidence.get(var);
+            let mut grades = Vec::new();
+            finding_grades(finding, node.states, &mut grades);
+            let mut room = Vec::new();
+            let thinned = Thin::of(noisy, &node.parents, finding, &mut room);
+            let (leak, rows) = thinned.parts(noisy, &room, node.states);
+            let mut back = Backward {
+                states: node.states,
+                grades: &grades,
+                rows,
+                d_leak: vec![0.0; node.states],
+                d_rows: vec![0.0; rows.len()],
+            };
+            let (fixed, _) = self.axes(var);
+            if let Some(start) = marks.starts[f].get(..grades.len()) {
+                back.run(leak, &fixed, start);
+            }
+            for step in &dense.steps {
+                let mut at = 0;
+                for p in node.parents.iter().take_while(|p| p.0 != step.var) {
+                    at += core.net.states(*p) * node.states;
+                }
+                for (_, link) in step.links.iter().filter(|(of, _)| usize::from(*of) == f) {
+                    let d = &marks.links[*link as usize];
+                    for (s, d) in d.chunks_exact(d.len().max(step.states) / step.states).enumerate() {
+                        back.add_row(at + s * node.states, d);
+                    }
+                }
+            }
+            let (d_leak, d_rows) = (back.d_leak, back.d_rows);
+            self.spread_out(var, finding, &d_leak, &d_rows);
+        }
     }
 
     /// Row offsets and numbers of states of the fixed parents, then of the live ones.

@@ -1,0 +1,270 @@
+//! Trials side by side: what lies above no change of any of them is not passed up anew.
+//!
+//! A bucket that is the same in every lane keeps one product for all of them, and one reciprocal of its message. Trials are
+//! taken in an order in which those next to each other change the same branches.
+
+use crate::core::{Core, LANES, Trial};
+use crate::numbers::Numbers;
+use crate::pass::{Other, Work, believe, reciprocal};
+use crate::plan::{Bucket, NONE, Plan};
+use crate::scaled::{Scaled, power};
+use smallvec::SmallVec;
+
+/// One trial's posteriors, where the unary weights are.
+pub(crate) enum Lane<'a> {
+    /// Those of all lanes, and its own.
+    Side(&'a [[f64; LANES]], usize),
+    /// As a run of all passes whole hands them out.
+    Whole(&'a dyn Fn(usize) -> f64),
+}
+
+impl Lane<'_> {
+    #[inline]
+    pub fn at(&self, unary: usize) -> f64 {
+        match self {
+            Self::Side(posterior, lane) => posterior[unary][*lane],
+            Self::Whole(posterior) => posterior(unary),
+        }
+    }
+}
+
+/// The evidence as it is, and a run of several changes to it.
+pub(crate) struct Lanes<'a> {
+    core: &'a Core,
+    base: Work<1>,
+    /// What the derivatives by a bucket's message are divided by, as they were without change.
+    inverse: Vec<f64>,
+    /// The bucket each weight is of.
+    owner: Vec<u32>,
+    work: Work<LANES>,
+    changed: Vec<bool>,
+    /// Whether a bucket hangs together with a changed one.
+    touched: Vec<bool>,
+}
+
+impl<'a> Lanes<'a> {
+    pub fn new(core: &'a Core) -> Self {
+        let plan = &*core.plan;
+        let mut base = Work::<1>::default();
+        core.up(&mut base);
+        base.down(plan, &core.numbers, false, &[]);
+        let mut inverse = vec![0.0; plan.message_len];
+        let mut work = Work::default();
+        work.fit(plan);
+        for (k, b) in plan.buckets.iter().enumerate() {
+            restore(&mut work, &base, &core.numbers, b, k);
+            if !b.is_alone() {
+                let scale = power(-base.exponent[k][0]);
+                for at in b.message..b.message + b.sep {
+                    inverse[at] = reciprocal(base.message[at][0]) * scale;
+                }
+            }
+        }
+        Self {
+            core,
+            base,
+            inverse,
+            owner: owners(plan),
+            work,
+            changed: vec![false; plan.buckets.len()],
+            touched: vec![false; plan.buckets.len()],
+        }
+    }
+
+    /// The trials' numbers, those that change the same branches next to each other.
+    pub fn order(&self, trials: &[Trial]) -> Vec<usize> {
+        let plan = &*self.core.plan;
+        let (owner, place) = (&self.owner, places(plan));
+        let mut met = vec![usize::MAX; plan.buckets.len()];
+        let key = |i: usize| {
+            let trial = &trials[i];
+            let weights = trial.times.iter().chain(&trial.set).map(|(at, _)| owner[*at]);
+            let potential = trial.potential.iter().map(|(k, _, _)| *k as u32);
+            // What would be passed up anew.
+            let mut key: SmallVec<[u32; 32]> = SmallVec::new();
+            for mut k in weights.chain(potential) {
+                while k != NONE && met[k as usize] != i {
+                    met[k as usize] = i;
+                    key.push(place[k as usize]);
+                    k = plan.buckets[k as usize].parent;
+                }
+            }
+            key.sort_unstable();
+            key
+        };
+        let mut keys: Vec<_> = (0..trials.len()).map(key).zip(0..).collect();
+        keys.sort_unstable();
+        keys.into_iter().map(|(_, i)| i).collect()
+    }
+
+    /// Runs up to as many trials as there are lanes, up and, if wanted, down.
+    pub fn run(&mut self, trials: &[&Trial], down: bool) -> &Work<LANES> {
+        let core = self.core;
+        let plan = &*core.plan;
+        let work = &mut self.work;
+        self.changed.fill(false);
+        let mut others = Vec::new();
+        for (lane, trial) in trials.iter().enumerate() {
+            for (at, x) in &trial.times {
+                self.changed[self.owner[*at] as usize] = true;
+                work.unary[*at][lane] *= x;
+            }
+            for (at, x) in &trial.set {
+                self.changed[self.owner[*at] as usize] = true;
+                work.unary[*at][lane] = *x;
+            }
+            if let Some((bucket, potential, exponent)) = &trial.potential {
+                self.changed[*bucket] = true;
+                let exponent = exponent - core.numbers.potential_exponent[*bucket];
+                others.push(Other {
+                    lane,
+                    bucket: *bucket,
+                    potential,
+                    exponent,
+                });
+            }
+        }
+        self.up(plan, &others);
+        if down {
+            self.down(plan);
+        }
+        for (k, b) in plan.buckets.iter().enumerate().filter(|(k, _)| self.changed[*k]) {
+            restore(&mut self.work, &self.base, &core.numbers, b, k);
+        }
+        for (total, trial) in self.work.total.iter_mut().zip(trials) {
+            *total = total.times(trial.constant.mantissa).shift(trial.constant.exponent);
+        }
+        &self.work
+    }
+
+    fn up(&mut self, plan: &Plan, others: &[Other<'_>]) {
+        let (work, base) = (&mut self.work, &self.base);
+        let numbers = &self.core.numbers;
+        work.total = [Scaled::ONE; LANES];
+        // What all lanes have alike.
+        let mut rest = numbers.start();
+        for (k, b) in plan.buckets.iter().enumerate() {
+            if b.is_alone() {
+                if self.changed[k] {
+                    work.alone(b);
+                } else {
+                    rest = rest.times(numbers.unary[b.unary..b.unary + b.states].iter().sum());
+                }
+            } else if self.changed[k] {
+                work.join(plan, b, k, numbers, others);
+                work.count(b, k);
+                if b.parent != NONE {
+                    self.changed[b.parent as usize] = true;
+                }
+            } else {
+                rest = rest.shift(base.exponent[k][0].into());
+                if b.parent == NONE {
+                    rest = rest.times(base.message[b.message][0]);
+                }
+            }
+        }
+        for total in &mut work.total {
+            *total = total.times(rest.mantissa).shift(rest.exponent);
+        }
+    }
+
+    fn down(&mut self, plan: &Plan) {
+        let (work, base) = (&mut self.work, &self.base);
+        for (k, b) in plan.buckets.iter().enumerate().rev() {
+            if b.is_alone() {
+                if self.changed[k] {
+                    work.share(b);
+                } else {
+                    as_before(work, base, b);
+                }
+                continue;
+            }
+            self.touched[k] = if b.parent == NONE {
+                self.changed[k]
+            } else {
+                self.touched[b.parent as usize]
+            };
+            if !self.touched[k] {
+                as_before(work, base, b);
+                continue;
+            }
+            if b.parent == NONE {
+                work.start_down(b, k);
+            }
+            if self.changed[k] {
+                work.believe(b);
+            } else {
+                let table = &base.table[b.table..b.table + b.size];
+                let down = &work.down[b.message..b.message + b.sep];
+                let posterior = &mut work.posterior[b.unary..b.unary + b.states];
+                believe(table, down, posterior, &mut work.belief, b.children.0 == b.children.1);
+            }
+            for child in plan.children_of(k) {
+                let c = &plan.buckets[child.bucket as usize];
+                if self.changed[child.bucket as usize] {
+                    work.derive(plan, b, child);
+                    continue;
+                }
+                let out = &mut work.down[c.message..c.message + c.sep];
+                child.blocks.gather(&plan.maps, out, &work.belief[..b.size]);
+                for (o, by) in out.iter_mut().zip(&self.inverse[c.message..]) {
+                    o.iter_mut().for_each(|o| *o *= by);
+                }
+            }
+        }
+    }
+}
+
+/// A posterior that no trial changes.
+fn as_before(work: &mut Work<LANES>, base: &Work<1>, b: &Bucket) {
+    let own = b.unary..b.unary + b.states;
+    spread(
+        &mut work.posterior[own.clone()],
+        base.posterior[own].iter().map(|p| p[0]),
+    );
+}
+
+/// A bucket's weights and message are again what they were without change.
+fn restore(work: &mut Work<LANES>, base: &Work<1>, numbers: &Numbers, b: &Bucket, k: usize) {
+    let own = b.unary..b.unary + b.states;
+    spread(&mut work.unary[own.clone()], numbers.unary[own].iter().copied());
+    if !b.is_alone() {
+        let own = b.message..b.message + b.sep;
+        spread(&mut work.message[own.clone()], base.message[own].iter().map(|m| m[0]));
+        work.exponent[k] = [base.exponent[k][0]; LANES];
+    }
+}
+
+/// The same in every lane.
+fn spread(lanes: &mut [[f64; LANES]], values: impl Iterator<Item = f64>) {
+    lanes.iter_mut().zip(values).for_each(|(lanes, x)| *lanes = [x; LANES]);
+}
+
+fn owners(plan: &Plan) -> Vec<u32> {
+    let mut owner = vec![0; plan.unary_len];
+    for (k, b) in plan.buckets.iter().enumerate() {
+        owner[b.unary..b.unary + b.states].fill(k as u32);
+    }
+    owner
+}
+
+/// Each bucket's place when every branch is written down in one piece, from its root.
+fn places(plan: &Plan) -> Vec<u32> {
+    let n = plan.buckets.len();
+    let mut size = vec![1u32; n];
+    for (k, b) in plan.buckets.iter().enumerate().filter(|(_, b)| b.parent != NONE) {
+        size[b.parent as usize] += size[k];
+    }
+    let (mut place, mut next, mut end) = (vec![0; n], vec![0; n], 0);
+    for (k, b) in plan.buckets.iter().enumerate().rev() {
+        let at = if b.parent == NONE {
+            &mut end
+        } else {
+            &mut next[b.parent as usize]
+        };
+        place[k] = *at;
+        *at += size[k];
+        next[k] = place[k] + 1;
+    }
+    place
+}
