@@ -55,9 +55,9 @@ impl<'a> Lanes<'a> {
             restore(&mut work, &base, &core.numbers, b, k);
             if !b.is_alone() {
                 let scale = power(-base.exponent[k][0]);
-                for at in b.message..b.message + b.sep {
-                    inverse[at] = reciprocal(base.message[at][0]) * scale;
-                }
+                let own = b.message..b.message + b.sep;
+                let all = inverse[own.clone()].iter_mut().zip(&base.message[own]);
+                all.for_each(|(by, message)| *by = reciprocal(message[0]) * scale);
             }
         }
         Self {

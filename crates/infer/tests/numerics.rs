@@ -45,7 +45,11 @@ fn answers_are_the_same_to_the_last_bit() {
 /// One grade on, or back to the first, for some of the positive findings; another likelihood for some of the soft ones.
 fn moved(net: &Network, evidence: &Evidence, number: usize) -> Evidence {
     let mut out = evidence.clone();
-    for (i, (var, finding)) in evidence.iter().enumerate().filter(|(i, _)| (i + number) % 3 == 0) {
+    for (i, (var, finding)) in evidence
+        .iter()
+        .enumerate()
+        .filter(|(i, _)| (i + number).is_multiple_of(3))
+    {
         let other = match finding {
             Finding::State(s @ 1..) if s + 1 < net.states(var) => Finding::State(s + 1),
             Finding::State(1..) => Finding::State(1),
