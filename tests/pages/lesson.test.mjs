@@ -201,6 +201,8 @@ test("no serious accessibility problem, on a desk and on a phone, guessing or no
     assert.deepEqual(await serious(page), []);
     const wide = await page.evaluate(() => document.documentElement.scrollWidth - document.documentElement.clientWidth);
     assert.ok(wide <= 0, `${wide} px too wide at ${width}`);
+    const letters = await page.locator(".plan:not([hidden]) svg text").first().evaluate(text => text.getBoundingClientRect().height);
+    assert.ok(letters >= 8, `letters of the drawing ${letters} px high at ${width}`);
   }
   await page.locator("#at").fill("1");
   await page.locator("#guess-first").check();

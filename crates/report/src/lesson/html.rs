@@ -27,7 +27,7 @@ pub(super) fn page(lessons: &[Lesson]) -> Result<String, ReportError> {
             let case = escaped(&lesson.case);
             let _ = write!(
                 plans,
-                "<div class=\"plan\" data-case=\"{case}\" hidden>{}</div>",
+                "<div class=\"plan\" tabindex=\"0\" role=\"region\" aria-label=\"The house in plan and elevation\" data-case=\"{case}\" hidden>{}</div>",
                 without_ids(&lesson.plan)
             );
         }
