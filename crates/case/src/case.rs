@@ -40,6 +40,8 @@ pub struct ContextFact {
     pub holds: bool,
     /// Free note.
     pub note: Option<String>,
+    /// What it was computed from: a sheet of the case and one of its numbers, by index. None when a person said it.
+    pub computed: Option<(usize, usize)>,
     /// Where the case file says so.
     pub locus: Locus,
 }
@@ -121,6 +123,8 @@ impl Case {
         let mut case = self.clone();
         case.passes.truncate(last.saturating_add(1));
         case.repairs.retain(|repair| repair.before_pass <= last);
+        let later = |of: (usize, usize)| self.readings.get(of.0).is_some_and(|sheet| sheet.pass > last);
+        case.contexts.retain(|fact| !fact.computed.is_some_and(later));
         case.readings.retain(|sheet| sheet.pass <= last);
         Some(case)
     }

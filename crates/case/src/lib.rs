@@ -49,7 +49,7 @@ pub use date::{Date, DateError};
 pub use place::{HOUSE, Place};
 pub use read::{Beside, MAX_PASSES, MAX_PLACES, MAX_SIGHTINGS};
 pub use readings::{Computed, Readings, Section};
-pub use sheets::{Compass, CrackPoint, CrackReadings, Lintel, Opening, Survey, Wall};
+pub use sheets::{Compass, CrackPoint, CrackReadings, Fall, Lintel, Opening, Site, Survey, Tree, Wall, WallCracks};
 pub use sighting::{Looked, Seen, Sighting, Sure};
 pub use standing::Standing;
 pub use wythe_text::{Locus, Problem, Problems};

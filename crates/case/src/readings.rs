@@ -47,6 +47,8 @@ pub struct Computed {
     pub at: Vec<usize>,
     /// The clue that it is of, where the case says.
     pub clue: Option<String>,
+    /// What the readings show beside the size of the number, by the names of [`wythe_measure::FINDINGS`].
+    pub findings: Vec<&'static str>,
 }
 
 /// Kinds of sheet.
@@ -62,16 +64,22 @@ pub enum Section {
     Wall,
     /// Gaps or diagonals of an opening.
     Opening,
+    /// The cracks of one wall.
+    Cracks,
+    /// Soil, falls of the ground, trees.
+    Site,
 }
 
 impl Section {
     /// Every kind.
-    pub const ALL: [Section; 5] = [
+    pub const ALL: [Section; 7] = [
         Section::Survey,
         Section::Lintel,
         Section::Trend,
         Section::Wall,
         Section::Opening,
+        Section::Cracks,
+        Section::Site,
     ];
 
     /// Its name in rule files and for people: `survey`.
@@ -82,6 +90,8 @@ impl Section {
             Section::Trend => "trend",
             Section::Wall => "wall",
             Section::Opening => "opening",
+            Section::Cracks => "cracks",
+            Section::Site => "site",
         }
     }
 
@@ -93,6 +103,8 @@ impl Section {
             Section::Trend => "trends",
             Section::Wall => "walls",
             Section::Opening => "openings",
+            Section::Cracks => "cracks",
+            Section::Site => "sites",
         }
     }
 }

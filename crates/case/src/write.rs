@@ -34,7 +34,8 @@ impl Case {
             places.map(|(index, place)| self.place_tree(index, place)),
         );
         if !self.contexts.is_empty() {
-            let entries = self.contexts.iter().map(|fact| {
+            let said = self.contexts.iter().filter(|fact| fact.computed.is_none());
+            let entries = said.map(|fact| {
                 let holds = text(if fact.holds { "yes" } else { "no" });
                 let value = match &fact.note {
                     Some(note) => mapping(vec![("holds", holds), ("note", text(note))]),

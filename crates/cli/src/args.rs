@@ -62,6 +62,12 @@ pub enum Command {
     /// Reckon the dip of a loose lintel, against the dip seen.
     #[command(after_help = EXIT, after_long_help = crate::lintel::LINTEL)]
     Lintel(crate::lintel::Lintel),
+    /// Read the cracks of one wall as one movement, and hold it against the floor.
+    #[command(after_help = EXIT, after_long_help = crate::cracks::CRACKS)]
+    Cracks(crate::cracks::Cracks),
+    /// Read soil, falls of the ground and trees against published classes.
+    #[command(after_help = EXIT, after_long_help = crate::site::SITE)]
+    Site(crate::site::Site),
     /// Draw the reasoning for a conclusion, or the house with what was seen and what was not.
     #[command(after_help = EXIT)]
     Draw(crate::draw::Draw),

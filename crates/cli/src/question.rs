@@ -307,6 +307,7 @@ pub fn fact(pack: &Pack, text: &str) -> Result<ContextFact, Stopped> {
         return Err(miss("fact", name, names(), &names().collect::<Vec<_>>().join(", ")));
     }
     Ok(ContextFact {
+        computed: None,
         id: name.into(),
         holds,
         note: None,

@@ -52,6 +52,8 @@ pub fn run(args: &Args) -> Result<String, Stopped> {
         Command::Survey(asked) => crate::survey::survey(asked),
         Command::Trend(asked) => crate::trend::trend(asked),
         Command::Lintel(asked) => crate::lintel::lintel(asked),
+        Command::Cracks(asked) => crate::cracks::cracks(asked),
+        Command::Site(asked) => crate::site::site(asked),
         Command::Steps(asked) => crate::steps::steps(asked),
         Command::Compare(asked) => crate::compare::compare(asked),
         Command::Client(asked) => crate::client::client(asked),

@@ -1,5 +1,7 @@
 //! Numbers computed from sheets of readings, entered as sightings: a clue's rule file says which number feeds it.
 
+mod contexts;
+
 use std::borrow::Cow;
 
 use wythe_case::{Case, Computed, Readings, Seen, Sighting, Sure};
@@ -30,6 +32,7 @@ pub fn with_computed<'c>(pack: &Pack, case: &'c Case) -> Cow<'c, Case> {
         return Cow::Borrowed(case);
     }
     let mut case = case.clone();
+    contexts::enter(pack, &mut case);
     case.readings.iter_mut().for_each(|sheet| sheet.entered = true);
     for (number, pass) in case.passes.iter_mut().enumerate() {
         let of_pass = made.iter().filter(|(at, _)| *at == number).map(|(_, one)| one.clone());
@@ -83,12 +86,12 @@ pub(crate) fn check(pack: &Pack, case: &Case, out: &mut Problems) {
 
 /// The sightings that a sheet makes, in the pack's order of clues.
 fn sightings(pack: &Pack, case: &Case, number: usize, sheet: &Readings) -> Vec<Sighting> {
-    let mut all = Vec::new();
+    let mut all: Vec<Sighting> = Vec::new();
     for clue in pack.clues.iter() {
         let Some(from) = clue
             .computed_from
             .as_ref()
-            .filter(|from| from.sheet == sheet.section.name())
+            .filter(|from| from.sheets.contains(&sheet.section.name()))
         else {
             continue;
         };
@@ -102,14 +105,29 @@ fn sightings(pack: &Pack, case: &Case, number: usize, sheet: &Readings) -> Vec<S
             let Some((seen, sure)) = seen(clue, from, computed) else {
                 continue;
             };
+            let marks = match seen {
+                Seen::NoneThere { .. } => Vec::new(),
+                _ => marks(clue, from, computed),
+            };
             let place = case.places.get(at).filter(|_| at > 0);
             let at_place = place.map(|place| format!(".{}", place.id)).unwrap_or_default();
+            // Of several numbers of one sheet about one sign at one place, such as several points of a wall, the largest.
+            let value = |one: &Sighting| {
+                let number = one.computed.and_then(|(_, number)| sheet.computed.get(number));
+                number.map_or(f64::NEG_INFINITY, |one| one.reading.value)
+            };
+            if let Some(other) = all.iter().position(|one| one.clue == clue.id && one.at == at) {
+                if all.get(other).is_some_and(|one| value(one) >= computed.reading.value) {
+                    continue;
+                }
+                all.remove(other);
+            }
             all.push(Sighting {
                 id: format!("{}.{}{at_place}", sheet.id, computed.reading.name),
                 clue: clue.id.clone(),
                 at,
                 seen,
-                marks: Vec::new(),
+                marks,
                 sure,
                 note: None,
                 photos: Vec::new(),
@@ -120,6 +138,22 @@ fn sightings(pack: &Pack, case: &Case, number: usize, sheet: &Readings) -> Vec<S
         }
     }
     all
+}
+
+/// The marks that the findings of a number make, by the clue's rule file: each with every kind that it may be.
+fn marks(clue: &Clue, from: &ComputedFrom, computed: &Computed) -> Vec<(String, Vec<String>)> {
+    let of = |mark: &str| {
+        let found = from
+            .marks
+            .iter()
+            .filter(|(name, finding, _)| name == mark && computed.findings.contains(finding));
+        let mut kinds: Vec<String> = found.flat_map(|(.., kinds)| kinds).cloned().collect();
+        kinds.sort();
+        kinds.dedup();
+        kinds
+    };
+    let all = clue.marks.iter().map(|mark| (mark.id.clone(), of(&mark.id)));
+    all.filter(|(_, kinds)| !kinds.is_empty()).collect()
 }
 
 /// The first place that the number may be about and that is of the kind the clue is looked for at.
@@ -173,10 +207,12 @@ fn written(quantity: Quantity, value: f64) -> String {
             let tape = Length::inches(libm::round(value / 25.4 * 16.0) / 16.0);
             tape.map_or_else(|_| format!("{value:.1} mm"), Length::feet_inches)
         }
-        Quantity::Ratio if value.abs() >= 1e-5 => {
+        Quantity::Ratio if value.abs() >= 0.2 => format!("{:.0} %", 100.0 * value),
+        Quantity::Ratio if value.abs() >= 1e-4 => {
             format!("{}1/{:.0}", if value < 0.0 { "-" } else { "" }, 1.0 / value.abs())
         }
         Quantity::Rate => format!("{value:.2} mm per year"),
+        Quantity::Ratio => "less than 1/10,000".into(),
         _ => format!("{value:.4}"),
     }
 }
@@ -197,10 +233,12 @@ pub(crate) fn set_aside(pack: &Pack, case: &Case, bound: &mut Bound) {
             continue;
         };
         let stands = bound.readings.iter().find(|other| {
-            from.stands_aside_for.contains(&other.clue)
-                && other.shows()
-                && other.used == Used::Weighed
-                && sheet_of(other) == Some(sheet)
+            let says = match (other.shows(), reading.shows()) {
+                (true, _) => &from.stands_aside_for,
+                (false, false) => &from.none_said_by,
+                (false, true) => return false,
+            };
+            says.contains(&other.clue) && other.used == Used::Weighed && sheet_of(other) == Some(sheet)
         });
         aside.extend(stands.map(|other| (index, other.clue)));
     }

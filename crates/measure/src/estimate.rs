@@ -58,7 +58,7 @@ pub struct Reading {
 /// What is computed from each kind of sheet of readings: the sheet, the name
 /// of the number, its quantity, and a name for people.
 #[rustfmt::skip]
-pub const COMPUTED: [(&str, &str, Quantity, &str); 26] = [
+pub const COMPUTED: &[(&str, &str, Quantity, &str)] = &[
     ("survey", "tilt", Quantity::Ratio, "tilt of the whole floor"),
     ("survey", "bend", Quantity::Ratio, "worst bend along a line"),
     ("survey", "hogging", Quantity::Ratio, "worst line with its middle high"),
@@ -77,14 +77,54 @@ pub const COMPUTED: [(&str, &str, Quantity, &str); 26] = [
     ("lintel", "lintel-dip-ratio", Quantity::Ratio, "dip seen over the span"),
     ("lintel", "lintel-seat", Quantity::Length, "shorter seat"),
     ("lintel", "lintel-seat-short", Quantity::Length, "shorter seat, short of 4 in by"),
+    ("lintel", "lintel-overhang", Quantity::Ratio, "share of the brick's bed beyond its support"),
     ("trend", "crack-width", Quantity::Length, "latest width"),
     ("trend", "trend-rate", Quantity::Rate, "one-way rate"),
     ("trend", "trend-swing", Quantity::Length, "swing with the seasons, to either side"),
+    ("cracks", "crack-width", Quantity::Length, "widest crack of the wall"),
+    ("cracks", "crack-taper", Quantity::Ratio, "taper of the cracks, above 0 wider at the top"),
+    ("cracks", "block-rotation", Quantity::Angle, "turn of the part that moved, above 0 with its top to the left"),
+    ("cracks", "block-rise", Quantity::Length, "rise of the part that moved, below 0 a drop"),
+    ("cracks", "block-spread", Quantity::Length, "shift of the part that moved, above 0 to the right"),
+    ("cracks", "block-outward", Quantity::Length, "step of the part that moved out of the wall"),
+    ("cracks", "floor-bend-along", Quantity::Ratio, "bend of the floor along the wall, above 0 with its middle high"),
     ("wall", "out-of-plumb", Quantity::Ratio, "lean over the height"),
     ("wall", "wall-lean", Quantity::Length, "lean"),
     ("wall", "wall-bow", Quantity::Length, "bow"),
+    ("wall", "middle-third", Quantity::Ratio, "centre of gravity off the base, 1 at the edge of the middle third"),
     ("opening", "head-gap-change", Quantity::Length, "change of the head gap"),
     ("opening", "out-of-square", Quantity::Ratio, "out of square"),
+    ("opening", "head-against-floor", Quantity::Ratio, "slope of the head less slope of the floor"),
+    ("site", "plasticity-index", Quantity::Number, "plasticity index of the soil"),
+    ("site", "expansion-index", Quantity::Number, "expansion index of the soil"),
+    ("site", "linear-extensibility", Quantity::Number, "linear extensibility of the soil, percent"),
+    ("site", "ground-fall", Quantity::Ratio, "least fall of the ground away from the house"),
+    ("site", "tree-distance", Quantity::Ratio, "distance of the nearest tree over its mature height"),
+];
+
+/// What a computation shows beside the size of its number: the sheet, the
+/// name of the finding, and a name for people. A finding is given only where
+/// it stands out from the error at 95 %.
+#[rustfmt::skip]
+pub const FINDINGS: &[(&str, &str, &str)] = &[
+    ("cracks", "wider_up", "wider at the top, beyond the error"),
+    ("cracks", "wider_down", "wider at the bottom, beyond the error"),
+    ("cracks", "even_width", "as wide at the top as at the bottom, within a third"),
+    ("trend", "no_cycle", "no swing with the seasons, over a full year"),
+    ("trend", "widest_january", "may be widest in January"),
+    ("trend", "widest_february", "may be widest in February"),
+    ("trend", "widest_march", "may be widest in March"),
+    ("trend", "widest_april", "may be widest in April"),
+    ("trend", "widest_may", "may be widest in May"),
+    ("trend", "widest_june", "may be widest in June"),
+    ("trend", "widest_july", "may be widest in July"),
+    ("trend", "widest_august", "may be widest in August"),
+    ("trend", "widest_september", "may be widest in September"),
+    ("trend", "widest_october", "may be widest in October"),
+    ("trend", "widest_november", "may be widest in November"),
+    ("trend", "widest_december", "may be widest in December"),
+    ("opening", "with_floor", "the head slopes with the floor below it"),
+    ("opening", "against_floor", "the head slopes otherwise than the floor below it"),
 ];
 
 /// Square root of a sum of squares: independent errors in quadrature.

@@ -45,7 +45,7 @@ mod unit;
 pub mod walls;
 
 pub use error::MeasureError;
-pub use estimate::{COMPUTED, Estimate, Reading, quadrature};
+pub use estimate::{COMPUTED, Estimate, FINDINGS, Reading, quadrature};
 pub use length::Length;
 pub use mass::{class_masses, normal_cdf, normal_mass, normal_upper_tail_point};
 pub use measured::{COVER_95, Measured, Quantity, parse_measured, parse_measured_as};

@@ -130,6 +130,35 @@ pub fn head_against_floor(head: Estimate<Slope>, floor: Estimate<Slope>) -> Head
     }
 }
 
+/// How the head and the floor below it go, as a reading, `head-against-floor`,
+/// and a finding where the head stands out from level: `with_floor` where both
+/// slope the same way and agree, `against_floor` where they differ beyond
+/// their errors (95 %).
+pub fn head_against_floor_reading(
+    head: Estimate<Slope>,
+    floor: Estimate<Slope>,
+    from: &[String],
+) -> (Reading, Option<&'static str>) {
+    let found = head_against_floor(head, floor);
+    let slopes = head.value.value().abs() > crate::COVER_95 * head.sd;
+    let finding = match (found.move_together, found.agree) {
+        (true, _) => Some("with_floor"),
+        (false, false) if slopes => Some("against_floor"),
+        _ => None,
+    };
+    let reading = Reading {
+        name: "head-against-floor",
+        method: "slope of the head gap less slope of the floor below it",
+        quantity: Quantity::Ratio,
+        value: found.difference.value.value(),
+        sd: found.difference.sd,
+        sd_as_movement: None,
+        from: from.to_vec(),
+        notes: Vec::new(),
+    };
+    (reading, finding)
+}
+
 /// Slope from two readings over a run, each with the standard deviation
 /// `sd_mm`: above 0 the second is higher.
 ///
@@ -252,6 +281,21 @@ mod tests {
         assert!(slope_between(mm(1.0), mm(2.0), mm(10.0), f64::NAN).is_err());
         let far = (Length::from_nm(i64::MIN), Length::from_nm(i64::MAX));
         assert!(slope_between(far.0, far.1, mm(1.0), 1.0).is_err());
+    }
+
+    #[test]
+    fn a_head_that_slopes_with_the_floor_is_a_finding() {
+        let s = |v: f64| Estimate {
+            value: Slope::new(v).unwrap(),
+            sd: 0.001,
+        };
+        let finding = |head: f64, floor: f64| head_against_floor_reading(s(head), s(floor), &[]).1;
+        assert_eq!(finding(0.010, 0.009), Some("with_floor"));
+        assert_eq!(finding(0.010, 0.0), Some("against_floor"));
+        assert_eq!(finding(0.010, -0.009), Some("against_floor"));
+        // A level head over any floor, and what is within its error, say nothing.
+        assert_eq!(finding(0.0, 0.010), None);
+        assert_eq!(finding(0.001, 0.001), None);
     }
 
     #[test]

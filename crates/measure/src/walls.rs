@@ -164,6 +164,22 @@ pub fn middle_third(top_offset_mm: Estimate<f64>, thickness: Length) -> Result<M
     })
 }
 
+/// The check as a reading, `middle-third`.
+pub fn middle_third_reading(of: &MiddleThird, from: &[String]) -> Reading {
+    Reading {
+        name: "middle-third",
+        method: "three times the lean at the top over the thickness, for a straight lean of a uniform wall",
+        quantity: Quantity::Ratio,
+        value: of.use_of_middle_third.value,
+        sd: of.use_of_middle_third.sd,
+        sd_as_movement: None,
+        from: from.to_vec(),
+        notes: vec![
+            "The lean is taken as straight from the base up and the wall as standing by itself: ties, returns and a built-in lean are not known to it.".to_owned(),
+        ],
+    }
+}
+
 const LEAN: &str = "least-squares line through offsets from plumb";
 const BOW: &str = "largest offset from the line between the lowest and the highest reading";
 

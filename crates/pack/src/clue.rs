@@ -150,14 +150,20 @@ pub struct Pattern {
 /// How a clue follows from a sheet of readings.
 #[derive(Clone, Debug, PartialEq)]
 pub struct ComputedFrom {
-    /// Kind of sheet, such as `survey`.
-    pub sheet: &'static str,
+    /// Kinds of sheet that give the number, such as `survey`.
+    pub sheets: Vec<&'static str>,
     /// Which of the numbers computed from it, such as `tilt`.
     pub value: &'static str,
     /// Ascending class bounds for a clue graded by eye; those of its grades else.
     pub up_to: Option<Vec<f64>>,
     /// Clues that stand for it: where one of them, computed from the same sheet, shows, this one is set aside.
     pub stands_aside_for: Vec<ClueIx>,
+    /// Clues whose absence says this one's: where one of them, computed from the same sheet, is weighed and this one
+    /// shows nothing, this one is set aside.
+    pub none_said_by: Vec<ClueIx>,
+    /// Which mark a finding of the sheet makes: the mark, the finding (one of [`wythe_measure::FINDINGS`]), and the
+    /// kinds that the mark may then be of.
+    pub marks: Vec<(String, &'static str, Vec<String>)>,
 }
 
 /// A kind of sign, with ordered grades; the lowest means nothing there.

@@ -70,4 +70,21 @@ pub struct Context {
     pub basis: Basis,
     /// Where it comes from.
     pub sources: Vec<SourceIx>,
+    /// Computed numbers that say whether it holds, where a case does not.
+    pub computed_from: Vec<ContextFrom>,
+}
+
+/// How a context follows from a sheet of readings.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct ContextFrom {
+    /// Kind of sheet, such as `site`.
+    pub sheet: &'static str,
+    /// Which of the numbers computed from it, such as `plasticity-index`.
+    pub value: &'static str,
+    /// The bound, in the base unit of the number.
+    pub bound: f64,
+    /// True when it holds over the bound, false when under.
+    pub holds_over: bool,
+    /// Whether the other side of the bound says that it does not hold.
+    pub denies: bool,
 }

@@ -115,6 +115,13 @@ pub(crate) fn at_places(case: &Case, places: &[usize]) -> String {
 /// `3 mm ± 0.5 mm (about 1/8 in)`.
 pub(crate) fn both_units(read: &Measured) -> String {
     let written = clean(&read.text);
+    if is_share(read) {
+        let error = read.sd.filter(|sd| *sd > 0.0);
+        return match error {
+            Some(sd) if read.text.ends_with('%') => format!("{written} ± {} %", trimmed(100.0 * sd * COVER_95)),
+            _ => written,
+        };
+    }
     let other = if read.quantity == Quantity::Length && is_metric(&written) {
         Some(format!("about {}", tape_inches(read.value)))
     } else {
@@ -153,9 +160,18 @@ fn tape_inches(mm: f64) -> String {
     Length::inches(count / parts).map_or_else(|_| String::new(), Length::feet_inches)
 }
 
+/// Whether a ratio is so large that it is a share and no slope.
+pub(crate) fn is_share(read: &Measured) -> bool {
+    read.quantity == Quantity::Ratio && read.value.abs() >= SHARE
+}
+
+/// From this on a ratio is said in percent.
+const SHARE: f64 = 0.2;
+
 /// A value in the units of the United States, and in metric where those differ.
 pub(crate) fn units(read: &Measured) -> (String, Option<String>) {
     match read.quantity {
+        Quantity::Ratio if is_share(read) => (format!("{:.0} %", 100.0 * read.value), None),
         Quantity::Length => match Length::mm(read.value) {
             Ok(length) => (length.feet_inches(), Some(length.metric())),
             Err(_) => (read.text.clone(), None),
@@ -175,10 +191,12 @@ pub(crate) fn units(read: &Measured) -> (String, Option<String>) {
 
 /// A ratio as the trade says it: `1/307`.
 fn rise(ratio: f64) -> String {
-    if ratio != 0.0 && ratio.abs() < 0.2 {
-        format!("{}1/{:.0}", if ratio < 0.0 { "-" } else { "" }, 1.0 / ratio.abs())
+    if ratio == 0.0 {
+        "0".into()
+    } else if ratio.abs() < 1e-4 {
+        "less than 1/10,000".into()
     } else {
-        trimmed(ratio)
+        format!("{}1/{:.0}", if ratio < 0.0 { "-" } else { "" }, 1.0 / ratio.abs())
     }
 }
 

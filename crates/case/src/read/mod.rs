@@ -25,9 +25,9 @@ const MAX_REPAIRS: usize = 200;
 /// Most places of one kind that a house can have.
 const MOST_OF_A_KIND: f64 = 10_000.0;
 
-const KEYS: [&str; 14] = [
+const KEYS: [&str; 16] = [
     "format", "id", "title", "visited", "how_many", "places", "contexts", "passes", "repairs", "surveys", "lintels",
-    "trends", "walls", "openings",
+    "trends", "walls", "openings", "cracks", "sites",
 ];
 
 pub(crate) fn case(name: &str, text: &str, beside: &mut Beside<'_>) -> Result<Case, Problems> {
@@ -136,6 +136,7 @@ fn contexts(desk: &mut Desk, fields: &Fields<'_>) -> Vec<ContextFact> {
                 id,
                 holds,
                 note,
+                computed: None,
                 locus: item.locus(),
             });
         }

@@ -6,7 +6,7 @@ use wythe_text::{Fields, Item, Problems, shown};
 
 use super::desk::Desk;
 use super::work;
-use crate::sheets::{CrackReadings, Lintel, Opening, Survey, Wall};
+use crate::sheets::{CrackReadings, Lintel, Opening, Site, Survey, Wall, WallCracks};
 use crate::{Case, Readings, Section};
 
 /// Gives the text of a file beside the case, by the name that the case has for it: the name to show, and the text.
@@ -22,6 +22,7 @@ pub(super) fn read(desk: &mut Desk, fields: &Fields<'_>, case: &Case, beside: &m
         beside,
         names: BTreeSet::new(),
         surveys: Vec::new(),
+        floors: Vec::new(),
     };
     let mut all = Vec::new();
     for section in Section::ALL {
@@ -53,6 +54,7 @@ struct Reader<'r> {
     beside: &'r mut Beside<'r>,
     names: BTreeSet<String>,
     surveys: Vec<(String, Survey)>,
+    floors: Vec<work::Floor>,
 }
 
 impl Reader<'_> {
@@ -60,7 +62,8 @@ impl Reader<'_> {
         let own: &[&str] = match section {
             Section::Survey => &["sides", "inside", "earlier", "benchmarks"],
             Section::Trend => &["points", "clue"],
-            Section::Lintel | Section::Wall | Section::Opening => &[],
+            Section::Cracks => &["clue", "survey"],
+            Section::Lintel | Section::Wall | Section::Opening | Section::Site => &[],
         };
         let known: Vec<&str> = ["id", "pass", "at", "file", "sheet", "title"]
             .iter()
@@ -128,9 +131,16 @@ impl Reader<'_> {
                     &places,
                     earlier.map(|one| (one, marks)),
                 );
-                self.surveys
-                    .push((worked.as_ref().map(|one| one.id.clone()).unwrap_or_default(), survey));
-                worked.map(|one| Readings { file, ..one })
+                let id = worked.as_ref().map(|(one, _)| one.id.clone()).unwrap_or_default();
+                self.surveys.push((id.clone(), survey));
+                worked.map(|(one, analysis)| {
+                    self.floors.push(work::Floor {
+                        id,
+                        sides: places,
+                        analysis,
+                    });
+                    Readings { file, ..one }
+                })
             }
             Section::Lintel => {
                 let at = needs_place(desk)?;
@@ -145,7 +155,7 @@ impl Reader<'_> {
                 if desk.out.len() > before {
                     return None;
                 }
-                work::trend_of(blank, &cracks, &points, item).map(|one| Readings { file, ..one })
+                work::trend_of(self.case, blank, &cracks, &points, item).map(|one| Readings { file, ..one })
             }
             Section::Wall => {
                 let at = needs_place(desk)?;
@@ -166,6 +176,29 @@ impl Reader<'_> {
                     return None;
                 }
                 work::opening(blank, &opening, at, item)
+            }
+            Section::Cracks => {
+                let at = needs_place(desk)?;
+                let (file, cracks) = self.source(desk, &fields, WallCracks::read, |item, out| {
+                    Some(WallCracks::of_item(item, out))
+                })?;
+                let clue = fields.optional("clue").and_then(|item| desk.name(&item));
+                let floor = match fields.optional("survey") {
+                    Some(item) => Some(self.floor(desk, &item)?),
+                    None => None,
+                };
+                if desk.out.len() > before {
+                    return None;
+                }
+                work::cracks(blank, &cracks, at, clue, floor, item).map(|one| Readings { file, ..one })
+            }
+            Section::Site => {
+                let (file, site) =
+                    self.source(desk, &fields, Site::read, |item, out| Some(Site::of_item(item, out)))?;
+                if desk.out.len() > before {
+                    return None;
+                }
+                work::site(blank, &site, at.unwrap_or(0), item).map(|one| Readings { file, ..one })
             }
         };
         match found {
@@ -253,6 +286,18 @@ impl Reader<'_> {
                 None
             }
         }
+    }
+
+    /// The survey of the case by that name.
+    fn floor(&self, desk: &mut Desk, item: &Item<'_>) -> Option<&work::Floor> {
+        let names: Vec<&str> = self.floors.iter().map(|floor| floor.id.as_str()).collect();
+        if names.is_empty() {
+            let help = "list it under `surveys`";
+            item.problem(&mut desk.out, "the case has no survey", Some(help.into()));
+            return None;
+        }
+        let at = item.one_of(&mut desk.out, &names)?;
+        self.floors.get(at)
     }
 
     fn earlier(&self, desk: &mut Desk, item: &Item<'_>) -> Option<Survey> {

@@ -1,12 +1,20 @@
 //! From the sheets that a case names to the numbers computed from them.
 
-use wythe_measure::survey::{Benchmark, Corner, Edge, Options, Part, SurveyError, analyse, change};
-use wythe_measure::trend::{trend, trend_readings};
-use wythe_measure::{Quantity, Reading, lintel as reckon, openings, walls};
+mod cracks;
+mod frames;
+mod site;
+
+pub(super) use cracks::cracks;
+pub(super) use frames::{opening, wall};
+pub(super) use site::site;
+
+use wythe_measure::survey::{Analysis, Benchmark, Corner, Edge, Options, Part, SurveyError, analyse, change};
+use wythe_measure::trend::{season, trend, trend_readings};
+use wythe_measure::{Quantity, Reading, lintel as reckon};
 use wythe_text::{Fields, Item, Problems};
 
 use super::desk::Desk;
-use crate::sheets::{CrackReadings, Lintel, Opening, Survey, Wall};
+use crate::sheets::{CrackReadings, Lintel, Survey};
 use crate::{Case, Computed, Readings};
 
 /// What lies on each side of a plan, and inside it.
@@ -62,6 +70,13 @@ impl Sides {
     }
 }
 
+/// A survey of the case, kept for what is compared with it.
+pub(super) struct Floor {
+    pub id: String,
+    pub sides: Sides,
+    pub analysis: Analysis,
+}
+
 /// A survey, and what changed since an earlier one.
 pub(super) fn survey(
     case: &Case,
@@ -70,7 +85,7 @@ pub(super) fn survey(
     at: usize,
     sides: &Sides,
     earlier: Option<(Survey, Vec<String>)>,
-) -> Result<Readings, Problems> {
+) -> Result<(Readings, Analysis), Problems> {
     let refused = |error: SurveyError| Problems::from(read.problem(&error));
     let reduction = read.reduce()?;
     let analysis = analyse(&reduction.levels, &Options::default()).map_err(refused)?;
@@ -102,7 +117,7 @@ pub(super) fn survey(
         notes.extend(changed.notes.iter().cloned());
         found.extend(changed.reading().map(|reading| one(reading, &[at])));
     }
-    Ok(Readings {
+    let readings = Readings {
         title: titled(&blank, &read.title, &read.whole_problem(String::new()).file),
         date: read.date,
         taken: (analysis.levels.points().len(), "points"),
@@ -110,14 +125,15 @@ pub(super) fn survey(
         computed: found,
         notes,
         ..blank
-    })
+    };
+    Ok((readings, analysis))
 }
 
 /// A loose lintel. Where a bare angle's dip does not apply, what was seen is still given, and the notes say why.
 pub(super) fn lintel(blank: Readings, read: &Lintel, at: usize, item: &Item<'_>) -> Result<Readings, Problems> {
     let from = [read.title.clone()];
     let mut notes = read.notes.clone();
-    let readings = match reckon::expected(&read.lintel) {
+    let mut readings = match reckon::expected(&read.lintel) {
         Ok(result) => {
             notes.extend(result.notes.iter().cloned());
             reckon::lintel_readings(&read.lintel, &result, read.dip_mm, &from)
@@ -128,6 +144,10 @@ pub(super) fn lintel(blank: Readings, read: &Lintel, at: usize, item: &Item<'_>)
         }
         Err(error) => return Err(at_item(item, error.to_string())),
     };
+    if let Some((projection, bed)) = read.overhang {
+        let found = reckon::overhang_reading(projection, bed, &from);
+        readings.push(found.map_err(|error| at_item(item, error.to_string()))?);
+    }
     Ok(Readings {
         taken: (readings.len(), "numbers"),
         sd_mm: read.dip_mm.map_or(0.0, |dip| dip.sd),
@@ -181,8 +201,9 @@ impl Points {
     }
 }
 
-/// Dated readings: of each point the last width, and where a full year was seen its rate and swing.
+/// Dated readings: of each point the last width, and where a full year was seen its rate, its swing and its season.
 pub(super) fn trend_of(
+    case: &Case,
     blank: Readings,
     read: &CrackReadings,
     points: &Points,
@@ -209,7 +230,7 @@ pub(super) fn trend_of(
             notes.push(format!("The point {name} was given no place, so it says nothing here."));
             continue;
         };
-        let mut readings = Vec::new();
+        let (mut readings, mut findings) = (Vec::new(), Vec::new());
         if let Some(last) = one_point
             .readings
             .iter()
@@ -230,14 +251,24 @@ pub(super) fn trend_of(
             Ok(fitted) => {
                 notes.extend(fitted.notes.iter().map(|note| format!("{name}: {note}")));
                 readings.extend(trend_readings(&fitted, name));
+                findings = season(&fitted);
             }
             Err(error) => notes.push(format!("{name}: no trend is given: {error}.")),
         }
-        // What kind of crack it is says what its width is of; its rate and swing say what they are themselves.
-        found.extend(readings.into_iter().map(|reading| Computed {
-            clue: (reading.name == "crack-width").then(|| clue.clone()),
-            at: vec![at],
-            reading,
+        // What kind of crack it is says what its width is of; its rate and swing say what they are themselves, and are
+        // of what it lies in too.
+        let around: Vec<usize> = std::iter::once(at)
+            .chain(case.around(at))
+            .filter(|at| *at > 0)
+            .collect();
+        found.extend(readings.into_iter().map(|reading| {
+            let width = reading.name == "crack-width";
+            Computed {
+                clue: width.then(|| clue.clone()),
+                at: if width { vec![at] } else { around.clone() },
+                findings: if width { findings.clone() } else { Vec::new() },
+                reading,
+            }
         }));
     }
     problems.into_result(Readings {
@@ -249,63 +280,12 @@ pub(super) fn trend_of(
     })
 }
 
-/// Offsets from plumb.
-pub(super) fn wall(blank: Readings, read: &Wall, at: usize, item: &Item<'_>) -> Result<Readings, Problems> {
-    let found = walls::plumb(&read.offsets, read.sd_mm).map_err(|error| at_item(item, error.to_string()))?;
-    let from: Vec<String> = read.offsets.iter().map(|one| format!("at {}", one.height)).collect();
-    Ok(Readings {
-        taken: (read.offsets.len(), "offsets"),
-        sd_mm: read.sd_mm,
-        computed: walls::plumb_readings(&found, &from)
-            .into_iter()
-            .map(|reading| one(reading, &[at]))
-            .collect(),
-        notes: read.notes.clone(),
-        ..blank
-    })
-}
-
-/// Gaps and diagonals.
-pub(super) fn opening(blank: Readings, read: &Opening, at: usize, item: &Item<'_>) -> Result<Readings, Problems> {
-    let refused = |error: wythe_measure::MeasureError| at_item(item, error.to_string());
-    let (mut found, mut notes, mut count) = (Vec::new(), read.notes.clone(), 0_usize);
-    if let Some(head) = read.head {
-        count = count.saturating_add(2);
-        let from = ["left of the head".to_owned(), "right of the head".to_owned()];
-        found.push(openings::head_gap_reading(head, read.sd_mm, &from).map_err(refused)?);
-    }
-    let mut square = |racked: openings::OutOfSquare, from: &[&str]| {
-        let from: Vec<String> = from.iter().map(|&name| name.to_owned()).collect();
-        found.push(openings::out_of_square_reading(&racked, &from));
-    };
-    match (read.size, read.diagonals, read.head.zip(read.side)) {
-        (Some((width, height)), Some((right, left)), _) => {
-            count = count.saturating_add(2);
-            let racked = openings::from_diagonals(width, height, right, left, read.sd_mm).map_err(refused)?;
-            square(racked, &["both diagonals"]);
-        }
-        (Some((width, height)), None, Some((head, side))) => {
-            count = count.saturating_add(2);
-            let racked = openings::from_gaps(width, height, head, side, read.sd_mm).map_err(refused)?;
-            square(racked, &["two gaps of the head", "two gaps of the side"]);
-        }
-        (None, Some(_), _) => notes.push("The diagonals say nothing without the width and the height.".into()),
-        _ => {}
-    }
-    Ok(Readings {
-        taken: (count, "lengths"),
-        sd_mm: read.sd_mm,
-        computed: found.into_iter().map(|reading| one(reading, &[at])).collect(),
-        notes,
-        ..blank
-    })
-}
-
 fn one(reading: Reading, at: &[usize]) -> Computed {
     Computed {
         reading,
         at: at.to_vec(),
         clue: None,
+        findings: Vec::new(),
     }
 }
 

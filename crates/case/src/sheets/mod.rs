@@ -14,9 +14,11 @@
 //! # Ok::<(), wythe_text::Problems>(())
 //! ```
 
+mod cracks;
 mod lintel;
 mod opening;
 mod sheet;
+mod site;
 mod survey;
 #[cfg(test)]
 mod tests;
@@ -24,8 +26,10 @@ mod trend;
 mod values;
 mod wall;
 
+pub use cracks::WallCracks;
 pub use lintel::Lintel;
 pub use opening::Opening;
+pub use site::{Fall, Site, Tree};
 pub use survey::{Compass, Survey};
 pub use trend::{CrackPoint, CrackReadings};
 pub use wall::Wall;

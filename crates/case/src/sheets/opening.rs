@@ -6,7 +6,17 @@ use wythe_text::{Fields, Item, Problems};
 use super::sheet::Sheet;
 use super::values::{error_sd, length, setting, title};
 
-const KEYS: [&str; 8] = ["title", "error", "width", "height", "head", "side", "diagonals", "note"];
+const KEYS: [&str; 9] = [
+    "title",
+    "error",
+    "width",
+    "height",
+    "head",
+    "side",
+    "floor",
+    "diagonals",
+    "note",
+];
 /// Error of a gap when none is stated, mm, 95 %: 1/32 in (common practice, no source).
 const UNSTATED_MM: f64 = 0.793_75;
 
@@ -21,6 +31,8 @@ pub struct Opening {
     pub head: Option<(Length, Length)>,
     /// Gap on the right side, top and bottom.
     pub side: Option<(Length, Length)>,
+    /// Height of the floor at the left and at the right jamb, from one level line.
+    pub floor: Option<(Length, Length)>,
     /// Diagonal that rises to the right, and the one that rises to the left.
     pub diagonals: Option<(Length, Length)>,
     /// Standard deviation of one length, mm.
@@ -66,6 +78,7 @@ impl Opening {
             size: size("width", &fields, out).zip(size("height", &fields, out)),
             head,
             side,
+            floor: pair("floor", ["left", "right"], out),
             diagonals,
             sd_mm: stated.unwrap_or(UNSTATED_MM / COVER_95),
             notes,

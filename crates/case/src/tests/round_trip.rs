@@ -168,7 +168,7 @@ prop_compose! {
         case.places = places;
         case.contexts = contexts
             .into_iter()
-            .map(|(id, (holds, note))| ContextFact { id, holds, note, locus: Locus::default() })
+            .map(|(id, (holds, note))| ContextFact { id, holds, note, computed: None, locus: Locus::default() })
             .collect();
         let mut dates: Vec<Date> = passes.iter().map(|(_, date, ..)| *date).collect();
         dates.sort();

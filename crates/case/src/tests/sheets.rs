@@ -172,3 +172,132 @@ fn a_lintel_that_is_not_bare_still_gives_what_was_seen() {
     // 4 in less 2 in.
     assert!((sheet.computed[3].reading.value - 50.8).abs() < 1e-9);
 }
+
+fn with(sheets: &str) -> Result<Case, Problems> {
+    let house = super::house("").to_yaml();
+    Case::read_with(
+        "a.yaml",
+        &format!("{house}passes: [{{pass: first}}]\n{sheets}"),
+        &mut |file| {
+            Ok((
+                file.to_owned(),
+                FLOORS.replace("SIGN", if file == "high.csv" { "" } else { "-" }),
+            ))
+        },
+    )
+}
+
+/// A floor whose middle stands 1 in off the line between its ends along its low-y side.
+const FLOORS: &str = "# error: 1/16 in
+# units: {plan: ft, readings: in}
+point,x,y,reading
+A,0,0,0
+B,20,0,SIGN1
+C,40,0,0
+D,10,0,SIGN0.75
+E,30,0,SIGN0.75
+F,0,20,0
+G,20,20,SIGN1
+H,40,20,0
+I,10,20,SIGN0.75
+J,30,20,SIGN0.75
+";
+
+fn cracks(file: &str, upper: &str) -> Case {
+    with(&format!(
+        "surveys: [{{id: floors, file: {file}, sides: {{y_low: south}}}}]
+cracks:
+  - id: stepped
+    at: south
+    clue: crack
+    survey: floors
+    sheet:
+      error: 0.5 mm
+      moved: left
+      cracks:
+        - {{name: A, lower: {{along: 6 ft, up: 1 ft, width: 2 mm}}, upper: {{along: 9 ft, up: 7 ft, width: {upper}}}}}
+"
+    ))
+    .unwrap()
+}
+
+#[test]
+fn cracks_are_held_against_the_floor() {
+    let said = |file: &str, upper: &str| {
+        let case = cracks(file, upper);
+        let sheet = case.readings.iter().find(|one| one.id == "stepped").unwrap().clone();
+        let note = sheet
+            .notes
+            .iter()
+            .find(|note| note.starts_with("Floor and cracks"))
+            .cloned();
+        (sheet, note.unwrap_or_default())
+    };
+    let (sheet, agree) = said("high.csv", "5 mm");
+    assert!(
+        agree.starts_with("Floor and cracks agree") && agree.contains("wider at the top"),
+        "{agree}"
+    );
+    let bend = sheet
+        .computed
+        .iter()
+        .find(|one| one.reading.name == "floor-bend-along")
+        .unwrap();
+    // 1 in over 40 ft, middle high.
+    assert!(
+        (bend.reading.value - 1.0 / 480.0).abs() < 1e-9,
+        "{}",
+        bend.reading.value
+    );
+    assert_eq!(sheet.computed[0].findings, ["wider_up"]);
+    assert_eq!(sheet.computed[0].clue.as_deref(), Some("crack"));
+    let (_, disagree) = said("low.csv", "5 mm");
+    assert!(disagree.starts_with("Floor and cracks disagree"), "{disagree}");
+    let (sheet, cannot) = said("high.csv", "2 mm");
+    assert!(cannot.contains("can't be compared"), "{cannot}");
+    assert!(sheet.computed[0].findings.is_empty() || sheet.computed[0].findings == ["even_width"]);
+}
+
+#[test]
+fn bad_sheets_of_cracks_and_sites_are_told_of() {
+    let refused = |sheets: &str, want: &str| {
+        let error = with(sheets).unwrap_err().to_string();
+        assert!(error.contains(want), "{sheets}: {error}");
+    };
+    let crack = |sheet: &str, rest: &str| format!("cracks: [{{id: c, at: south{rest}, sheet: {{{sheet}}}}}]\n");
+    refused(&crack("cracks: []", ""), "there are no cracks");
+    let one = "{name: A, lower: {along: 0 ft, up: 0 ft, width: 1 mm}, upper: {along: 0 ft, up: 6 ft}";
+    refused(
+        &crack(&format!("cracks: [{one}}}]"), ""),
+        "which side of the crack moved",
+    );
+    refused(
+        &crack(&format!("moved: up, cracks: [{one}}}]"), ""),
+        "`up` is not a choice",
+    );
+    refused(
+        &crack(&format!("moved: left, cracks: [{one}}}, {one}}}]"), ""),
+        "listed twice",
+    );
+    let flat = "{name: A, lower: {along: 0 ft, up: 0 ft, width: 1 mm}, upper: {along: 0 ft, up: 0 ft}}";
+    refused(&crack(&format!("moved: left, cracks: [{flat}]"), ""), "has no length");
+    refused(
+        &crack(&format!("moved: left, cracks: [{one}}}]"), ", survey: floors"),
+        "the case has no survey",
+    );
+    let nan = one.replace("1 mm", ".nan");
+    assert!(with(&crack(&format!("moved: left, cracks: [{nan}}}]"), "")).is_err());
+    let site = |sheet: &str| format!("sites: [{{id: s, sheet: {{{sheet}}}}}]\n");
+    refused(&site("title: none"), "nothing is told of the site");
+    refused(&site("soil: {plasticity_index: wet}"), "not read as a number");
+    refused(&site("soil: {plasticity_index: -4}"), "0 to 1000");
+    refused(&site("falls: [{name: a, fall: 6 in, run: 0 in}]"), "run of a fall");
+    refused(
+        &site("trees: [{name: a, distance: 3 m, species: englsh oak}]"),
+        "did you mean `English oak`",
+    );
+    refused(
+        &site("trees: [{name: a, distance: 3 m}]"),
+        "height of the tree is missing",
+    );
+}

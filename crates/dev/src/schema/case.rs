@@ -80,6 +80,8 @@ fn case(pack: &Pack) -> (Named, Named) {
             ("trends", sheets()),
             ("walls", sheets()),
             ("openings", sheets()),
+            ("cracks", sheets()),
+            ("sites", sheets()),
         ],
     )
 }

@@ -34,10 +34,12 @@ pub(super) fn clue() -> Value {
     );
     let kinds = ["all_alike", "one_only", "one_wall_only", "worst_to_one_side"];
     let computed = object(
-        &[("sheet", text()), ("value", text())],
+        &[("sheet", one_or_list(text())), ("value", text())],
         &[
+            ("marks", map(map(one_or_list(text())))),
             ("up_to", list(text_or_number())),
             ("stands_aside_for", one_or_list(text())),
+            ("none_said_by", one_or_list(text())),
         ],
     );
     let wait = object(&[("days", number(0.0, 3660.0)), ("reason", text())], &[]);

@@ -2,7 +2,7 @@
 
 use serde_json::{Value, json};
 
-use super::{chance, choice, map, nodes, number, object, one_or_list, text, text_or_number};
+use super::{chance, choice, flag, map, nodes, number, object, one_or_list, text, text_or_number};
 
 const ACTIONS: [&str; 6] = ["record", "upkeep", "trade", "monitor", "refer", "promptly"];
 const SUPPORTS: [&str; 7] = [
@@ -201,6 +201,14 @@ fn wording() -> Value {
 }
 
 fn context() -> Value {
+    let from = object(
+        &[("sheet", one_or_list(text())), ("value", text())],
+        &[
+            ("over", text_or_number()),
+            ("under", text_or_number()),
+            ("denies", flag()),
+        ],
+    );
     object(
         &[
             ("id", text()),
@@ -209,7 +217,11 @@ fn context() -> Value {
             ("share", chance()),
             ("source", sources()),
         ],
-        &[("not_with", one_or_list(text())), ("basis", basis())],
+        &[
+            ("not_with", one_or_list(text())),
+            ("basis", basis()),
+            ("computed_from", one_or_list(from)),
+        ],
     )
 }
 

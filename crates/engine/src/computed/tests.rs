@@ -20,7 +20,9 @@ fn leaning() -> Pack {
     );
     let bow = clue(
         "bow",
-        &format!("{measured}\ncomputed_from: {{sheet: wall, value: wall-bow, stands_aside_for: lean}}"),
+        &format!(
+            "{measured}\ncomputed_from: {{sheet: wall, value: wall-bow, stands_aside_for: lean, none_said_by: lean}}"
+        ),
     );
     let by_eye = clue(
         "by_eye",
@@ -133,4 +135,66 @@ fn a_clue_that_the_pack_has_not_is_a_problem() {
         error.to_string().contains("does not follow from the crack-width"),
         "{error}"
     );
+}
+
+#[test]
+fn a_none_that_another_none_says_is_set_aside() {
+    let pack = leaning();
+    let straight = "{height: 0 mm, offset: 20 mm}, {height: 1000 mm, offset: 20 mm}, {height: 2000 mm, offset: 20 mm}";
+    let outcome = weigh(&pack, &case(straight, "")).unwrap();
+    let of = |id: &str| {
+        let clue = pack.clue(id).unwrap();
+        outcome.readings.iter().find(|one| one.clue == clue).unwrap()
+    };
+    assert!(!of("lean").shows() && of("lean").used == Used::Weighed);
+    assert!(!of("bow").shows());
+    assert_eq!(
+        of("bow").used,
+        Used::SetAside {
+            by: pack.clue("lean").unwrap()
+        }
+    );
+}
+
+/// The tiny pack with a context that the plasticity index says.
+fn soiled(denies: &str) -> Pack {
+    let from = format!("computed_from: {{sheet: site, value: plasticity-index, over: 35{denies}}}\nsource:");
+    pack_with(&[("contexts/clay.yaml", "source:", &from)])
+}
+
+fn site(index: &str, stated: &str) -> Case {
+    let text = format!(
+        "format: 1\nid: tiny\nplaces:\n  - {{id: south, kind: wall}}\ncontexts: {{{stated}}}\npasses: [{{pass: first}}]\n\
+         sites:\n  - {{id: ground, sheet: {{soil: {{plasticity_index: {index}}}}}}}\n"
+    );
+    Case::read("tiny.yaml", &text).unwrap()
+}
+
+#[test]
+fn a_number_says_a_context_where_it_is_sure() {
+    let holds = |denies: &str, index: &str, stated: &str| {
+        let (pack, case) = (soiled(denies), site(index, stated));
+        let clay = pack.context("clay").unwrap();
+        let outcome = weigh(&pack, &case).unwrap();
+        let said = outcome
+            .contexts
+            .iter()
+            .find(|(at, _)| *at == clay)
+            .map(|(_, holds)| *holds);
+        let told = with_computed(&pack, &case).readings[0]
+            .notes
+            .iter()
+            .any(|note| note.contains("What the case says stands"));
+        (said, told)
+    };
+    let denies = ", denies: yes";
+    assert_eq!(holds(denies, "41 ± 4", ""), (Some(true), false));
+    // 36 ± 4: 0.69 of it over 35, so it says nothing; nor does the bound itself.
+    assert_eq!(holds(denies, "36 ± 4", ""), (None, false));
+    assert_eq!(holds(denies, "35", ""), (None, false));
+    assert_eq!(holds(denies, "20", ""), (Some(false), false));
+    assert_eq!(holds("", "20", ""), (None, false));
+    // What a person stated stands, and the sheet says that it differs.
+    assert_eq!(holds(denies, "41 ± 4", "clay: no"), (Some(false), true));
+    assert_eq!(holds(denies, "41 ± 4", "clay: yes"), (Some(true), false));
 }

@@ -9,12 +9,14 @@
 //! linear equation in the three.
 
 mod agreement;
+mod said;
 
 pub use agreement::{Agreement, against_survey, taper};
+pub use said::{block_readings, taper_finding, wall_readings};
 
 use crate::least_squares::{Fit, fit};
 use crate::openings::weighable_sd;
-use crate::{Estimate, Length, MeasureError, Quantity, Reading};
+use crate::{Estimate, Length, MeasureError};
 
 /// Standardised misfit from which a crack does not belong to the movement.
 const STRANGE_FROM: f64 = 3.0;
@@ -252,32 +254,6 @@ fn notes(chosen: &[usize], misfit: Option<f64>, strangers: &[String]) -> Vec<Str
         notes.push(format!("Out of step with the rest: {}.", strangers.join(", ")));
     }
     notes
-}
-
-/// The movement as readings: `block-rotation`, `block-rise` and
-/// `block-spread`, each where determined.
-pub fn block_readings(movement: &BlockMovement, cracks: &[WallCrack]) -> Vec<Reading> {
-    let from: Vec<String> = cracks.iter().map(|c| c.name.clone()).collect();
-    [
-        ("block-rotation", Quantity::Angle, movement.rotation_rad),
-        ("block-rise", Quantity::Length, movement.rise_mm),
-        ("block-spread", Quantity::Length, movement.spread_mm),
-    ]
-    .into_iter()
-    .filter_map(|(name, quantity, e)| {
-        let e = e?;
-        Some(Reading {
-            name,
-            method: "the rigid movement of one block that closes the cracks best, by least squares",
-            quantity,
-            value: e.value,
-            sd: e.sd,
-            sd_as_movement: None,
-            from: from.clone(),
-            notes: movement.notes.clone(),
-        })
-    })
-    .collect()
 }
 
 #[cfg(test)]

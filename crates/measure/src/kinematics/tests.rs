@@ -159,3 +159,29 @@ proptest! {
         prop_assert!((m.rise_mm.unwrap().value - d(s0, z0).1).abs() < 1e-4);
     }
 }
+
+#[test]
+fn the_taper_is_a_finding_only_beyond_its_error() {
+    let one = |lower: f64, upper: f64, sd_mm: f64| WallCrack {
+        name: "A".to_owned(),
+        lower: (mm(0.0), mm(0.0)),
+        upper: (mm(0.0), mm(2000.0)),
+        width_lower: Some(mm(lower)),
+        width_upper: Some(mm(upper)),
+        slip: None,
+        offset: None,
+        moved: MovedSide::Left,
+        sd_mm,
+    };
+    // 2 mm of change read to 0.25 mm: sd of a change 0.354, so 5.7 of them.
+    assert_eq!(taper_finding(&[one(1.0, 3.0, 0.25)]), Some("wider_up"));
+    assert_eq!(taper_finding(&[one(3.0, 1.0, 0.25)]), Some("wider_down"));
+    // The same read to 1.5 mm says nothing; nor is it even.
+    assert_eq!(taper_finding(&[one(1.0, 3.0, 1.5)]), None);
+    // 0.1 mm of change at most 0.8 mm: under a third of 5 mm, over a third of 1 mm.
+    assert_eq!(taper_finding(&[one(5.0, 5.1, 0.25)]), Some("even_width"));
+    assert_eq!(taper_finding(&[one(1.0, 1.1, 0.25)]), None);
+    let readings = wall_readings(&[one(1.0, 3.0, 0.25), one(2.0, 5.0, 0.25)]);
+    assert_eq!((readings[0].name, readings[0].value), ("crack-width", 5.0));
+    assert!((readings[1].value - 2.5 / 2000.0).abs() < 1e-12);
+}

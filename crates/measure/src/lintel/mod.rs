@@ -13,7 +13,9 @@ mod seen;
 pub use angle::{ANGLES, SteelAngle};
 pub use beam::{BeamResult, triangular_load, uniform_load};
 pub use brickwork::{corner_legs, joint_spacing_in, joint_width_in, veneer_growth};
-pub use seen::{MIN_SEAT_MM, lintel_readings, lintel_seen, observed_dip, overhang, overhang_over_grimm};
+pub use seen::{
+    MIN_SEAT_MM, lintel_readings, lintel_seen, observed_dip, overhang, overhang_over_grimm, overhang_reading,
+};
 
 use crate::{Estimate, Length, MeasureError};
 

@@ -54,6 +54,21 @@ pub fn overhang(projection: Length, bed_depth: Length) -> Result<f64, MeasureErr
     Ok(projection.nm() as f64 / bed_depth.nm() as f64)
 }
 
+/// The overhang as a reading, `lintel-overhang`. A steel rule is taken as good
+/// to 1/16 in, as a standard deviation, for either length (common practice, no
+/// source).
+///
+/// # Errors
+///
+/// A bed depth that is not above 0.
+pub fn overhang_reading(projection: Length, bed_depth: Length, from: &[String]) -> Result<Reading, MeasureError> {
+    let value = overhang(projection, bed_depth)?;
+    let sd = 1.5875 * libm::hypot(1.0, value) / bed_depth.as_mm();
+    let method = "how far the brick stands out beyond its support, over the depth of its bed";
+    let seen = Estimate { value, sd };
+    Ok(reading(("lintel-overhang", method), Quantity::Ratio, seen, from))
+}
+
 /// Whether a projection is beyond Grimm's figures, quoted second-hand: 1 in
 /// for a nominal 3 in brick, 1-1/4 in for one of 3-5/8 in and up.
 pub fn overhang_over_grimm(projection: Length, bed_depth: Length) -> bool {

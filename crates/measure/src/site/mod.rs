@@ -1,9 +1,11 @@
 //! The site: how much the soil may swell, how the ground falls, how near the
 //! trees stand. Each gives a context, never a cause.
 
+mod said;
 mod soil;
 mod trees;
 
+pub use said::{least_fall_reading, nearest_tree_reading, soil_reading};
 pub use soil::{
     ExpansiveTests, SiteClass, SwellClass, expansion_index, expansion_index_class, ibc_expansive, lep_class,
     plasticity_class, site_class,

@@ -116,3 +116,26 @@ fn ground() {
     assert!(ground_fall(Length::ZERO, Length::ZERO, 1.0).is_err());
     assert_eq!(ground_fall_reading(&back, &[]).name, "ground-fall");
 }
+
+#[test]
+fn the_least_fall_and_the_nearest_tree() {
+    let l = |text: &str| Length::parse(text).unwrap();
+    let falls = [
+        (l("6 in"), l("10 ft"), "front".to_owned()),
+        (l("1 in"), l("10 ft"), "back".to_owned()),
+    ];
+    let least = least_fall_reading(&falls, 6.0).unwrap();
+    assert!((least.value - 1.0 / 120.0).abs() < 1e-12 && least.from == ["back"]);
+    assert!(least_fall_reading(&[], 6.0).is_err());
+    // 20 ft from an oak of 20 m is nearer, for its height, than 10 ft from a shrub of 2 m.
+    let trees = [
+        (l("10 ft"), l("2 m"), "shrub".to_owned()),
+        (l("20 ft"), l("20 m"), "oak".to_owned()),
+    ];
+    let nearest = nearest_tree_reading(&trees, 0.0).unwrap();
+    assert!((nearest.value - 6.096 / 20.0).abs() < 1e-12 && nearest.from == ["oak"]);
+    for bad in [f64::NAN, -1.0, 2000.0] {
+        let index = Estimate { value: bad, sd: 0.0 };
+        assert!(soil_reading("plasticity-index", index).is_err());
+    }
+}

@@ -16,6 +16,7 @@
 //! How often shapes are named rightly was measured by simulation: see
 //! [`shape()`].
 
+mod along;
 mod analyse;
 mod as_built;
 mod book;

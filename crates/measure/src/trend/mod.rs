@@ -27,9 +27,11 @@
 
 mod models;
 mod plan;
+mod season;
 mod svg;
 
 pub use plan::{DetectableRate, MonitoringPlan, detectable_rate, plan};
+pub use season::season;
 pub use svg::trend_svg;
 
 use core::f64::consts::TAU;

@@ -127,3 +127,28 @@ proptest! {
         prop_assert!(constant(&wide) >= constant(&sharp) - 1e-9);
     }
 }
+
+#[test]
+fn the_season_is_where_the_peak_may_lie() {
+    // Widest on the first of October, 273 days into a common year that begins at day 0.
+    let peak = 273.0 / 365.0;
+    let dry = trend(&readings(&monthly(24), |t| 3.0 + (TAU * (t - peak)).cos())).unwrap();
+    let months = season(&dry);
+    assert!(months.contains(&"widest_october") && months.len() <= 2, "{months:?}");
+    // A peak at the turn of the year may lie on either side of it.
+    let cold = trend(&readings(&monthly(24), |t| 3.0 + (TAU * t).cos())).unwrap();
+    assert_eq!(season(&cold), ["widest_december", "widest_january"]);
+    let still = trend(&readings(&monthly(24), |_| 3.0)).unwrap();
+    assert_eq!(season(&still), ["no_cycle"]);
+    let one_way = trend(&readings(&monthly(24), |t| 3.0 + t)).unwrap();
+    assert_eq!(season(&one_way), ["no_cycle"]);
+    let short = trend(&readings(&monthly(8), |t| 3.0 + (TAU * t).cos())).unwrap();
+    assert!(season(&short).is_empty());
+    for name in [&months[..], &season(&cold)].concat() {
+        assert!(
+            crate::FINDINGS
+                .iter()
+                .any(|(sheet, known, _)| *sheet == "trend" && *known == name)
+        );
+    }
+}

@@ -1,13 +1,12 @@
 //! Clue files.
 
-use wythe_measure::{COMPUTED, Quantity, parse_measured};
+use wythe_measure::{Quantity, parse_measured};
 use wythe_text::{Doc, Item};
 
 use super::Shelf;
+use super::computed::clue_from;
 use super::desk::Desk;
-use crate::{
-    Chance, Clue, ClueIx, ComputedFrom, Effort, Grade, Instrument, KindIx, Mark, Pattern, PatternKind, Wait, Zone,
-};
+use crate::{Chance, Clue, ClueIx, Effort, Grade, Instrument, KindIx, Mark, Pattern, PatternKind, Wait, Zone};
 
 const KEYS: [&str; 23] = [
     "id",
@@ -47,9 +46,13 @@ pub(super) fn clue(desk: &mut Desk, doc: &Doc) -> Clue {
     let grades = grades
         .map(|item| grades_of(desk, item, measured_by.as_ref()))
         .unwrap_or_default();
+    let marks = fields
+        .optional("marks")
+        .map(|item| marks(desk, item))
+        .unwrap_or_default();
     let computed_from = fields
         .optional("computed_from")
-        .and_then(|item| computed(desk, item, grades.len(), measured_by.as_ref()));
+        .and_then(|item| clue_from(desk, &item, grades.len(), measured_by.as_ref(), &marks));
     let above: Vec<String> = grades.iter().skip(1).map(|grade| grade.id.clone()).collect();
     let usual_grades = usual.map(|item| desk.shares(item, &above, false)).unwrap_or_default();
     let mut background_grades = usual_grades.clone();
@@ -86,10 +89,7 @@ pub(super) fn clue(desk: &mut Desk, doc: &Doc) -> Clue {
         usual_grades,
         background: chance,
         background_grades,
-        marks: fields
-            .optional("marks")
-            .map(|item| marks(desk, item))
-            .unwrap_or_default(),
+        marks,
         ordinary_causes: desk.texts(causes),
         look_for: desk.words_of(look_for),
         effort: desk
@@ -260,53 +260,6 @@ fn instrument(desk: &mut Desk, item: Item<'_>) -> Option<Instrument> {
         sd: error.map_or(0.0, |(half_width, _)| half_width / wythe_measure::COVER_95),
         how: desk.words_of(how),
         sources: desk.sources(source),
-    })
-}
-
-/// Which computed number a clue follows from.
-fn computed(desk: &mut Desk, item: Item<'_>, grades: usize, by: Option<&Instrument>) -> Option<ComputedFrom> {
-    let fields = item.fields(&mut desk.problems, &["sheet", "value", "up_to", "stands_aside_for"]);
-    let [sheet, value] = ["sheet", "value"].map(|key| fields.required(&mut desk.problems, key));
-    let mut sheets: Vec<&'static str> = COMPUTED.iter().map(|(sheet, ..)| *sheet).collect();
-    sheets.dedup();
-    let sheet = desk.choice(sheet, &sheets, &sheets)?;
-    let of: Vec<_> = COMPUTED.iter().filter(|(name, ..)| *name == sheet).collect();
-    let names: Vec<&'static str> = of.iter().map(|(_, name, ..)| *name).collect();
-    let name = desk.choice(value, &names, &names)?;
-    let (_, _, quantity, _) = of.iter().find(|(_, known, ..)| *known == name)?;
-    if let (Some(by), Some(value)) = (by.filter(|by| by.quantity != *quantity), value) {
-        let what = format!("`{name}` is {quantity}, and this clue is measured as {}", by.quantity);
-        value.problem(&mut desk.problems, what, Some("name another value".into()));
-    }
-    let bounds: Option<Vec<f64>> = fields.optional("up_to").map(|item| {
-        item.list(&mut desk.problems)
-            .into_iter()
-            .filter_map(|item| reading(desk, item, Some(*quantity)).map(|(value, _)| value))
-            .collect()
-    });
-    let rises = |bounds: &Vec<f64>| bounds.windows(2).all(|pair| matches!(pair, [a, b] if a < b));
-    let fits = bounds
-        .as_ref()
-        .is_none_or(|bounds| bounds.len() + 1 == grades && rises(bounds));
-    if by.is_none() == bounds.is_none() || !fits {
-        item.problem(
-            &mut desk.problems,
-            "a clue graded by eye gives `up_to` here: a rising bound for each grade but the last",
-            Some("a measured clue leaves it out".into()),
-        );
-    }
-    let stands_aside_for = fields
-        .optional("stands_aside_for")
-        .map(|item| item.list_or_one(&mut desk.problems))
-        .unwrap_or_default()
-        .into_iter()
-        .filter_map(|item| desk.known(Some(item), "clue", |names| &mut names.clues).map(ClueIx))
-        .collect();
-    Some(ComputedFrom {
-        sheet,
-        value: name,
-        up_to: bounds,
-        stands_aside_for,
     })
 }
 

@@ -1,6 +1,7 @@
 //! Reading a pack from its files: names first, then heads, then links, then the template.
 
 mod clues;
+mod computed;
 mod desk;
 mod links;
 mod mechanisms;

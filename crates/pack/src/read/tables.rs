@@ -151,7 +151,7 @@ fn within_without_loops(desk: &mut Desk, doc: &Doc, kinds: &[PlaceKind]) {
 pub(super) fn context(desk: &mut Desk, doc: &Doc) -> Context {
     let fields = doc.root().fields(
         &mut desk.problems,
-        &["id", "title", "ask", "share", "not_with", "basis", "source"],
+        &["id", "title", "ask", "share", "not_with", "basis", "source", "computed_from"],
     );
     let [id, title, ask, share, source] =
         ["id", "title", "ask", "share", "source"].map(|key| fields.required(&mut desk.problems, key));
@@ -183,6 +183,10 @@ pub(super) fn context(desk: &mut Desk, doc: &Doc) -> Context {
             .map_or(0.5, |share| share.value),
         basis: desk.basis(fields.optional("basis")),
         sources: desk.sources(source),
+        computed_from: fields
+            .optional("computed_from")
+            .map(|item| super::computed::context_from(desk, &item))
+            .unwrap_or_default(),
     }
 }
 

@@ -4,7 +4,7 @@ pub(crate) mod bearing;
 pub(crate) mod conclusions;
 mod matters;
 pub(crate) mod notices;
-mod readings;
+pub(crate) mod readings;
 pub(crate) mod sightings;
 mod todo;
 
@@ -81,16 +81,13 @@ pub(crate) fn about(case: &Case) -> Vec<String> {
 pub(crate) fn contexts(pack: &Pack, case: &Case, outcome: &Outcome) -> Vec<Context> {
     let context = |(at, holds): &(wythe_pack::ContextIx, bool)| {
         let context = &pack[*at];
-        let note = case
-            .contexts
-            .iter()
-            .find(|fact| fact.id == context.id)
-            .and_then(|fact| fact.note.as_deref());
+        let fact = case.contexts.iter().find(|fact| fact.id == context.id);
+        let note = fact.and_then(|fact| fact.note.clone().or_else(|| readings::said_by(case, fact.computed)));
         Context {
             id: context.id.clone(),
             title: context.title.clone(),
             holds: *holds,
-            note: note.map(clean),
+            note: note.as_deref().map(clean),
         }
     };
     outcome.contexts.iter().map(context).collect()

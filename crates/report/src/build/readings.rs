@@ -2,11 +2,11 @@
 
 use wythe_case::{Case, Computed, Readings};
 use wythe_engine::{Outcome, Used};
-use wythe_measure::{COMPUTED, COVER_95, Measured, Quantity};
+use wythe_measure::{COMPUTED, COVER_95, FINDINGS, Measured, Quantity, Reading};
 
 use crate::number::rounded;
 use crate::page::{self, ComputedFrom, ComputedNumber};
-use crate::phrase::{clean, units};
+use crate::phrase::{clean, is_share, units};
 
 /// Every sheet of the case, in its order.
 pub(crate) fn readings(case: &Case, outcome: &Outcome) -> Vec<page::Readings> {
@@ -29,6 +29,71 @@ pub(crate) fn computed_from(case: &Case, computed: Option<(usize, usize)>) -> Op
         taken: taken(sheet),
         from: reading.from.iter().map(|name| clean(name)).collect(),
     })
+}
+
+/// The number that says a context: `by the plasticity index of the soil, 41, of the site ground`.
+pub(crate) fn said_by(case: &Case, computed: Option<(usize, usize)>) -> Option<String> {
+    let (sheet, number) = computed?;
+    let sheet = case.readings.get(sheet)?;
+    let reading = &sheet.computed.get(number)?.reading;
+    Some(format!(
+        "by the {}, {}, of the {} {}",
+        title(reading.name),
+        in_both(reading.quantity, reading.value),
+        sheet.section.name(),
+        sheet.id
+    ))
+}
+
+/// A number for people, and its 95 % error, as the packet gives what is not weighed: `lean 1/96 (± 0.5 mm per m)`.
+pub(crate) fn stated(computed: &Computed) -> String {
+    let reading = &computed.reading;
+    let error = if reading.sd > 0.0 {
+        format!(" (± {})", error_of(reading, reading.sd))
+    } else {
+        String::new()
+    };
+    format!(
+        "{} {}{error}",
+        title(reading.name),
+        in_both(reading.quantity, reading.value)
+    )
+}
+
+fn title(name: &'static str) -> &'static str {
+    COMPUTED
+        .iter()
+        .find(|(_, known, ..)| *known == name)
+        .map_or(name, |(.., title)| title)
+}
+
+fn measured(quantity: Quantity, value: f64) -> Measured {
+    Measured {
+        value,
+        sd: None,
+        quantity,
+        text: String::new(),
+    }
+}
+
+/// In both units; a length as a tape shows it.
+fn in_both(quantity: Quantity, value: f64) -> String {
+    let value = match quantity {
+        Quantity::Length => (value / 25.4 * 16.0).round() / 16.0 * 25.4,
+        _ => value,
+    };
+    match units(&measured(quantity, value)) {
+        (us, Some(metric)) => format!("{us} ({metric})"),
+        (us, None) => us,
+    }
+}
+
+fn error_of(reading: &Reading, sd: f64) -> String {
+    if is_share(&measured(reading.quantity, reading.value)) {
+        return format!("{:.0} %", (100.0 * sd * COVER_95).max(1.0));
+    }
+    let (us, metric) = units(&measured(reading.quantity, sd * COVER_95));
+    metric.unwrap_or(us)
 }
 
 fn taken(sheet: &Readings) -> String {
@@ -62,20 +127,7 @@ fn one(case: &Case, outcome: &Outcome, at: usize, sheet: &Readings) -> page::Rea
 
 fn number(case: &Case, outcome: &Outcome, at: (usize, usize), computed: &Computed) -> ComputedNumber {
     let reading = &computed.reading;
-    let measured = |value: f64| Measured {
-        value,
-        sd: None,
-        quantity: reading.quantity,
-        text: String::new(),
-    };
-    let both = |value: f64| match units(&measured(value)) {
-        (us, Some(metric)) => format!("{us} ({metric})"),
-        (us, None) => us,
-    };
-    let error = |sd: f64| {
-        let (us, metric) = units(&measured(sd * COVER_95));
-        metric.unwrap_or(us)
-    };
+    let error = |sd: f64| error_of(reading, sd);
     let moved = reading.sd_as_movement.filter(|moved| *moved > reading.sd);
     let error_words = match moved {
         Some(moved) => Some(format!(
@@ -85,10 +137,6 @@ fn number(case: &Case, outcome: &Outcome, at: (usize, usize), computed: &Compute
         )),
         None => (reading.sd > 0.0).then(|| format!("± {}", error(reading.sd))),
     };
-    let title = COMPUTED
-        .iter()
-        .find(|(_, name, ..)| *name == reading.name)
-        .map_or(reading.name, |(.., title)| title);
     let standing: Vec<&str> = outcome
         .readings
         .iter()
@@ -96,18 +144,13 @@ fn number(case: &Case, outcome: &Outcome, at: (usize, usize), computed: &Compute
         .map(|one| one.sighting.as_str())
         .collect();
     let mut sightings = case.passes.iter().flat_map(|pass| &pass.sightings);
-    let value = match reading.quantity {
-        // As a tape shows it.
-        Quantity::Length => (reading.value / 25.4 * 16.0).round() / 16.0 * 25.4,
-        _ => reading.value,
-    };
     ComputedNumber {
         name: reading.name,
-        title,
+        title: title(reading.name),
         value: rounded(reading.value),
         error: rounded(reading.sd * COVER_95),
         error_as_movement: moved.and_then(|moved| rounded(moved * COVER_95)),
-        both: both(value),
+        both: in_both(reading.quantity, reading.value),
         error_words,
         method: reading.method,
         from: reading.from.iter().map(|name| clean(name)).collect(),
@@ -120,5 +163,31 @@ fn number(case: &Case, outcome: &Outcome, at: (usize, usize), computed: &Compute
         sighting: sightings
             .find(|one| one.computed == Some(at) && standing.contains(&one.id.as_str()))
             .map(|one| one.id.clone()),
+        findings: findings(&computed.findings),
+        context: case
+            .contexts
+            .iter()
+            .find(|fact| fact.computed == Some(at))
+            .map(|fact| fact.id.clone()),
     }
 }
+
+/// Findings in words; months that the peak may lie in, as one.
+fn findings(found: &[&'static str]) -> Vec<String> {
+    let titles = found
+        .iter()
+        .filter_map(|name| FINDINGS.iter().find(|(_, known, _)| known == name))
+        .map(|(.., title)| *title);
+    let (months, mut rest): (Vec<&str>, Vec<&str>) = titles.partition(|title| title.starts_with(WIDEST));
+    let names: Vec<&str> = months.iter().filter_map(|title| title.strip_prefix(WIDEST)).collect();
+    let months = match names.as_slice() {
+        [] => None,
+        [one] => Some(format!("widest in {one}")),
+        [first, .., last] => Some(format!("widest from {first} to {last}")),
+    };
+    rest.dedup();
+    months.into_iter().chain(rest.into_iter().map(String::from)).collect()
+}
+
+/// How the title of a month's finding begins.
+const WIDEST: &str = "may be widest in ";

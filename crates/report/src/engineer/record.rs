@@ -21,7 +21,7 @@ impl Packet<'_> {
             return;
         }
         lines.heading("Sheets of readings");
-        for sheet in &self.case.readings {
+        for (at, sheet) in (0..).zip(&self.case.readings) {
             let day = sheet.date.map(|day| format!(", {day}")).unwrap_or_default();
             let file = sheet
                 .file
@@ -40,6 +40,15 @@ impl Packet<'_> {
                     sheet.notes.join(" ")
                 ),
             );
+            let apart = number_apart(self.case, at);
+            let rest: Vec<String> = (0..)
+                .zip(&sheet.computed)
+                .filter(|(number, _)| apart(*number))
+                .map(|(_, computed)| build::readings::stated(computed))
+                .collect();
+            if !rest.is_empty() {
+                lines.item(2, &format!("Computed too: {}.", rest.join("; ")));
+            }
         }
     }
 
@@ -155,5 +164,13 @@ impl Packet<'_> {
         for (name, what) in photos {
             lines.item(0, &format!("{name}: {}.", what.join("; ")));
         }
+    }
+}
+
+/// Which numbers of a sheet made no sighting.
+fn number_apart(case: &wythe_case::Case, sheet: usize) -> impl Fn(usize) -> bool + '_ {
+    move |number| {
+        let made = |one: &wythe_case::Sighting| one.computed == Some((sheet, number));
+        !case.passes.iter().flat_map(|pass| &pass.sightings).any(made)
     }
 }

@@ -52,6 +52,10 @@ pub struct ComputedNumber {
     pub notes: Vec<String>,
     /// The sighting that it makes, where the pack has a clue for it.
     pub sighting: Option<String>,
+    /// What the readings show beside the size of the number.
+    pub findings: Vec<String>,
+    /// The context that it says, where the case does not state it.
+    pub context: Option<String>,
 }
 
 /// What a sighting was computed from.

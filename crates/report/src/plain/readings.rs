@@ -2,7 +2,7 @@
 
 use super::Sheet;
 use crate::page::{ComputedNumber, Readings, Sighting};
-use crate::phrase::capital;
+use crate::phrase::{capital, words};
 use crate::wrap::Lines;
 
 pub(super) fn readings(sheet: &Sheet<'_>, lines: &mut Lines) {
@@ -21,6 +21,34 @@ pub(super) fn readings(sheet: &Sheet<'_>, lines: &mut Lines) {
                 shown.push(number);
                 lines.item(2, &said(sheet, number, &one.numbers));
             }
+        }
+        let (facts, rest): (Vec<_>, Vec<_>) = rest.into_iter().partition(|number| number.context.is_some());
+        for number in facts {
+            let titled = |fact: &&crate::page::Context| Some(&fact.id) == number.context.as_ref();
+            let Some(fact) = sheet.page.contexts.iter().find(titled) else {
+                continue;
+            };
+            let holds = if fact.holds { "so" } else { "not so" };
+            lines.item(
+                2,
+                &format!(
+                    "{}, {}: taken as {holds}, {}.",
+                    capital(number.title),
+                    number.both,
+                    fact.title
+                ),
+            );
+        }
+        let plain: Vec<String> = rest
+            .iter()
+            .filter(|number| number.notes.is_empty())
+            .map(|number| match &number.error_words {
+                Some(error) => format!("{} {} ({error})", number.title, number.both),
+                None => format!("{} {}", number.title, number.both),
+            })
+            .collect();
+        if !plain.is_empty() {
+            lines.item(2, &format!("Computed too, and not weighed: {}.", plain.join("; ")));
         }
         for number in rest.iter().filter(|number| !number.notes.is_empty()) {
             lines.item(
@@ -109,11 +137,21 @@ fn value(sheet: &Sheet<'_>, one: &ComputedNumber, sighting: &Sighting) -> String
             .page
             .sightings
             .iter()
-            .find(|other| other.clue == by && other.shows)
+            .find(|other| other.clue == by && (other.shows || !sighting.shows))
     });
     let says = match stands {
-        Some(stands) => format!("not weighed by itself, for {} says it", stands.id),
+        Some(stands) if sighting.shows => format!("not weighed by itself, for {} says it", stands.id),
+        Some(stands) => format!(
+            "{}, not weighed by itself, for the {} say it",
+            sighting.says,
+            words(&stands.clue)
+        ),
         None => format!("weighed as {}", sighting.says),
     };
-    format!("{}{place}, {says} [{}]", one.both, sighting.id)
+    let also = if one.findings.is_empty() {
+        String::new()
+    } else {
+        format!(", {}", one.findings.join(", "))
+    };
+    format!("{}{place}{also}, {says} [{}]", one.both, sighting.id)
 }

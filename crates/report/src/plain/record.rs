@@ -160,7 +160,7 @@ fn seen(sheet: &Sheet<'_>, lines: &mut Lines) {
 }
 
 fn not_there(sheet: &Sheet<'_>, lines: &mut Lines) {
-    let mut groups: Vec<(&str, Vec<String>)> = Vec::new();
+    let mut groups: Vec<(&str, Vec<(String, String)>)> = Vec::new();
     for one in sheet
         .page
         .sightings
@@ -176,7 +176,7 @@ fn not_there(sheet: &Sheet<'_>, lines: &mut Lines) {
         } else {
             format!(" ({})", detail.join("; "))
         };
-        let entry = format!("{}{detail}", sheet.label(&one.place));
+        let entry = (sheet.label(&one.place).to_string(), detail);
         match groups.iter_mut().find(|(says, _)| *says == one.says) {
             Some((_, places)) => places.push(entry),
             None => groups.push((&one.says, vec![entry])),
@@ -187,8 +187,23 @@ fn not_there(sheet: &Sheet<'_>, lines: &mut Lines) {
     }
     lines.heading("Looked for and not there");
     for (says, places) in groups {
-        lines.item(0, &format!("{}: {}.", capital(says), places.join("; ")));
+        lines.item(0, &format!("{}: {}.", capital(says), listed(&places)));
     }
+}
+
+/// Places one after another, with what stands behind several in a row said once, after the last: `left wall, right wall
+/// (by the survey floors); back wall`.
+fn listed(places: &[(String, String)]) -> String {
+    let mut said = String::new();
+    for (at, (place, detail)) in places.iter().enumerate() {
+        said.push_str(place);
+        match places.get(at.saturating_add(1)) {
+            Some((_, next)) if next == detail && !detail.is_empty() => said.push_str(", "),
+            Some(_) => said.push_str(&format!("{detail}; ")),
+            None => said.push_str(detail),
+        }
+    }
+    said
 }
 
 fn not_seen(sheet: &Sheet<'_>, lines: &mut Lines) {

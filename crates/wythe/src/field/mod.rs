@@ -1,10 +1,12 @@
-//! Readings of the field as text, JSON and pictures: a level survey, cracks over time, a loose lintel.
+//! Readings of the field as text, JSON and pictures: a level survey, cracks over time, a loose lintel, the cracks of one
+//! wall, the ground around a house.
 //!
 //! Each says what it measured, with its error, and what published marks it may be compared with. None makes a
 //! determination: every text goes through the guard before it is given.
 
 mod lines;
 mod lintel;
+mod plain;
 mod survey;
 mod survey_text;
 mod survey_words;
@@ -12,14 +14,17 @@ mod trend;
 mod words;
 
 pub use lintel::LintelReport;
+pub use plain::{CracksReport, SiteReport};
 pub use survey::{SurveyReport, survey_change};
 pub use trend::TrendReport;
 
 use std::path::Path;
 
 use serde_json::{Value, json};
-use wythe_case::{CrackReadings, Lintel, Survey};
+use wythe_case::{CrackReadings, Lintel, Site, Survey, WallCracks};
 use wythe_measure::Reading;
+/// A side of a survey's plan.
+pub use wythe_measure::survey::Edge;
 use wythe_pack::guard::refused;
 use wythe_report::ReportError;
 
@@ -51,6 +56,24 @@ pub fn read_cracks(path: impl AsRef<Path>) -> Result<CrackReadings, Error> {
 pub fn read_lintel(path: impl AsRef<Path>) -> Result<Lintel, Error> {
     let path = path.as_ref();
     Ok(Lintel::read(&path.display().to_string(), &text_of(path)?)?)
+}
+
+/// Reads the cracks of one wall: JSON when the name ends in `.json`, else YAML.
+///
+/// # Errors
+/// A file that cannot be read; every problem in it.
+pub fn read_wall_cracks(path: impl AsRef<Path>) -> Result<WallCracks, Error> {
+    let path = path.as_ref();
+    Ok(WallCracks::read(&path.display().to_string(), &text_of(path)?)?)
+}
+
+/// Reads what was learned of a site: JSON when the name ends in `.json`, else YAML.
+///
+/// # Errors
+/// A file that cannot be read; every problem in it.
+pub fn read_site(path: impl AsRef<Path>) -> Result<Site, Error> {
+    let path = path.as_ref();
+    Ok(Site::read(&path.display().to_string(), &text_of(path)?)?)
 }
 
 /// The text, when no sentence of it makes a determination.

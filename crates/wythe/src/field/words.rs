@@ -6,6 +6,10 @@ use wythe_pack::guard::refused;
 
 /// A length, in both units.
 pub(super) fn mm(value: f64) -> String {
+    // Finer than a tape shows.
+    if value != 0.0 && value.abs() < 1.5 {
+        return format!("{:.2} in ({value:.1} mm)", value / 25.4);
+    }
     Length::mm(value).map_or_else(|_| format!("{value:.0} mm"), Length::both)
 }
 
@@ -22,7 +26,8 @@ pub(super) fn mm_pm(value: f64, sd: f64) -> String {
 /// A ratio as `1/n`, or none to speak of.
 pub(super) fn ratio(value: f64) -> String {
     match Slope::new(value.abs()) {
-        Ok(size) if size.value() >= 1e-5 => size.to_string(),
+        Ok(size) if size.value() >= 1e-4 => size.to_string(),
+        Ok(size) if size.value() >= 1e-9 => "less than 1/10,000".into(),
         _ => "none".into(),
     }
 }
