@@ -9,6 +9,8 @@ use super::{Analysis, SurveyError, contours};
 /// Width of the drawing, in its own units.
 const WIDTH: f64 = 720.0;
 const MARGIN: f64 = 60.0;
+/// Most points that are drawn, each with its height.
+const NAMED: usize = 400;
 
 /// Draw a survey as an SVG text, for print and for grey.
 ///
@@ -32,6 +34,9 @@ pub fn svg(analysis: &Analysis, every: Length, title: &str) -> Result<String, Su
     let height = deep * scale + 2.0 * MARGIN + 90.0;
     let at = |x: f64, y: f64| (MARGIN + (x - x0) * scale, 40.0 + MARGIN + (y1 - y) * scale);
     let values: Vec<f64> = points.iter().map(|p| p.z - low).collect();
+    // Where the names of the points stand.
+    let named = if points.len() <= NAMED { points } else { &[] };
+    let names: Vec<(f64, f64)> = named.iter().map(|p| (p.x + 20.0 / scale, p.y + 8.0 / scale)).collect();
     let mut s = String::new();
     // Writing to a String can't fail.
     let _ = write!(
@@ -43,7 +48,7 @@ pub fn svg(analysis: &Analysis, every: Length, title: &str) -> Result<String, Su
     );
     for line in contours(levels, &values, every.as_mm())? {
         let heavy = (libm::round(line.height_mm / every.as_mm()) as i64) % 5 == 0;
-        let stroke = if heavy { 1.4 } else { 0.6 };
+        let stroke = if heavy { 1.5 } else { 0.7 };
         for run in &line.lines {
             let path: Vec<String> = run
                 .iter()
@@ -52,7 +57,7 @@ pub fn svg(analysis: &Analysis, every: Length, title: &str) -> Result<String, Su
                 .collect();
             let _ = writeln!(
                 s,
-                "<polyline points=\"{}\" fill=\"none\" stroke=\"#777\" stroke-width=\"{stroke}\"/>",
+                "<polyline points=\"{}\" fill=\"none\" stroke=\"#555\" stroke-width=\"{stroke}\"/>",
                 path.join(" ")
             );
         }
@@ -63,7 +68,7 @@ pub fn svg(analysis: &Analysis, every: Length, title: &str) -> Result<String, Su
             .lines
             .iter()
             .max_by_key(|l| l.len())
-            .and_then(|run| run.get(run.len() / 2))
+            .and_then(|run| clear(run, &names, scale))
         {
             let ((x, y), label) = (at(x, y), format!("{:.1} mm", line.height_mm));
             let _ = writeln!(
@@ -80,7 +85,7 @@ pub fn svg(analysis: &Analysis, every: Length, title: &str) -> Result<String, Su
             a.0, a.1, b.0, b.1, m.0, m.1
         );
     }
-    if points.len() <= 400 {
+    if points.len() <= NAMED {
         for p in points {
             let (x, y) = at(p.x, p.y);
             // Names where there is room for them.
@@ -127,6 +132,20 @@ pub fn svg(analysis: &Analysis, every: Length, title: &str) -> Result<String, Su
     Ok(s)
 }
 
+/// The place of a contour line for its label: its middle where that is clear of the points' names, else where it is
+/// farthest from them.
+fn clear<'r>(run: &'r [(f64, f64)], names: &[(f64, f64)], scale: f64) -> Option<&'r (f64, f64)> {
+    let middle = run.get(run.len() / 2)?;
+    let room = |&(x, y): &(f64, f64)| {
+        let off = names.iter().map(|&(a, b)| libm::hypot(x - a, (y - b) * 2.0) * scale);
+        off.fold(f64::INFINITY, f64::min)
+    };
+    if room(middle) > 45.0 {
+        return Some(middle);
+    }
+    run.iter().max_by(|a, b| room(a).total_cmp(&room(b)))
+}
+
 /// Scale bar, legend and what must be said.
 fn foot(s: &mut String, analysis: &Analysis, every: Length, scale: f64, height: f64) {
     let bar = 10.0 * 304.8 * scale;
@@ -153,10 +172,11 @@ fn foot(s: &mut String, analysis: &Analysis, every: Length, scale: f64, height: 
     ];
     if let Some(w) = analysis.lines.worst() {
         lines.push(format!(
-            "Dashed: the line that bends most, {} over {}, {}.",
-            length(w.offset_mm.value),
+            "Dashed: the line that bends most, its middle {} by {} over {}, {}.",
+            if w.offset_mm.value < 0.0 { "low" } else { "high" },
+            length(w.offset_mm.value.abs()),
             length(w.chord_mm),
-            w.ratio.value
+            size(w.ratio.value.value())
         ));
     }
     lines
@@ -169,6 +189,13 @@ fn foot(s: &mut String, analysis: &Analysis, every: Length, scale: f64, height: 
             escape(line)
         );
     }
+}
+
+fn size(ratio: f64) -> String {
+    if ratio.abs() < 1e-4 {
+        return "less than 1/10,000".to_owned();
+    }
+    format!("1/{:.0}", 1.0 / ratio.abs())
 }
 
 fn length(mm: f64) -> String {

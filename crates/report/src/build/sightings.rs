@@ -134,7 +134,8 @@ fn detail(pack: &Pack, clue: &Clue, reading: &Reading, sighting: &Sighting, size
                 .get(*by)
                 .map(|rule| format!("counts as not looked: {}", rule.reason.trim_end_matches('.'))),
         ),
-        Used::SetAside { by } => detail.push(format!("taken together as {}", pack[*by].says)),
+        Used::SetAside { by } if reading.shows() => detail.push(format!("taken together as {}", pack[*by].says)),
+        Used::SetAside { by } => detail.push(format!("taken together with {}", absence(&pack[*by]))),
         Used::Weighed | Used::NotReached => {}
     }
     detail.join(", ")

@@ -2,7 +2,7 @@
 
 use super::Sheet;
 use crate::page::{ComputedNumber, Readings, Sighting};
-use crate::phrase::{capital, words};
+use crate::phrase::capital;
 use crate::wrap::Lines;
 
 pub(super) fn readings(sheet: &Sheet<'_>, lines: &mut Lines) {
@@ -141,11 +141,7 @@ fn value(sheet: &Sheet<'_>, one: &ComputedNumber, sighting: &Sighting) -> String
     });
     let says = match stands {
         Some(stands) if sighting.shows => format!("not weighed by itself, for {} says it", stands.id),
-        Some(stands) => format!(
-            "{}, not weighed by itself, for the {} say it",
-            sighting.says,
-            words(&stands.clue)
-        ),
+        Some(stands) => format!("{}, weighed together with {}", sighting.says, stands.says),
         None => format!("weighed as {}", sighting.says),
     };
     let also = if one.findings.is_empty() {

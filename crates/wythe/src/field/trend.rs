@@ -2,11 +2,11 @@
 
 use serde_json::{Value, json};
 use wythe_case::{CrackPoint, CrackReadings};
-use wythe_measure::trend::{Movement, Trend, TrendFit, TrendVerdict, plan, trend, trend_readings, trend_svg};
+use wythe_measure::trend::{Movement, Trend, TrendFit, TrendVerdict, plan, season, trend, trend_readings, trend_svg};
 use wythe_text::{Problem, Problems};
 
 use super::lines::Lines;
-use super::words::{chance, mm, mm_pm};
+use super::words::{capital, chance, mm, mm_pm};
 use super::{NO_ENGINEERING, guarded, guarded_json, readings_json};
 use crate::Error;
 
@@ -80,6 +80,9 @@ impl TrendReport {
                     }
                 }
                 TrendVerdict::CannotSeparate | TrendVerdict::NoChangeYet | TrendVerdict::Unclear => {}
+            }
+            if let Some(widest) = widest(&season(found)) {
+                out.row("Widest", &widest);
             }
             if whole_year(found) {
                 let shares: Vec<String> = found
@@ -162,6 +165,19 @@ impl TrendReport {
 /// Whether a full year was seen. The rates and shares of less mislead, so they are not given.
 fn whole_year(found: &Trend) -> bool {
     !matches!(found.verdict, TrendVerdict::CannotSeparate | TrendVerdict::NoChangeYet)
+}
+
+/// The months that the peak may lie in at 95 %: `in September`, `from August to October`.
+fn widest(found: &[&str]) -> Option<String> {
+    let names: Vec<String> = found
+        .iter()
+        .filter_map(|name| name.strip_prefix("widest_").map(capital))
+        .collect();
+    match names.as_slice() {
+        [] => None,
+        [one] => Some(format!("in {one}")),
+        [first, .., last] => Some(format!("from {first} to {last}, at some time")),
+    }
 }
 
 fn sizes(out: &mut Lines, fit: &TrendFit) {

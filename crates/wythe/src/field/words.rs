@@ -8,7 +8,8 @@ use wythe_pack::guard::refused;
 pub(super) fn mm(value: f64) -> String {
     // Finer than a tape shows.
     if value != 0.0 && value.abs() < 1.5 {
-        return format!("{:.2} in ({value:.1} mm)", value / 25.4);
+        let decimals = if value.abs() < 0.3 { 3 } else { 2 };
+        return format!("{:.decimals$} in ({value:.1} mm)", value / 25.4);
     }
     Length::mm(value).map_or_else(|_| format!("{value:.0} mm"), Length::both)
 }
