@@ -26,7 +26,7 @@ pub fn trend_svg(readings: &[DatedReading], trend: &Trend, title: &str) -> Strin
     }
     let pad = 0.05 * (high - low);
     let (low, high) = (low - pad, high + pad);
-    let x = |day: f64| 70.0 + 540.0 * (day - first) / (last - first);
+    let x = |day: f64| 82.0 + 516.0 * (day - first) / (last - first);
     let y = |mm: f64| 340.0 - 290.0 * (mm - low) / (high - low);
     canvas.line(70.0, 340.0, 610.0, 340.0, 1.0, None);
     canvas.line(70.0, 340.0, 70.0, 50.0, 1.0, None);

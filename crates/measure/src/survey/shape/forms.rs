@@ -214,7 +214,7 @@ pub(super) fn fit_all(levels: &Levels, plane: &Plane) -> Vec<Form> {
 /// Height at each part of the plan from the flat to its end, beside the plane
 /// and the form named: (part, height in mm, its standard deviation for an
 /// error of 1 mm a reading). A part that the layout can't show is left out.
-pub(super) fn parts(levels: &Levels, plane: &Plane, named: Shape) -> Vec<(Part, f64, f64)> {
+pub(super) fn parts(levels: &Levels, plane: &Plane, named: Shape) -> (Vec<(Part, f64, f64)>, f64) {
     let unit = unit_square(levels);
     let column = |(number, reach): (usize, f64)| -> Vec<f64> {
         let form = CANDIDATES[number].2;
@@ -231,7 +231,7 @@ pub(super) fn parts(levels: &Levels, plane: &Plane, named: Shape) -> Vec<(Part, 
     ];
     let heights: Vec<f64> = levels.points().iter().map(|p| p.z).collect();
     let weights = vec![1.0; unit.len()];
-    let mut found = Vec::new();
+    let (mut found, mut own_columns) = (Vec::new(), Vec::new());
     for part in Part::ALL {
         let own = best.as_ref().filter(|form| Part::of(form.shape) == Some(part));
         let mut columns = flat.to_vec();
@@ -242,9 +242,27 @@ pub(super) fn parts(levels: &Levels, plane: &Plane, named: Shape) -> Vec<(Part, 
         if let Some(fit) = fit(&columns, &heights, &weights) {
             let last = columns.len() - 1;
             found.push((part, fit.coefficients[last], fit.sd(last)));
+            let column = columns.pop().unwrap_or_default();
+            own_columns.extend(crate::least_squares::fit(&columns, &column, &weights).map(|rest| rest.residuals));
         }
     }
-    found
+    (found, overlap(&own_columns))
+}
+
+/// By how much the errors of several numbers from the same points are to be widened, so that together they count as
+/// the number of independent ones that they amount to: with correlations `r` of `k` numbers, the square root of the
+/// sum of `r²` over `k`. (Effective number of degrees of freedom, Bretherton and others 1999; from memory.)
+fn overlap(columns: &[Vec<f64>]) -> f64 {
+    let dot = |a: &[f64], b: &[f64]| a.iter().zip(b).map(|(x, y)| x * y).sum::<f64>();
+    let sizes: Vec<f64> = columns.iter().map(|c| dot(c, c)).collect();
+    let mut sum = 0.0;
+    for (a, aa) in columns.iter().zip(&sizes) {
+        for (b, bb) in columns.iter().zip(&sizes) {
+            let r = dot(a, b);
+            sum += r * r / (aa * bb).max(f64::MIN_POSITIVE);
+        }
+    }
+    libm::sqrt(sum / columns.len().max(1) as f64).max(1.0)
 }
 
 impl Part {

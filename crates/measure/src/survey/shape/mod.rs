@@ -68,18 +68,22 @@ impl Part {
 /// How far each part of the plan stands off the rest, up, once the tilt and
 /// the pattern named are taken out: height from the flat to its end, mm. None
 /// where the pattern has no one part (a ridge, a saddle, an unclear bend).
-pub(super) fn part_heights(levels: &Levels, plane: &Plane, fit: &ShapeFit) -> Vec<(Part, Estimate<f64>)> {
+///
+/// With it, by how much their errors are to be widened for what they share.
+pub(super) fn part_heights(levels: &Levels, plane: &Plane, fit: &ShapeFit) -> (Vec<(Part, Estimate<f64>)>, f64) {
     let plain = matches!(fit.shape, Shape::NoPattern | Shape::PlainTilt);
     if !plain && Part::of(fit.shape).is_none() {
-        return Vec::new();
+        return (Vec::new(), 1.0);
     }
-    forms::parts(levels, plane, fit.shape)
+    let (parts, overlap) = forms::parts(levels, plane, fit.shape);
+    let heights = parts
         .into_iter()
         .map(|(part, value, unit)| {
             let sd = unit * fit.noise_mm;
             (part, Estimate { value, sd })
         })
-        .collect()
+        .collect();
+    (heights, overlap)
 }
 
 /// An axis of the plan.
