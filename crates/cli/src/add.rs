@@ -198,6 +198,7 @@ fn noted(
     let mut contexts = Vec::new();
     for text in &asked.fact {
         contexts.push(ContextFact {
+            computed: None,
             note: asked.note.clone(),
             ..fact(pack, text)?
         });

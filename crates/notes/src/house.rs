@@ -48,6 +48,7 @@ fn fact(desk: &mut Desk<'_>, item: Bit<'_>) -> Option<ContextFact> {
     }
     match found.as_slice() {
         [one] => Some(ContextFact {
+            computed: None,
             id: pack.contexts.get(*one)?.id.clone(),
             holds,
             note: (!note.is_empty()).then(|| note.to_owned()),

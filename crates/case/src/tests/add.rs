@@ -156,6 +156,7 @@ fn a_repair_resets_what_came_before_it() {
 
 fn fact(id: &str, holds: bool, note: Option<&str>) -> ContextFact {
     ContextFact {
+        computed: None,
         id: id.into(),
         holds,
         note: note.map(Into::into),

@@ -8,6 +8,9 @@ use super::{Analysis, Edge, Level};
 /// plan across it.
 const STRIP: f64 = 0.2;
 
+/// A place along one axis of the plan.
+type Axis = fn(&Level) -> f64;
+
 impl Analysis {
     /// Bend of the floor along one side of the plan's bounding box, as the
     /// reading `floor-bend-along`: a parabola through the points within a
@@ -35,11 +38,11 @@ impl Analysis {
     /// ```
     pub fn bend_along(&self, side: Edge) -> Option<Reading> {
         let points = self.levels.points();
-        let (along, across): (fn(&Level) -> f64, fn(&Level) -> f64) = match side {
+        let (along, across): (Axis, Axis) = match side {
             Edge::XMin | Edge::XMax => (|p| p.y, |p| p.x),
             Edge::YMin | Edge::YMax => (|p| p.x, |p| p.y),
         };
-        let ends = |of: fn(&Level) -> f64, some: &[usize]| {
+        let ends = |of: Axis, some: &[usize]| {
             some.iter()
                 .filter_map(|&i| points.get(i).map(of))
                 .fold((f64::INFINITY, f64::NEG_INFINITY), |(l, h), v| (l.min(v), h.max(v)))

@@ -104,15 +104,10 @@ fn soil(read: &Site) -> Vec<String> {
         let classes = plasticity_class(index.value, index.sd);
         let likeliest = classes.iter().copied().reduce(|a, b| if b.1 > a.1 { b } else { a });
         notes.extend(likeliest.map(|(class, share)| {
-            let sure = if share < 0.95 {
-                ", as likely as not within its error"
-            } else {
-                ""
-            };
-            let sure = if share < 0.95 && share >= 0.6 {
-                ", probably"
-            } else {
-                sure
+            let sure = match share {
+                share if share >= 0.95 => "",
+                share if share >= 0.6 => ", probably",
+                _ => ", as likely as not within its error",
             };
             let word = if class == SwellClass::Medium {
                 "marginal"
