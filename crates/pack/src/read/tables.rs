@@ -151,7 +151,16 @@ fn within_without_loops(desk: &mut Desk, doc: &Doc, kinds: &[PlaceKind]) {
 pub(super) fn context(desk: &mut Desk, doc: &Doc) -> Context {
     let fields = doc.root().fields(
         &mut desk.problems,
-        &["id", "title", "ask", "share", "not_with", "basis", "source", "computed_from"],
+        &[
+            "id",
+            "title",
+            "ask",
+            "share",
+            "not_with",
+            "basis",
+            "source",
+            "computed_from",
+        ],
     );
     let [id, title, ask, share, source] =
         ["id", "title", "ask", "share", "source"].map(|key| fields.required(&mut desk.problems, key));
