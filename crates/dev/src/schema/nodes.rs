@@ -176,6 +176,7 @@ pub(super) fn mechanism() -> Value {
             ("actions", by_support()),
             ("trade", text()),
             ("advice", advice),
+            ("also_called", one_or_list(text())),
             ("harm_if_wrong", harm),
             ("not_expected", list(absent)),
             ("basis", basis()),

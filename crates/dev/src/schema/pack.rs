@@ -201,11 +201,12 @@ fn wording() -> Value {
 }
 
 fn context() -> Value {
+    let bound = || json!({"type": ["string", "number"]});
     let from = object(
         &[("sheet", one_or_list(text())), ("value", text())],
         &[
-            ("over", text_or_number()),
-            ("under", text_or_number()),
+            ("over", bound()),
+            ("under", bound()),
             ("denies", flag()),
         ],
     );

@@ -55,7 +55,8 @@ fn every_sighting_has_its_step_and_the_sum_adds_up() {
 fn a_rules_reason_is_told_once() {
     let pack = pack();
     let case = &examples().into_iter().find(|case| case.id == "dropped-corner").unwrap();
-    let text = steps(&pack, case, &walk(&pack, case).unwrap(), None, Form::Text).unwrap();
+    let about = leading(&weighed(&pack, case));
+    let text = steps(&pack, case, &walk(&pack, case).unwrap(), Some(about), Form::Text).unwrap();
     let joined = text.split_whitespace().collect::<Vec<_>>().join(" ");
     assert_eq!(
         joined.matches("Both walls that meet at the corner hinge away").count(),
