@@ -204,11 +204,7 @@ fn context() -> Value {
     let bound = || json!({"type": ["string", "number"]});
     let from = object(
         &[("sheet", one_or_list(text())), ("value", text())],
-        &[
-            ("over", bound()),
-            ("under", bound()),
-            ("denies", flag()),
-        ],
+        &[("over", bound()), ("under", bound()), ("denies", flag())],
     );
     object(
         &[
