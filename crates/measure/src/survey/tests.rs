@@ -42,7 +42,8 @@ fn nine_point_grid() {
 
 #[test]
 fn rigid_tilt_of_one_per_cent_both_ways() {
-    // 40 x 60 ft, 1 % each way: 12 in from high to low (verified).
+    // 40 x 60 ft, 1 % each way: 12 in from high to low (an engineer's article, "Stiffer foundations, higher elevation
+    // differences", verified).
     let at = |x: f64, y: f64| Level {
         name: format!("{x},{y}"),
         x: x * FT,
@@ -240,6 +241,71 @@ fn an_outlier_of_a_foot_is_set_aside_and_said() {
     };
     let robust = analyse(&levels, &kept).unwrap();
     assert!((robust.tilt.slope.value.value() - 0.002).abs() < 1e-4);
+}
+
+#[test]
+fn one_set_up_without_a_repeat_is_said() {
+    let shots = vec![
+        shot("A", 0., 0., 0.0, "", "a"),
+        shot("B", 3000., 0., 3.0, "", "a"),
+        shot("C", 0., 3000., 6.0, "", "a"),
+    ];
+    let notes = reduce(&book(shots)).unwrap().notes.join("\n");
+    assert!(notes.contains("stated error is unchecked") && notes.contains("drift of the instrument can't be seen"));
+}
+
+/// A rough floor of `n` by `n` readings, 600 mm apart.
+fn rough(n: u32) -> Levels {
+    let point = |i: u32| Level {
+        name: i.to_string(),
+        x: 600.0 * f64::from(i % n),
+        y: 600.0 * f64::from(i / n),
+        z: 3.0 * libm::sin(f64::from(i * i % 1009)),
+        readings: 1,
+    };
+    Levels::new((0..n * n).map(point).collect(), 1.0).unwrap()
+}
+
+#[test]
+fn the_worst_line_is_exact_up_to_400_points_and_says_when_it_samples() {
+    let levels = rough(20);
+    let plane = fit_plane(&levels).unwrap();
+    let found = worst_lines(&levels, &plane, &SearchLimits::default());
+    assert!(found.exact && found.searched == 400);
+    // Every line in turn: chords of 20 ft or more, middles within 1 ft of them.
+    let (p, r) = (levels.points(), plane.residuals(&levels));
+    let (mut hog, mut sag) = (0.0_f64, 0.0_f64);
+    for a in 0..400 {
+        for b in a + 1..400 {
+            let (dx, dy) = (p[b].x - p[a].x, p[b].y - p[a].y);
+            let chord = libm::hypot(dx, dy);
+            if chord < 20.0 * FT {
+                continue;
+            }
+            for m in 0..400 {
+                let (ex, ey) = (p[m].x - p[a].x, p[m].y - p[a].y);
+                let t = (ex * dx + ey * dy) / (chord * chord);
+                if m != a && m != b && t > 0.0 && t < 1.0 && (ex * dy - ey * dx).abs() <= FT * chord {
+                    let ratio = (r[m] - (1.0 - t) * r[a] - t * r[b]) / chord;
+                    (hog, sag) = (hog.max(ratio), sag.min(ratio));
+                }
+            }
+        }
+    }
+    let ratio = |line: &Option<WorstLine>| line.as_ref().unwrap().ratio.value.value();
+    assert!((ratio(&found.hogging) - hog).abs() < 1e-12 && (ratio(&found.sagging) - sag).abs() < 1e-12);
+    // One row and column more: a sample, which finds no worse line than there is, and it is said.
+    let levels = rough(21);
+    let plane = fit_plane(&levels).unwrap();
+    let all = SearchLimits {
+        exact_up_to: 441,
+        ..SearchLimits::default()
+    };
+    let sampled = worst_lines(&levels, &plane, &SearchLimits::default());
+    assert!(!sampled.exact && sampled.searched < 441);
+    assert!(ratio(&sampled.hogging) <= ratio(&worst_lines(&levels, &plane, &all).hogging) + 1e-12);
+    let said = analyse(&levels, &Options::default()).unwrap().notes.join("\n");
+    assert!(said.contains("was looked for among"), "{said}");
 }
 
 #[test]
