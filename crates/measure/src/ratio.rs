@@ -236,10 +236,10 @@ mod tests {
         let tilt = Slope::one_in(200.0).unwrap();
         assert_eq!(tilt.value(), 0.005);
         assert_eq!(tilt.angle().dms(), "0° 17' 11\"");
-        // 1 % over 10 ft is 1.2 in (verified).
+        // 1 % over 10 ft is 1.2 in (an engineer's page, "Slab foundation levelness", verified).
         let percent = Slope::new(0.01).unwrap();
         assert!((percent.rise_mm(Length::parse("10 ft").unwrap()) / 25.4 - 1.2).abs() < 1e-12);
-        // 12 ft at 1/360 is 0.4 in, and back (verified).
+        // 12 ft at 1/360 is 0.4 in, and back (an engineer's article, "The misuse of 1/360", verified).
         let span = Length::parse("12 ft").unwrap();
         let dip = DeflectionRatio::one_in(360.0).unwrap().rise_mm(span);
         assert!((dip / 25.4 - 0.4).abs() < 1e-12);

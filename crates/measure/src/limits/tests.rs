@@ -4,12 +4,13 @@ use proptest::prelude::*;
 
 #[test]
 fn burland_rows() {
-    // 0.05, 0.8, 3, 10, 20, 30 mm single: 0 to 5; several of 4 mm: 3 (verified).
+    // Burland, Broms & de Mello 1977, as reprinted (limits verified): 0.05, 0.8, 3, 10, 20, 30 mm single: 0 to 5;
+    // several of 4 mm: 3.
     for (width, class) in [(0.05, 0), (0.8, 1), (3.0, 2), (10.0, 3), (20.0, 4), (30.0, 5)] {
         assert_eq!(burland_class(width, false).unwrap().number(), class);
     }
     assert_eq!(burland_class(4.0, true).unwrap().number(), 3);
-    // Bounds 0.1, 1, 5, 15, 25 (BRE, verified), each in its own class.
+    // Bounds 0.1, 1, 5, 15, 25 (BRE Digest 251, 1995, verified), each in its own class.
     for (i, b) in [0.1, 1.0, 5.0, 15.0, 25.0].into_iter().enumerate() {
         assert_eq!(burland_class(b, false).unwrap().number() as usize, i);
         assert_eq!(burland_class(b + 1e-9, false).unwrap().number() as usize, i + 1);
@@ -41,10 +42,10 @@ fn burland_rows() {
 
 #[test]
 fn as_2870_rows() {
-    assert_eq!(as2870_wall_class(12.0, false), Some(3)); // verified, quoted
+    assert_eq!(as2870_wall_class(12.0, false), Some(3)); // AS 2870-2011, table C1 (verified, quoted)
     assert_eq!(as2870_wall_class(3.0, true), Some(3));
     assert_eq!(as2870_wall_class(30.0, false), None);
-    // 1.5 mm and 12 mm offset: 2 (from memory).
+    // AS 2870, table C2: 1.5 mm and 12 mm offset: 2 (from memory).
     assert_eq!(as2870_slab_class(1.5, 12.0).unwrap().class, 2);
     assert!(as2870_slab_class(2.5, 0.0).unwrap().beyond_2);
     assert_eq!(as2870_slab_class(0.2, 0.0).unwrap().class, 0);
@@ -52,7 +53,7 @@ fn as_2870_rows() {
 
 #[test]
 fn strain_rows() {
-    // 0.06, 0.10, 0.2, 0.35 %: 1, 2, 3, 4-5 (Boscardin & Cording, verified).
+    // 0.06, 0.10, 0.2, 0.35 %: 1, 2, 3, 4-5 (Boscardin & Cording 1989, verified).
     for (strain, class) in [(0.06, 1), (0.10, 2), (0.2, 3), (0.35, 4)] {
         assert_eq!(strain_class(strain).unwrap().number(), class);
     }
@@ -61,7 +62,7 @@ fn strain_rows() {
 #[test]
 fn coal_board_rows() {
     use LengthChangeClass::{Appreciable, Severe, Slight, VerySevere, VerySlight};
-    // Published examples and classes (verified, a state's copy).
+    // National Coal Board 1975, examples and classes (verified in a state's copy on mining subsidence).
     for (ft, micro, class) in [
         (50.0, 50.0, VerySlight),
         (110.0, 1600.0, Slight),
@@ -77,20 +78,21 @@ fn coal_board_rows() {
 
 #[test]
 fn distortion_rows() {
-    // 10 mm in 3 m is 1/300, at the limit (verified).
+    // 10 mm in 3 m is 1/300, at the limit (an exercise in a teaching page on differential settlement, verified);
+    // marks of Skempton & MacDonald 1956.
     let beta = AngularDistortion::of(Length::mm(10.0).unwrap(), Length::mm(3000.0).unwrap()).unwrap();
     assert_eq!(beta.to_string(), "1/300");
     assert_eq!(
         band(beta, &skempton_macdonald()).reached.unwrap().value.to_string(),
         "1/300"
     );
-    // Bjerrum, 1/400: between 1/500 and 1/300 (limits verified, band derived).
+    // Bjerrum 1963, 1/400: between 1/500 and 1/300 (limits verified as quoted by Burland, band derived).
     let b = band(AngularDistortion::one_in(400.0).unwrap(), &bjerrum());
     assert_eq!(
         (b.reached.unwrap().value.to_string(), b.next.unwrap().value.to_string()),
         ("1/500".to_owned(), "1/300".to_owned())
     );
-    // Eurocode: 1/500 sagging is 1/1000 hogging (rule verified, value derived).
+    // EN 1997-1:2004, Annex H: 1/500 sagging is 1/1000 hogging (rule verified, value derived).
     assert_eq!(eurocode7(false)[1].value.to_string(), "1/500");
     assert_eq!(eurocode7(true)[1].value.to_string(), "1/1000");
     // Burland & Wroth: hogging halves sagging.
@@ -111,13 +113,14 @@ fn distortion_rows() {
 fn masonry_rows() {
     let rise = |l: &Limit<Slope>, run: &str| l.value.rise_mm(Length::parse(run).unwrap()) / 25.4;
     let near = |a: f64, b: f64| assert!((a - b).abs() < 1e-9, "{a} is not {b}");
-    // L/600 and Ontario's L/700; 4 in and 150 mm; a third (verified).
+    // L/600 (ACI 530-88, MSJC 1999) and L/700 (Ontario 9.20.5.2); seats of 4 in (IRC R703.8.3) and 150 mm (Ontario);
+    // a third overhangs (BIA 28B, Ontario); all verified, older editions.
     let dips: Vec<String> = lintel_dip().iter().map(|l| l.value.to_string()).collect();
     assert_eq!(dips, ["1/700", "1/600", "1/360"]);
     near(lintel_seat()[0].value.as_inches(), 4.0);
     near(lintel_seat()[1].value.as_mm(), 150.0);
     near(OVERHANG_SHARE * 3.0, 1.0);
-    // R301.7: L/360, L/240, H/180, L/600 (verified in a proposal's text).
+    // IRC table R301.7: L/360, L/240, H/180, L/600 (verified in a proposal's text, 2011).
     let members: Vec<String> = member_deflection().iter().map(|l| l.value.to_string()).collect();
     assert_eq!(members, ["1/600", "1/360", "1/240", "1/180"]);
     // 1/4 in in 10 ft; 3/8 in in 32 in; 1.5 in in 8 ft; 1/2 in in 20 ft (quoted).
@@ -156,7 +159,7 @@ fn slab_crack_rows() {
 
 #[test]
 fn tilt_rows() {
-    // Digest 475: 1/240 monitor; 1/100 remedial (verified, quoted).
+    // BRE Digest 475: 1/240 monitor; 1/100 remedial (verified, quoted).
     let at = |n: f64| band(Slope::one_in(n).unwrap(), &tilt_low_rise()).reached.unwrap().means;
     assert!(at(240.0).contains("monitor"));
     assert!(at(100.0).contains("remedial"));
@@ -168,7 +171,8 @@ fn tilt_rows() {
 
 #[test]
 fn screen_rows() {
-    // 8 mm and 1/600: negligible; 8 mm and 1/400: study further (verified, quoted).
+    // Mair, Taylor & Burland 1996, quoted by Goh & Mair 2014 (verified): 8 mm and 1/600: negligible; 8 mm and 1/400:
+    // study further.
     let eight = Length::mm(8.0).unwrap();
     assert_eq!(
         settlement_screen(eight, Slope::one_in(600.0).unwrap()),

@@ -7,7 +7,7 @@
 /// use wythe_measure::lintel::veneer_growth;
 /// // 25 ft, 3e-4 and 4e-6 by 50 F: 0.15 in (an engineers' forum).
 /// assert!((veneer_growth(300.0, 3e-4, 4e-6, 50.0) - 0.15).abs() < 1e-12);
-/// // 5e-4 and 4e-6 by 100 F: 0.0009 in all (a trade text).
+/// // 5e-4 and 4e-6 by 100 F: 0.0009 in all ("Brick movement joints", 2011).
 /// assert!((veneer_growth(1.0, 5e-4, 4e-6, 100.0) - 0.0009).abs() < 1e-15);
 /// // 24 ft of brick at 3.6e-6 by 120 F: 0.124 in (Allen, Fundamentals).
 /// assert!((veneer_growth(288.0, 0.0, 3.6e-6, 120.0) - 0.124).abs() < 5e-4);
@@ -21,8 +21,10 @@ pub fn veneer_growth(length: f64, moisture: f64, thermal: f64, degrees: f64) -> 
 ///
 /// ```
 /// use wythe_measure::lintel::joint_spacing_in;
-/// // 1/2 in at 50 %: 23 ft 2 in (BIA 18A). 3/8 in at 50 %: 208 in.
-/// assert_eq!((joint_spacing_in(0.5, 0.5, 0.0009).unwrap() / 12.0 * 10.0).round(), 231.0);
+/// // 1/2 in at 50 %: 23 ft 2 in (BIA Technical Note 18A, 2006; formula from
+/// // memory). 3/8 in at 50 %: 208 in (an article, "Brick movement joints",
+/// // 2011).
+/// assert_eq!(joint_spacing_in(0.5, 0.5, 0.0009).unwrap().round(), 23.0 * 12.0 + 2.0);
 /// assert_eq!(joint_spacing_in(0.375, 0.5, 0.0009).unwrap().round(), 208.0);
 /// ```
 pub fn joint_spacing_in(width_in: f64, sealant: f64, growth: f64) -> Option<f64> {

@@ -28,9 +28,6 @@ fn ufc_lintel() {
         .plus(triangular_load(200.0, 4.0, 1.0))
         .moment;
     close(m, 257.0, 0.5);
-    // Bearing 8 in by 7.62 in: 61 in2; a quarter of 1350 psi: 338 psi.
-    close(8.0 * 7.62, 61.0, 0.1);
-    close(0.25 * 1350.0, 338.0, 0.51);
 }
 
 #[test]
@@ -92,7 +89,7 @@ fn limits_published() {
     close(dip_limit_in(120.0), 0.2, 1e-12);
     close(dip_limit_in(180.0), 0.3, 1e-12);
     close(dip_limit_in(240.0), 0.3, 1e-12);
-    close(MIN_SEAT_MM / 25.4, 4.0, 1e-12); // IRC
+    close(MIN_SEAT_MM / 25.4, 4.0, 1e-12); // IRC R703.8.3, edition not stated
     // 3-5/8 in: 1-1/4 in; 3 in: 1 in (Grimm, second-hand).
     let l = |t: &str| Length::parse(t).unwrap();
     assert!(!overhang_over_grimm(l("1 1/4 in"), l("3 5/8 in")) && overhang_over_grimm(l("1 5/16 in"), l("3 5/8 in")));
@@ -117,8 +114,22 @@ fn square_corners_are_near_the_tables() {
         5e-4,
     );
     assert!(SteelAngle::square_cornered(f64::NAN, 3.0, 0.25).is_none());
-    // 3 x 3 x 1/4 weighs 4.9 lb/ft.
-    close(12.0 * ANGLES[0].weight_lb_per_in(), 4.9, 0.05);
+    // Older tables in print (as Mott, Machine Elements in Mechanical Design, appendix 16) differ a little.
+    for (at, ix) in [(0, 1.24), (5, 2.77), (7, 2.91)] {
+        close(ANGLES[at].ix_in4, ix, 0.015 * ix);
+    }
+}
+
+#[test]
+fn weights_of_the_steel_tables() {
+    // lb/ft (American Institute of Steel Construction, tables of angles; verified): from the area at 490 lb/ft3,
+    // within the rounding of both columns.
+    let printed = [
+        4.9, 6.1, 5.4, 5.8, 7.2, 5.8, 7.2, 6.2, 7.7, 6.6, 6.6, 8.2, 7.0, 8.7, 10.4, 9.8, 11.7, 10.3, 12.3, 13.6,
+    ];
+    for (a, weight) in ANGLES.iter().zip(printed) {
+        close(12.0 * a.weight_lb_per_in(), weight, 0.09);
+    }
 }
 
 #[test]
@@ -158,7 +169,10 @@ fn it_is_gated_off_where_it_does_not_hold() {
     l.clear_span = Length::inches(72.0).unwrap();
     assert!(expected(&l).is_err());
     l.reinforced_courses = Some(false);
-    l.clear_span = Length::inches(220.0).unwrap();
+    // 18 ft 3 in is the widest (IRC R703.8.3.2, verified, edition not stated).
+    l.clear_span = Length::parse("18 ft 3 in").unwrap();
+    assert!(expected(&l).is_ok());
+    l.clear_span = Length::parse("18 ft 3 1/16 in").unwrap();
     assert!(expected(&l).is_err());
     for psf in [f64::NAN, -1.0, 1e9] {
         l = lintel(angle, 6.0);
