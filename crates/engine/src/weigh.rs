@@ -231,7 +231,7 @@ impl<'a> Weighing<'a> {
     }
 
     /// The conflict of evidence whose ln P is `ln`, in decibans.
-    pub fn conflict(&mut self, evidence: &Evidence, ln: f64) -> Result<f64, WeighError> {
+    pub fn conflict(&self, evidence: &Evidence, ln: f64) -> Result<f64, WeighError> {
         let nats = self
             .solver
             .conflict(evidence, ln)

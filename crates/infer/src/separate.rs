@@ -11,7 +11,7 @@ use crate::scaled::Scaled;
 use crate::solve::ln_evidence;
 use crate::thin::Thin;
 use crate::trials::SMALL_SHARE;
-use crate::{Evidence, Finding, SolveError, Solved, Solver, Var};
+use crate::{Evidence, Finding, Limits, Network, SolveError, Solved, Solver, Var};
 
 impl Solved {
     /// The conflict measure: ln of the product of the findings' separate probabilities over
@@ -22,49 +22,67 @@ impl Solved {
     /// # Errors
     /// [`SolveError::TooTangled`] if one finding alone is too much.
     pub fn conflict(&self) -> Result<f64, SolveError> {
-        let mut solver = Solver::by_plan(&self.core.net, &self.limits, Some(self.core.plan.clone()));
-        solver.conflict(&self.evidence, self.ln_evidence())
+        conflict(&self.core.net, &self.limits, &self.evidence, self.ln_evidence())
     }
 }
 
 impl Solver {
-    /// The conflict measure of evidence whose ln P is `ln`, as [`Solved::conflict`]: a pass up a
-    /// finding and grade, in the plan at hand, of what lies above the finding. The solution that is
-    /// left is that of no evidence.
+    /// The conflict measure of evidence whose ln P is `ln`, as [`Solved::conflict`].
     ///
     /// # Errors
     /// As [`Solved::conflict`].
-    pub fn conflict(&mut self, evidence: &Evidence, ln: f64) -> Result<f64, SolveError> {
-        let none = Evidence::new();
-        let planned = self.plan.clone();
-        let fits = planned.filter(|plan| plan.fits(&self.net, &none));
-        // With constraints, all is relative to the total without evidence.
-        let before = match &fits {
-            Some(_) => self.solve(&none)?,
-            None => ln_evidence(&self.net, &none, &self.limits)?,
-        };
-        let mut sum = before - ln;
-        let mut sets = Vec::new();
-        let mut here = Vec::new();
-        for (var, finding) in evidence.iter() {
-            match fits.as_ref().and_then(|plan| self.alone(plan, var, finding, &mut sets)) {
-                Some(one) => here.push(one),
-                None => {
-                    let only = Evidence::new().with(var, finding.clone());
-                    sum += ln_evidence(&self.net, &only, &self.limits)? - before;
-                }
-            }
-        }
-        if let Some(plan) = fits {
-            let totals = self.beside(&plan, &sets);
-            let base = self.total();
-            for one in here {
-                sum += libm::log(one.chance(&totals, base, |sets| self.beside(&plan, sets)));
-            }
-        }
-        Ok(sum)
+    pub fn conflict(&self, evidence: &Evidence, ln: f64) -> Result<f64, SolveError> {
+        conflict(&self.net, &self.limits, evidence, ln)
     }
+}
 
+/// One plan without evidence, which ties no parents together, keeps the parents of every finding; there, a finding by itself
+/// is a pass up a grade, of what lies above it.
+fn conflict(net: &Network, limits: &Limits, evidence: &Evidence, ln: f64) -> Result<f64, SolveError> {
+    let none = Evidence::new();
+    let mut keep: Vec<Var> = Vec::new();
+    for (var, _) in evidence.iter() {
+        let node = &net.model.nodes[var.index()];
+        match node.family {
+            Family::NoisyMax(_) => keep.extend(&node.parents),
+            Family::Table(_) => keep.push(var),
+        }
+    }
+    keep.sort_unstable();
+    keep.dedup();
+    let mut lone = Solver::new(net, limits).keeping(&keep);
+    let plan = match lone.solve(&none) {
+        Err(SolveError::TooTangled { .. }) => None,
+        other => other.map(|_| lone.plan.clone())?,
+    };
+    // With constraints, all is relative to the total without evidence.
+    let before = match &plan {
+        Some(_) => lone.total().ln(),
+        None => ln_evidence(net, &none, limits)?,
+    };
+    let mut sum = before - ln;
+    let mut sets = Vec::new();
+    let mut here = Vec::new();
+    for (var, finding) in evidence.iter() {
+        match plan.as_ref().and_then(|plan| lone.alone(plan, var, finding, &mut sets)) {
+            Some(one) => here.push(one),
+            None => {
+                let only = Evidence::new().with(var, finding.clone());
+                sum += ln_evidence(net, &only, limits)? - before;
+            }
+        }
+    }
+    if let Some(plan) = plan {
+        let totals = lone.beside(&plan, &sets);
+        let base = lone.total();
+        for one in here {
+            sum += libm::log(one.chance(&totals, base, |sets| lone.beside(&plan, sets)));
+        }
+    }
+    Ok(sum)
+}
+
+impl Solver {
     /// After a solution of no evidence: how P(finding) comes about; what runs it takes is added to `sets`. `None` where the
     /// variable is neither live nor a noisy-MAX of live parents.
     ///
