@@ -64,7 +64,7 @@ impl Stages {
         let mut left = left.peekable();
         let mut entered = Evidence::new();
         let prior = match left.peek() {
-            Some(_) => weighing.chances(&entered)?.0,
+            Some(_) => weighing.prior()?,
             None => all.chances.clone(),
         };
         let mut groups = vec![(StepKind::Context, Vec::new(), prior.clone())];

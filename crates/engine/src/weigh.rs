@@ -204,12 +204,15 @@ impl<'a> Weighing<'a> {
     /// The chances of all conclusions given this evidence, and its ln P.
     pub fn chances(&mut self, evidence: &Evidence) -> Result<(Chances, f64), WeighError> {
         let ln = self.solver.solve(evidence).map_err(|error| self.tangled(error))?;
-        let chance = |var: &Var| self.solver.posterior(*var).and_then(|mut chances| chances.nth(1));
-        let mut chances: Chances = self.vars.iter().map(|var| chance(var).unwrap_or(0.0)).collect();
-        // A family's chance is that not every member is absent. All are kept in the plan.
-        let none = self.solver.ln_watched().unwrap_or_default();
-        chances.extend(none.into_iter().map(|without| -libm::expm1((without - ln).min(0.0))));
-        Ok((chances, ln))
+        Ok((read(&mut self.solver, &self.vars, ln), ln))
+    }
+
+    /// The chances of all conclusions before any reading, by a plan of its own: without evidence next to nothing hangs
+    /// together.
+    pub fn prior(&self) -> Result<Chances, WeighError> {
+        let mut solver = self.solver.anew();
+        let ln = solver.solve(&Evidence::new()).map_err(|error| self.tangled(error))?;
+        Ok(read(&mut solver, &self.vars, ln))
     }
 
     /// The chances before any context of this house is known.
@@ -292,6 +295,16 @@ impl<'a> Weighing<'a> {
             _ => WeighError::Impossible,
         }
     }
+}
+
+/// The chances of these variables and of what is watched, from a solution whose ln P is `ln`.
+fn read(solver: &mut Solver, vars: &[Var], ln: f64) -> Chances {
+    let chance = |var: &Var| solver.posterior(*var).and_then(|mut chances| chances.nth(1));
+    let mut chances: Chances = vars.iter().map(|var| chance(var).unwrap_or(0.0)).collect();
+    // A family's chance is that not every member is absent. All are kept in the plan.
+    let none = solver.ln_watched().unwrap_or_default();
+    chances.extend(none.into_iter().map(|without| -libm::expm1((without - ln).min(0.0))));
+    chances
 }
 
 /// The members of a family that the graph has.

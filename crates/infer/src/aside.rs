@@ -242,6 +242,11 @@ impl Watch {
         }
     }
 
+    /// The same sets, watched from the start.
+    pub fn anew(&self) -> Self {
+        Self::over(self.sets.clone())
+    }
+
     /// After a pass up: these buckets were formed anew; all of them if there is no list.
     pub fn note(&mut self, renewed: Option<&[bool]>) {
         match renewed {

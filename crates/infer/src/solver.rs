@@ -64,6 +64,15 @@ impl Solver {
         self
     }
 
+    /// A solver of the same network that keeps and watches the same, with no plan yet: for evidence of quite another pattern,
+    /// so that this one's plan and messages stay.
+    #[must_use]
+    pub fn anew(&self) -> Self {
+        let mut other = Self::new(&self.net, &self.limits).keeping(&self.live);
+        other.watch = self.watch.anew();
+        other
+    }
+
     /// Solves for this evidence. Returns ln P(evidence); posteriors are then read with
     /// [`Solver::posterior`].
     ///
