@@ -12,8 +12,8 @@ use crate::{About, Conclusion, HeldBack, Misfit, Notice, NoticeKind, Outcome, Us
 pub(crate) fn outcome(weighing: &mut Weighing<'_>) -> Result<Outcome, WeighError> {
     let all = All::of(weighing)?;
     let ln_evidence = all.ln;
-    let [low, high] = weighing.at_ends(&all.chances, all.ln);
     let conflict = weighing.conflict(&all.evidence, all.ln)?;
+    let [low, high] = weighing.at_ends(&all.chances, all.ln);
     let stages = Stages::of(weighing, all)?;
     let mut covered: Vec<Coverage> = Vec::with_capacity(weighing.about.len());
     let mut conclusions = Vec::with_capacity(weighing.about.len());

@@ -1,5 +1,6 @@
 //! The most probable explanation, and how the evidence agrees with itself.
 
+use crate::pass::potential;
 use crate::plan::{NONE, Role};
 use crate::scaled::{Scaled, exponent_of, power};
 use crate::{Evidence, Finding, Limits, Network, SolveError, Solved, Var, solve};
@@ -65,8 +66,9 @@ impl Solved {
         let mut total = numbers.start();
         for (k, b) in plan.buckets.iter().enumerate() {
             let own = &mut table[b.table..b.table + b.size];
+            let potential = potential(plan, numbers, k);
             for (i, t) in own.iter_mut().enumerate() {
-                *t = numbers.unary[b.unary + i / b.sep] * numbers.potential[b.table + i];
+                *t = numbers.unary[b.unary + i / b.sep] * potential.map_or(1.0, |p| p[i]);
             }
             for child in plan.children_of(k) {
                 let c = &plan.buckets[child.bucket as usize];

@@ -5,7 +5,7 @@
 
 use crate::core::{Core, Trial};
 use crate::network::Family;
-use crate::pass::{TINY, Work};
+use crate::pass::{TINY, Work, potential};
 use crate::plan::{NONE, Role, Slot};
 use crate::relevance::{finding_grades, likelihood};
 use crate::scaled::{Scaled, power, shifted};
@@ -145,7 +145,8 @@ impl<'a> Job<'a> {
         let e = numbers.potential_without(plan, &self.core.net, k, i as u32, &mut potential);
         let net_exponent = e - numbers.potential_exponent[k];
         let mut spare = std::mem::take(&mut self.spare);
-        self.work.product_without(plan, k, &potential, None, true, &mut spare);
+        self.work
+            .product_without(plan, k, Some(&potential), None, true, &mut spare);
         gather(out, &spare, map);
         out.iter_mut().for_each(|o| o[0] = shifted(o[0], net_exponent));
         self.spare = spare;
@@ -166,7 +167,7 @@ impl<'a> Job<'a> {
             return rest * self.unary_without(k, s, skip);
         }
         let b = b.clone();
-        let potential = &self.core.numbers.potential[b.table..b.table + b.size];
+        let potential = potential(&self.core.plan, &self.core.numbers, k);
         let mut spare = std::mem::take(&mut self.spare);
         let work = &self.work;
         work.product_without(&self.core.plan, k, potential, None, false, &mut spare);

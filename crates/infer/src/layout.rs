@@ -100,6 +100,7 @@ impl Draft {
             grades: self.grades,
             unary_len: 0,
             table_len: 0,
+            potential_len: 0,
             message_len: 0,
             store_len: 0,
             largest: 0,
@@ -125,6 +126,7 @@ impl Draft {
                 states: states[k],
                 unary: plan.unary_len,
                 table: plan.table_len,
+                potential: 0,
                 message: plan.message_len,
                 size: sep * states[k],
                 sep,
@@ -240,7 +242,12 @@ impl Plan {
                 self.slots[slot].map = draw(&mut self.maps, &strides);
                 slot += 1;
             }
-            self.buckets[k].slots = (first as u32, slot as u32);
+            let b = &mut self.buckets[k];
+            b.slots = (first as u32, slot as u32);
+            if first < slot {
+                b.potential = self.potential_len;
+                self.potential_len += b.size;
+            }
             let (a, b) = self.buckets[k].children;
             for i in a as usize..b as usize {
                 let c = self.children[i].bucket as usize;

@@ -108,7 +108,7 @@ impl Numbers {
     fn make_room(&mut self, plan: &Plan) {
         self.held.clear();
         self.potential.clear();
-        self.potential.resize(plan.table_len, 1.0);
+        self.potential.resize(plan.potential_len, 1.0);
         self.potential_exponent.clear();
         self.potential_exponent.resize(plan.buckets.len(), 0);
         self.store.resize(plan.store_len, 0.0);
@@ -242,9 +242,12 @@ impl Numbers {
     }
 
     fn fill_potential(&mut self, plan: &Plan, net: &Network, k: usize) {
+        if plan.buckets[k].slots.0 == plan.buckets[k].slots.1 {
+            return;
+        }
         let b = &plan.buckets[k];
         let mut out = std::mem::take(&mut self.potential);
-        let e = self.potential_without(plan, net, k, NONE, &mut out[b.table..b.table + b.size]);
+        let e = self.potential_without(plan, net, k, NONE, &mut out[b.potential..b.potential + b.size]);
         self.potential = out;
         self.potential_exponent[k] = e;
     }

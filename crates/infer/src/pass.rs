@@ -212,7 +212,7 @@ impl<const L: usize> Work<L> {
                 self.start_down(b, k);
             }
             if cavities {
-                self.rescue(plan, k, &n.potential);
+                self.rescue(plan, k, n);
             }
             self.believe(b);
             for child in plan.children_of(k) {
@@ -278,8 +278,7 @@ impl<const L: usize> Work<L> {
     }
 
     /// For children of `k` whose message has zeros: their derivative without dividing.
-    fn rescue(&mut self, plan: &Plan, k: usize, potential: &[f64]) {
-        let b = &plan.buckets[k];
+    fn rescue(&mut self, plan: &Plan, k: usize, n: &Numbers) {
         for (i, child) in plan.children_of(k).iter().enumerate() {
             let c = &plan.buckets[child.bucket as usize];
             let message = &self.message[c.message..c.message + c.sep];
@@ -287,14 +286,7 @@ impl<const L: usize> Work<L> {
                 continue;
             }
             let mut spare = std::mem::take(&mut self.spare);
-            self.product_without(
-                plan,
-                k,
-                &potential[b.table..b.table + b.size],
-                Some(i),
-                true,
-                &mut spare,
-            );
+            self.product_without(plan, k, potential(plan, n, k), Some(i), true, &mut spare);
             let out = &mut self.down[c.message..c.message + c.sep];
             child.blocks.gather(&plan.maps, out, &spare);
             let e = &self.exponent[child.bucket as usize];
@@ -307,12 +299,12 @@ impl<const L: usize> Work<L> {
         }
     }
 
-    /// In `out`: weights if wanted, the given potential, every child's message but one, and the derivative.
+    /// In `out`: weights if wanted, the given potential (1 if there is none), every child's message but one, and the derivative.
     pub fn product_without(
         &self,
         plan: &Plan,
         k: usize,
-        potential: &[f64],
+        potential: Option<&[f64]>,
         skip: Option<usize>,
         weighted: bool,
         out: &mut Vec<[f64; L]>,
@@ -320,7 +312,8 @@ impl<const L: usize> Work<L> {
         let b = &plan.buckets[k];
         let down = &self.down[b.message..b.message + b.sep];
         out.clear();
-        for (i, p) in potential.iter().enumerate() {
+        for i in 0..b.size {
+            let p = potential.map_or(1.0, |all| all[i]);
             let (u, d) = (&self.unary[b.unary + i / b.sep], &down[i % b.sep]);
             let u = if weighted { *u } else { [1.0; L] };
             out.push(std::array::from_fn(|l| u[l] * p * d[l]));
@@ -363,7 +356,7 @@ pub(crate) fn believe<const M: usize, const L: usize>(
 /// A bucket's potential; `None` if it is 1 everywhere.
 pub(crate) fn potential<'a>(plan: &Plan, n: &'a Numbers, k: usize) -> Option<&'a [f64]> {
     let b = &plan.buckets[k];
-    (b.slots.0 != b.slots.1).then(|| &n.potential[b.table..b.table + b.size])
+    (b.slots.0 != b.slots.1).then(|| &n.potential[b.potential..b.potential + b.size])
 }
 
 /// A bucket's potential times its variable's weights.

@@ -83,6 +83,8 @@ pub(crate) struct Bucket {
     /// Offsets: of the variable's unary weights, the table, the message.
     pub unary: usize,
     pub table: usize,
+    /// Of its potential, if it has slots.
+    pub potential: usize,
     pub message: usize,
     /// Entries of the table and of the message.
     pub size: usize,
@@ -128,6 +130,7 @@ pub(crate) struct Plan {
     pub grades: Vec<u16>,
     pub unary_len: usize,
     pub table_len: usize,
+    pub potential_len: usize,
     pub message_len: usize,
     pub store_len: usize,
     /// Entries of the largest table.
