@@ -44,10 +44,9 @@ pub(crate) fn best_plan(
     limits: &Limits,
 ) -> Result<Plan, SolveError> {
     let limits = limits.capped();
-    let ordered = |style: Style<'_>, heavy| {
-        let draft = Draft::new(net, evidence, extra, style);
-        Ordered::new(draft, heavy).ok_or_else(|| too_tangled(limits.width, &limits, Vec::new()))
-    };
+    let order =
+        |draft: Draft, heavy| Ordered::new(draft, heavy).ok_or_else(|| too_tangled(limits.width, &limits, Vec::new()));
+    let ordered = |style: Style<'_>, heavy| order(Draft::new(net, evidence, extra, style), heavy);
     let mut best = ordered(Style::TABLES, false)?;
     if best.cost <= CHEAP && best.fits(&limits) {
         return best.lay_out(&limits);
@@ -56,9 +55,14 @@ pub(crate) fn best_plan(
         sweep: true,
         ..Style::TABLES
     };
-    let swept = ordered(sweep, false)?;
-    if swept.cost < best.cost / 16 && swept.fits(&limits) {
-        return swept.lay_out(&limits);
+    let mut swept = None;
+    let draft = Draft::new(net, evidence, extra, sweep);
+    if !draft.sweeps.is_empty() {
+        let found = order(draft, false)?;
+        if found.cost < best.cost / 16 && found.fits(&limits) {
+            return found.lay_out(&limits);
+        }
+        swept = Some(found);
     }
     let split = |along: &[u32], heavy| {
         let style = Style {
@@ -71,7 +75,7 @@ pub(crate) fn best_plan(
     };
     let light = split(&best.order(), false)?;
     let heavy = split(&light.order(), true)?;
-    for other in [swept, light, heavy] {
+    for other in swept.into_iter().chain([light, heavy]) {
         let key = |of: &Ordered| (!of.fits(&limits), of.cost);
         if key(&other) < key(&best) {
             best = other;
