@@ -51,7 +51,7 @@ impl Supposed {
 /// for by [`Solved::suppose`].
 ///
 /// # Errors
-/// As [`solve`].
+/// As [`solve`](crate::solve).
 pub fn solve_seen(net: &Network, evidence: &Evidence, limits: &Limits) -> Result<Solved, SolveError> {
     evidence::check(net, evidence)?;
     let plan = best_plan(net, evidence, &[], limits)?;
