@@ -46,11 +46,12 @@ pub fn lengths(data: &[u8]) {
                 let written = length.both();
                 let feet = Length::parse(&length.feet_inches()).unwrap_or_else(|error| panic!("{written}: {error}"));
                 // Written to the nearest 1/16 in from a foot up, below that to the nearest 1/64 in.
-                let rounding = if length.as_inches().abs() < 12.0 { 1.0 / 127.0 } else { 1.0 / 31.0 };
-                assert!(
-                    (feet.as_inches() - length.as_inches()).abs() <= rounding,
-                    "{written}"
-                );
+                let rounding = if length.as_inches().abs() < 12.0 {
+                    1.0 / 127.0
+                } else {
+                    1.0 / 31.0
+                };
+                assert!((feet.as_inches() - length.as_inches()).abs() <= rounding, "{written}");
             }
         }
     }
