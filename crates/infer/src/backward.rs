@@ -26,7 +26,18 @@ pub(crate) struct Backward<'a> {
     pub d_rows: Vec<f64>,
 }
 
-impl Backward<'_> {
+impl<'a> Backward<'a> {
+    /// Nothing added up yet.
+    pub fn new(states: usize, grades: &'a [Grade], rows: &'a [f64]) -> Self {
+        Self {
+            states,
+            grades,
+            rows,
+            d_leak: vec![0.0; states],
+            d_rows: vec![0.0; rows.len()],
+        }
+    }
+
     /// `ops` are (row offset, states), first axis fastest; `d` the derivatives by grade.
     pub fn run(&mut self, leak: &[f64], ops: &[Op], d: &[f64]) {
         let n = self.grades.len();

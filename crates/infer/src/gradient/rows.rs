@@ -45,13 +45,7 @@ impl Job<'_> {
         let mut room = Vec::new();
         let thinned = Thin::of(noisy, &node.parents, finding, &mut room);
         let (leak, rows) = thinned.parts(noisy, &room, node.states);
-        let mut back = Backward {
-            states: node.states,
-            grades: &grades,
-            rows,
-            d_leak: vec![0.0; node.states],
-            d_rows: vec![0.0; rows.len()],
-        };
+        let mut back = Backward::new(node.states, &grades, rows);
         let (fixed, axes) = self.axes(var);
         match slot.kind {
             Kind::Step { step, before, after } if before > 1 => {
@@ -90,13 +84,7 @@ impl Job<'_> {
             let mut room = Vec::new();
             let thinned = Thin::of(noisy, &node.parents, finding, &mut room);
             let (leak, rows) = thinned.parts(noisy, &room, node.states);
-            let mut back = Backward {
-                states: node.states,
-                grades: &grades,
-                rows,
-                d_leak: vec![0.0; node.states],
-                d_rows: vec![0.0; rows.len()],
-            };
+            let mut back = Backward::new(node.states, &grades, rows);
             let (fixed, _) = self.axes(var);
             if let Some(start) = marks.starts[f].get(..grades.len()) {
                 back.run(leak, &fixed, start);
