@@ -7,16 +7,7 @@ use std::hint::black_box;
 
 use criterion::{Criterion, criterion_group, criterion_main};
 use wythe::{Action, Case, Pack, Support, Weighed};
-
-const HOUSES: [(&str, &str); 4] = [
-    ("quiet-corner", include_str!("../../examples/cases/quiet-corner.yaml")),
-    ("short-seat", include_str!("../../examples/cases/short-seat.yaml")),
-    (
-        "dropped-corner",
-        include_str!("../../examples/cases/dropped-corner.yaml"),
-    ),
-    ("second-pass", include_str!("../../examples/cases/second-pass.yaml")),
-];
+use wythe_benches::HOUSES;
 
 /// The conclusions that a page tells of: those that ask for something, or that the clues speak for.
 fn told(weighed: &Weighed<'_>) -> Vec<wythe::About> {

@@ -1,1 +1,12 @@
 //! Benches, one a stage.
+
+/// The example houses that need no sheet beside them: name and case file.
+pub const HOUSES: [(&str, &str); 4] = [
+    ("quiet-corner", include_str!("../../examples/cases/quiet-corner.yaml")),
+    ("short-seat", include_str!("../../examples/cases/short-seat.yaml")),
+    (
+        "dropped-corner",
+        include_str!("../../examples/cases/dropped-corner.yaml"),
+    ),
+    ("second-pass", include_str!("../../examples/cases/second-pass.yaml")),
+];
