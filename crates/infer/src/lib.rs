@@ -204,7 +204,7 @@
 //! | [`Solved::sensitivities`] | derivative passes, with the target free and fixed | twice that |
 //! | [`Solved::with_rows`] | one derivative pass | as [`Solved::uses`] |
 //! | [`Solved::most_probable_causes`], [`most_probable_explanation`] | up with max for sum, then back | 1 pass |
-//! | [`Solved::conflict`] | up with a finding's rows as weights, where they change anything | a pass up a finding, and a grade that is seen |
+//! | [`Solved::conflict`] | up with a finding's rows as weights, where they change anything, in a plan without evidence | a plan, and a pass up a finding, and a grade that is seen; alike ones side by side |
 //!
 //! A posterior as a function of one number t of the network is (a + b·t)/(c + d·t), because
 //! P(e) and P(h, e) are linear in t; b and d are sums of the derivatives ∂P/∂(entry) over the
