@@ -331,3 +331,22 @@ fn the_readme_of_the_tests_tells_of_each() {
         }
     }
 }
+
+#[test]
+fn the_result_in_the_readme_is_what_the_program_says() {
+    let readme = fs::read_to_string(root().join("README.md")).unwrap();
+    let golden = fs::read_to_string(root().join("tests/golden/second-pass/weigh.txt")).unwrap();
+    let shown = readme
+        .split("```text\n")
+        .nth(1)
+        .and_then(|rest| rest.split("```").next())
+        .unwrap();
+    let matters: Vec<&str> = shown.split("\n- ").skip(1).collect();
+    assert_eq!(matters.len(), 2);
+    for matter in matters {
+        assert!(
+            golden.contains(&format!("\n- {}\n", matter.trim_end())),
+            "not said: {matter}"
+        );
+    }
+}
