@@ -114,7 +114,10 @@ impl Solver {
                     *memo = Memo::Unknown;
                 }
             }
-            self.numbers.held.clear();
+            // Kept in number: with no finding next, that there were some is still known.
+            for (_, memo) in &mut self.numbers.held {
+                *memo = Memo::Unknown;
+            }
         }
         all
     }
