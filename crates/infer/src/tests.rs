@@ -1,6 +1,7 @@
 mod agreement;
 mod brute;
 mod changed;
+mod driven;
 mod further;
 mod random;
 mod supposed;
