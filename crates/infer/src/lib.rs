@@ -244,6 +244,7 @@
 //! | States, "at most"s below all evidence and a finding left out, supposed together, have the chance and the posteriors of enumeration | `tests::supposed::suppositions_agree_with_enumeration` |
 //! | What a leak or a cause did equals the posterior of its contribution as a variable of its own | `tests::supposed::uses_agree_with_contributions_as_variables` |
 //! | A solver that keeps its plan answers as a fresh one, to the last bit where that plans alike | `tests::agreement::a_kept_plan_gives_the_same_answers`; `tests/numerics.rs`, `a_kept_plan_answers_to_the_last_bit` |
+//! | A solver driven through evidence that grows, shrinks and vanishes, changed rows, other networks and everything asked beside answers as a fresh one at every step | `tests::driven::a_driven_solver_answers_as_a_fresh_one` |
 //! | A table replaced whole gives the posterior of the network so replaced | `tests::further::replaced_rows_agree_with_enumeration` |
 //! | Posteriors and ln P(e) equal those of two general-purpose libraries on 68 seeded networks of four kinds | `tests/reference.rs`, `posteriors_agree_with_general_purpose_libraries` |
 //! | Dense cases beyond those libraries equal inclusion-exclusion in 60 digits to 1e-14 | `tests/reference.rs`, `dense_posteriors_agree_with_sixty_digits` |

@@ -265,6 +265,21 @@ impl Network {
         matches!(node.map(|n| &n.family), Some(Family::NoisyMax(_)))
     }
 
+    /// Whether another has the same variables with the same parents and kinds of family, and constraints over the same: a
+    /// plan for one is a plan for the other.
+    pub(crate) fn has_shape_of(&self, other: &Network) -> bool {
+        let (a, b) = (&*self.model, &*other.model);
+        let nodes = |(a, b): (&Node, &Node)| {
+            let kinds = std::mem::discriminant(&a.family) == std::mem::discriminant(&b.family);
+            kinds && a.states == b.states && a.parents == b.parents
+        };
+        let constraints = a.constraints.iter().map(|c| &c.over);
+        Arc::ptr_eq(&self.model, &other.model)
+            || a.nodes.len() == b.nodes.len()
+                && a.nodes.iter().zip(&b.nodes).all(nodes)
+                && constraints.eq(b.constraints.iter().map(|c| &c.over))
+    }
+
     fn node(&self, var: Var) -> Result<&Node, NetworkError> {
         let node = self.model.nodes.get(var.index());
         node.ok_or(NetworkError::Unknown(var.index()))

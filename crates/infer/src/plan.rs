@@ -245,11 +245,14 @@ impl Plan {
         self.buckets.partition_point(|b| b.unary <= unary) - 1
     }
 
-    /// Weights on the states of variables, as unary weights; `None` if a variable has no bucket.
+    /// Weights on the states of variables, as unary weights; `None` if a variable has no bucket or another number of states.
     pub fn times(&self, weights: &[(Var, Vec<f64>)]) -> Option<Times> {
         let mut times = Vec::with_capacity(2 * weights.len());
         for (var, weights) in weights {
             let b = &self.buckets[self.bucket_of(*var)?];
+            if weights.len() != b.states {
+                return None;
+            }
             times.extend((b.unary..b.unary + b.states).zip(weights.iter().copied()));
         }
         Some(times)

@@ -38,7 +38,8 @@ pub(crate) fn relevance(net: &Network, evidence: &Evidence, extra: &[Var]) -> Ve
     let nodes = &net.model.nodes;
     let mut mark = vec![0u8; nodes.len()];
     evidence.iter().for_each(|(v, _)| mark[v.index()] = 1);
-    extra.iter().for_each(|v| mark[v.index()] = 2);
+    let known = extra.iter().filter(|v| v.index() < nodes.len());
+    known.for_each(|v| mark[v.index()] = 2);
     for c in &net.model.constraints {
         c.over.iter().for_each(|v| mark[v.index()] = 2);
     }

@@ -107,7 +107,7 @@ impl Solver {
 
     /// After [`Solver::solve`]: for each of these sets of weights on the states of variables, the
     /// logarithm of P(evidence) with every configuration multiplied by the weights of its states.
-    /// `None` as [`Solver::ln_with`].
+    /// `None` as [`Solver::ln_with`], and where the weights are not one a state.
     pub fn ln_times(&mut self, weights: &[Vec<(Var, Vec<f64>)>]) -> Option<Vec<f64>> {
         let plan = self.plan.clone()?;
         let sets: Option<Vec<Times>> = weights.iter().map(|one| plan.times(one)).collect();
@@ -194,6 +194,9 @@ impl Solver {
     /// The network with other numbers and the same shape: the plan and its room are kept. One of
     /// another shape is planned for anew.
     pub fn renumber(&mut self, net: &Network) {
+        if !self.net.has_shape_of(net) {
+            self.plan = None;
+        }
         self.net = net.clone();
         self.numbers.forget();
         self.risen = false;

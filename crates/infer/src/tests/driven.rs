@@ -171,7 +171,19 @@ impl Driven {
     }
 
     fn renumber(&mut self) {
-        self.net = renumbered(&mut self.r, &self.net);
+        if self.r.chance(0.3) {
+            // Quite another network, mostly with as many variables.
+            let n = self.net.len();
+            for _ in 0..10 {
+                self.net = random::network(&mut self.r);
+                if self.net.len() == n {
+                    break;
+                }
+            }
+            self.evidence = random::evidence(&mut self.r, &self.net);
+        } else {
+            self.net = renumbered(&mut self.r, &self.net);
+        }
         self.solver.renumber(&self.net);
         self.solved = false;
     }
