@@ -72,6 +72,16 @@ fn unknown_context() {
 }
 
 #[test]
+fn unknown_region() {
+    kept("unknown-region", &case(WALL, "region: forst\n", "      []"));
+}
+
+#[test]
+fn numbers_of_another_region() {
+    kept("another-region", &case(WALL, "region: frost\n", "      []"));
+}
+
+#[test]
 fn unknown_kind_counted() {
     kept(
         "unknown-kind-counted",

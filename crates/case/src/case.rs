@@ -16,6 +16,8 @@ pub struct Case {
     pub title: String,
     /// Day of the visit.
     pub visited: Option<Date>,
+    /// Where the house stands: a region of the pack, by its id; none where the pack's own numbers hold.
+    pub region: Option<String>,
     /// How many places of a kind the whole house has, where that is not the usual number. Over 0.
     pub how_many: Vec<(String, f64)>,
     /// Places. The house itself is always the first.
@@ -87,6 +89,7 @@ impl Case {
             id: id.to_owned(),
             title: title.to_owned(),
             visited: None,
+            region: None,
             how_many: Vec::new(),
             places: vec![Place::house()],
             contexts: Vec::new(),

@@ -13,6 +13,7 @@ impl Case {
             map.push(("title", text(&self.title)));
         }
         map.extend(self.visited.map(|date| ("visited", text(&date.to_string()))));
+        map.extend(self.region.as_deref().map(|region| ("region", text(region))));
         if !self.how_many.is_empty() {
             let entries = self
                 .how_many

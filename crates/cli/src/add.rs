@@ -7,8 +7,9 @@ use std::path::{Path, PathBuf};
 use clap::Args;
 use wythe::{Case, ContextFact, Date, Error, Noted, Pack, PassHead, Seen, Sighting};
 
+use crate::asked::Rules;
 use crate::question::{Places, Way, fact, sighting};
-use crate::run::{Stopped, pack};
+use crate::run::Stopped;
 
 /// Most of the notes that is read; more is refused by the reader of notes.
 const MOST: u64 = (1 << 20) + 1;
@@ -84,9 +85,8 @@ pub struct Add {
     /// Who looked, for a new pass.
     #[arg(long, value_name = "NAME")]
     pub by: Option<String>,
-    /// The folder of another rule pack than the built-in one.
-    #[arg(long, value_name = "DIR")]
-    pub pack: Option<PathBuf>,
+    #[command(flatten)]
+    pub rules: Rules,
 }
 
 /// A day as an option gives it.
@@ -96,7 +96,7 @@ pub fn day(text: &str) -> Result<Date, String> {
 
 /// Adds, and says what was understood.
 pub fn add(asked: &Add) -> Result<String, Stopped> {
-    let pack = pack(asked.pack.as_ref())?;
+    let pack = asked.rules.read()?;
     // Read before the file is locked: someone may be typing.
     let notes = notes(asked)?;
     let head = PassHead {

@@ -4,7 +4,7 @@ use std::path::PathBuf;
 
 use clap::{Args as Group, Parser, Subcommand};
 
-use crate::asked::Written;
+use crate::asked::{Asked, Rules, Written};
 
 /// Weighs the structural clues seen on a house inspection, and explains its reasoning.
 ///
@@ -151,36 +151,23 @@ pub struct Weigh {
     pub json: bool,
     #[command(flatten)]
     pub written: Written,
-    /// The folder of another rule pack than the built-in one.
-    #[arg(long, value_name = "DIR")]
-    pub pack: Option<PathBuf>,
-    /// The numbers of another region than the pack's own, such as frost.
-    #[arg(long, value_name = "REGION")]
-    pub region: Option<String>,
+    #[command(flatten)]
+    pub rules: Rules,
 }
 
 /// `wythe reasons`.
 #[derive(Debug, Group)]
 pub struct Reasons {
-    /// The case file.
-    pub case: PathBuf,
+    #[command(flatten)]
+    pub asked: Asked,
     /// What to give the reasons for: a mechanism or a family, by its id in the pack.
     pub conclusion: String,
     /// The place of the mechanism; without it, the place where it is likeliest.
     #[arg(long, value_name = "PLACE")]
     pub at: Option<String>,
-    /// Weigh the case as it stood after this pass, or at the end of this day (2026-03-14).
-    #[arg(long, value_name = "PASS")]
-    pub as_of: Option<String>,
     /// Print JSON: rivals, what kept it down, what would change it, and the story.
     #[arg(long, conflicts_with = "markdown")]
     pub json: bool,
     #[command(flatten)]
     pub written: Written,
-    /// The folder of another rule pack than the built-in one.
-    #[arg(long, value_name = "DIR")]
-    pub pack: Option<PathBuf>,
-    /// The numbers of another region than the pack's own, such as frost.
-    #[arg(long, value_name = "REGION")]
-    pub region: Option<String>,
 }

@@ -5,8 +5,8 @@ use std::path::{Path, PathBuf};
 use clap::Args;
 use wythe::{Case, Error};
 
-use crate::asked::Written;
-use crate::run::{Stopped, as_of, pack};
+use crate::asked::{Rules, Written};
+use crate::run::{Stopped, as_of};
 
 /// The end of its long help.
 pub const COMPARE: &str = "\
@@ -34,9 +34,8 @@ pub struct Compare {
     /// Take each pass without those before it: two inspectors.
     #[arg(long, requires = "pass")]
     alone: bool,
-    /// The folder of another rule pack than the built-in one.
-    #[arg(long, value_name = "DIR")]
-    pack: Option<PathBuf>,
+    #[command(flatten)]
+    rules: Rules,
     /// Print JSON, with every sign and every conclusion that moved.
     #[arg(long, conflicts_with = "markdown")]
     json: bool,
@@ -46,7 +45,6 @@ pub struct Compare {
 
 /// What is printed.
 pub fn compare(asked: &Compare) -> Result<String, Stopped> {
-    let pack = pack(asked.pack.as_ref())?;
     let case = wythe::read_case(&asked.first)?;
     let (names, first, second) = match (&asked.second, asked.pass.as_slice()) {
         (Some(path), _) => {
@@ -66,6 +64,7 @@ pub fn compare(asked: &Compare) -> Result<String, Stopped> {
             )));
         }
     };
+    let pack = asked.rules.read_for(&first)?;
     let comparison = wythe::compare(&pack, names, &first, &second)?;
     if asked.json {
         let page = wythe::report::compare_page(&pack, &comparison).map_err(Error::from)?;

@@ -4,7 +4,8 @@ use std::path::PathBuf;
 
 use clap::Args;
 
-use crate::run::{self, Stopped};
+use crate::asked::Rules;
+use crate::run::Stopped;
 
 /// The end of its long help.
 pub const LESSON: &str = "\
@@ -27,17 +28,16 @@ pub struct Lesson {
     /// Write the page to this file, as HTML.
     #[arg(long, value_name = "FILE")]
     pub page: PathBuf,
-    /// The folder of another rule pack than the built-in one.
-    #[arg(long, value_name = "DIR")]
-    pub pack: Option<PathBuf>,
+    #[command(flatten)]
+    pub rules: Rules,
 }
 
 /// What is printed.
 pub fn lesson(asked: &Lesson) -> Result<String, Stopped> {
-    let pack = run::pack(asked.pack.as_ref())?;
     let mut lessons = Vec::with_capacity(asked.cases.len());
     for path in &asked.cases {
         let case = wythe::read_case(path)?;
+        let pack = asked.rules.read_for(&case)?;
         lessons.push(wythe::lesson_of(&pack, &case)?);
     }
     let page = wythe::report::lesson::lesson_page(&lessons).map_err(wythe::Error::from)?;

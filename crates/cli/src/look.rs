@@ -1,13 +1,11 @@
 //! `wythe look`.
 
-use std::path::PathBuf;
-
 use clap::Args;
 use wythe::{Date, Error, PassHead, Weighed};
 
 use crate::ask::{Asking, ask};
-use crate::asked::Written;
-use crate::run::{Stopped, as_of, pack, place_of};
+use crate::asked::{Asked, Written};
+use crate::run::{Stopped, place_of};
 
 /// The end of its long help.
 pub const LOOK: &str = "\
@@ -26,14 +24,11 @@ Exit codes: 0 done; 1 a file has problems or cannot be read; 2 wrong use;
 /// `wythe look`.
 #[derive(Debug, Args)]
 pub struct Look {
-    /// The case file.
-    pub case: PathBuf,
+    #[command(flatten)]
+    pub asked: Asked,
     /// Only this place.
     #[arg(long, value_name = "PLACE")]
     pub at: Option<String>,
-    /// Weigh the case as it stood after this pass.
-    #[arg(long, value_name = "PASS")]
-    pub as_of: Option<String>,
     /// Ask for the best look, save the answer in the case, weigh again, and go on.
     #[arg(long, conflicts_with_all = ["json", "markdown", "as_of"])]
     pub ask: bool,
@@ -51,15 +46,11 @@ pub struct Look {
     pub json: bool,
     #[command(flatten)]
     pub written: Written,
-    /// The folder of another rule pack than the built-in one.
-    #[arg(long, value_name = "DIR")]
-    pub pack: Option<PathBuf>,
 }
 
 /// What is printed.
 pub fn look(asked: &Look) -> Result<String, Stopped> {
-    let pack = pack(asked.pack.as_ref())?;
-    let case = as_of(wythe::read_case(&asked.case)?, asked.as_of.as_deref())?;
+    let (pack, case) = asked.asked.read()?;
     let at = asked.at.as_ref().map(|place| place_of(&case, place)).transpose()?;
     if asked.ask {
         let head = PassHead {
@@ -69,7 +60,7 @@ pub fn look(asked: &Look) -> Result<String, Stopped> {
         };
         return ask(&Asking {
             pack: &pack,
-            path: &asked.case,
+            path: &asked.asked.case,
             head: &head,
             only: at,
         });

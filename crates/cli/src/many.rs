@@ -178,7 +178,7 @@ fn weighed(pack: &Pack, next: Next, asked: &Weigh) -> Done {
     let line = case
         .and_then(|case| as_of(case, asked.as_of.as_deref()))
         .and_then(|case| {
-            let page = wythe::page_of(pack, &case)?;
+            let page = wythe::page_of(&wythe::pack_of(pack, &case), &case)?;
             if asked.json {
                 let json = page.json().map_err(Error::from)?;
                 // A line break in JSON text stands between members only.

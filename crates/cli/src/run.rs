@@ -1,8 +1,6 @@
 //! From arguments to what is printed.
 
-use std::borrow::Cow;
-use std::path::PathBuf;
-
+use wythe::report::Page;
 use wythe::{About, Case, Conclusion, Date, Error, Outcome, Pack, WeighError, Weighed, nearest};
 
 use crate::args::{Args, Command, Reasons, Weigh};
@@ -66,40 +64,23 @@ pub fn run(args: &Args) -> Result<String, Stopped> {
     }
 }
 
-/// The pack of a folder; without one, the built-in one.
-pub fn pack(dir: Option<&PathBuf>) -> Result<Cow<'static, Pack>, Stopped> {
-    Ok(match dir {
-        Some(dir) => Cow::Owned(wythe::read_pack(dir)?),
-        None => Cow::Borrowed(wythe::built_in_pack()),
-    })
-}
-
-/// The same, with the numbers of a region other than its own.
-fn pack_in(dir: Option<&PathBuf>, region: Option<&String>) -> Result<Cow<'static, Pack>, Stopped> {
-    let pack = pack(dir)?;
-    match region {
-        Some(region) => Ok(Cow::Owned(pack.in_region(region).map_err(Stopped::use_of)?)),
-        None => Ok(pack),
-    }
-}
-
 fn weigh(asked: &Weigh) -> Result<String, Stopped> {
-    let pack = pack_in(asked.pack.as_ref(), asked.region.as_ref())?;
-    if let Some(path) = asked.case.as_ref().filter(|path| crate::many::is_many(path)) {
-        return crate::many::many(&pack, path, asked);
-    }
-    let page = match (&asked.case, &asked.as_of) {
-        (None, _) => {
-            let case = question(&pack, asked)?;
-            let outcome = wythe::weigh(&pack, &case).map_err(Error::from)?;
-            wythe::report::page(&pack, &case, &outcome).map_err(Error::from)?
+    let page = match &asked.case {
+        None => {
+            let pack = asked.rules.read()?;
+            page_alone(&pack, &question(&pack, asked)?)?
         }
-        (Some(path), Some(pass)) => {
-            let case = as_of(wythe::read_case(path)?, Some(pass))?;
-            let outcome = wythe::weigh(&pack, &case).map_err(Error::from)?;
-            wythe::report::page(&pack, &case, &outcome).map_err(Error::from)?
+        Some(path) if crate::many::is_many(path) => {
+            return crate::many::many(&*asked.rules.read()?, path, asked);
         }
-        (Some(path), None) => wythe::page_of(&pack, &wythe::read_case(path)?)?,
+        Some(path) => {
+            let case = as_of(wythe::read_case(path)?, asked.as_of.as_deref())?;
+            let pack = asked.rules.read_for(&case)?;
+            match asked.as_of {
+                Some(_) => page_alone(&pack, &case)?,
+                None => wythe::page_of(&pack, &case)?,
+            }
+        }
     };
     let written = if asked.json {
         page.json()
@@ -109,9 +90,14 @@ fn weigh(asked: &Weigh) -> Result<String, Stopped> {
     Ok(written.map_err(Error::from)?)
 }
 
+/// The page of a case, without what changed since its pass before.
+fn page_alone(pack: &Pack, case: &Case) -> Result<Page, Stopped> {
+    let outcome = wythe::weigh(pack, case).map_err(Error::from)?;
+    Ok(wythe::report::page(pack, case, &outcome).map_err(Error::from)?)
+}
+
 fn reasons(asked: &Reasons) -> Result<String, Stopped> {
-    let pack = pack_in(asked.pack.as_ref(), asked.region.as_ref())?;
-    let case = as_of(wythe::read_case(&asked.case)?, asked.as_of.as_deref())?;
+    let (pack, case) = asked.asked.read()?;
     let weighed = Weighed::new(&pack, &case).map_err(Error::from)?;
     let outcome = weighed.outcome();
     let about = about(&pack, &case, outcome, &asked.conclusion, asked.at.as_deref())?;

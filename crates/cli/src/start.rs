@@ -6,8 +6,9 @@ use std::path::PathBuf;
 use clap::Args;
 use wythe::{Date, Error, Pack};
 
+use crate::asked::Rules;
 use crate::question::fact;
-use crate::run::{Stopped, pack};
+use crate::run::Stopped;
 
 /// The end of its long help.
 pub const START: &str = "\
@@ -46,14 +47,13 @@ pub struct Start {
     /// A fact of the house: CONTEXT, or CONTEXT=no.
     #[arg(long, value_name = "CONTEXT")]
     pub fact: Vec<String>,
-    /// The folder of another rule pack than the built-in one.
-    #[arg(long, value_name = "DIR")]
-    pub pack: Option<PathBuf>,
+    #[command(flatten)]
+    pub rules: Rules,
 }
 
 /// Makes the file, and says what to do next.
 pub fn start(asked: &Start) -> Result<String, Stopped> {
-    let pack = pack(asked.pack.as_ref())?;
+    let pack = asked.rules.read()?;
     let stem = asked
         .file
         .file_stem()
@@ -67,6 +67,7 @@ pub fn start(asked: &Start) -> Result<String, Stopped> {
         id: stem.unwrap_or_default(),
         title: asked.title.clone(),
         visited: asked.date,
+        region: asked.rules.region.clone(),
         by: asked.by.clone(),
         round: asked.round.clone(),
         places: asked.place.clone(),

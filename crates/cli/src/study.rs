@@ -1,9 +1,8 @@
 //! `wythe study`: a page about a clue or a mechanism.
 
-use std::path::PathBuf;
-
 use clap::Args;
 
+use crate::asked::Rules;
 use crate::run::{Stopped, miss};
 
 /// `wythe study`.
@@ -11,15 +10,14 @@ use crate::run::{Stopped, miss};
 pub struct Study {
     /// The clue or mechanism, by its id in the pack.
     pub name: String,
-    /// The folder of another rule pack than the built-in one.
-    #[arg(long, value_name = "DIR")]
-    pub pack: Option<PathBuf>,
+    #[command(flatten)]
+    pub rules: Rules,
 }
 
 /// What to look for, ordinary causes, what can make it and how often, what to look at next.
 pub fn study(asked: &Study) -> Result<String, Stopped> {
-    let pack = crate::run::pack(asked.pack.as_ref())?;
-    let texts = match &asked.pack {
+    let pack = asked.rules.read()?;
+    let texts = match &asked.rules.pack {
         Some(dir) => wythe::read_population(dir)?,
         None => wythe::built_in_population()
             .into_iter()

@@ -42,6 +42,7 @@ impl Bound {
 pub(crate) fn bind(pack: &Pack, case: &Case) -> Result<Bound, Problems> {
     let case = &*crate::with_computed(pack, case);
     let mut out = Problems::default();
+    region(pack, case, &mut out);
     let mut kinds = Vec::with_capacity(case.places.len());
     for place in &case.places {
         let found = pack.kind(&place.kind);
@@ -148,6 +149,28 @@ fn exclude(pack: &Pack, case: &Case, contexts: &mut [Option<bool>], out: &mut Pr
             }
         }
     }
+}
+
+/// Whether the pack has the numbers of where the house stands.
+fn region(pack: &Pack, case: &Case, out: &mut Problems) {
+    let Some(id) = case.region.as_ref().filter(|id| pack.stands_in.as_ref() != Some(*id)) else {
+        return;
+    };
+    let names = || pack.regions.iter().map(|one| one.id.as_str());
+    let (what, help) = if names().any(|known| known == id) {
+        (
+            format!(
+                "the house stands in the region `{id}`, and these are the numbers for: {}",
+                pack.region
+            ),
+            Some(format!(
+                "weigh it by the pack's numbers for `{id}`, or say where it stands"
+            )),
+        )
+    } else {
+        (format!("this pack has no region `{id}`"), near(id, names()))
+    };
+    out.push(case.problem_in(&Default::default(), &["region"], what, help));
 }
 
 /// What became of a name that the pack once had.

@@ -85,6 +85,8 @@ pub struct Pack {
     pub version: String,
     /// Where the frequencies are meant for.
     pub region: String,
+    /// The region of its list whose numbers it has, by its id; none with its own ([`Pack::in_region`]).
+    pub stands_in: Option<String>,
     /// The houses that the prevalences count.
     pub reference_population: String,
     /// Bounds, cost ratio and tables: policy, not science.

@@ -25,8 +25,13 @@ impl Pack {
     /// This pack with the numbers of one of its regions.
     ///
     /// # Errors
-    /// What to write instead, where the pack has no region of that name.
+    /// What to write instead, where the pack has no region of that name; where it has the numbers of another already.
     pub fn in_region(&self, id: &str) -> Result<Pack, String> {
+        match &self.stands_in {
+            Some(here) if here == id => return Ok(self.clone()),
+            Some(here) => return Err(format!("this pack has the numbers of `{here}`, and not of `{id}`")),
+            None => {}
+        }
         let Some(region) = self.regions.iter().find(|region| region.id == id) else {
             let names: Vec<&str> = self.regions.iter().map(|region| region.id.as_str()).collect();
             let help = match nearest(id, names.iter().copied()) {
@@ -37,6 +42,7 @@ impl Pack {
             return Err(format!("this pack has no region `{id}`: {help}"));
         };
         let mut pack = self.clone();
+        pack.stands_in = Some(region.id.clone());
         pack.region.clone_from(&region.title);
         pack.reference_population.clone_from(&region.reference_population);
         for (at, share) in &region.shares {

@@ -96,7 +96,7 @@ fn with(pack: &Pack, case: &Case, head: &PassHead, id: String, noted: Noted) -> 
     };
     let (text, case) = case.with_more(&more)?;
     // Whether the pack has every name. That a case can't be weighed is no reason not to keep what was seen.
-    if let Err(WeighError::Mismatch(problems)) = wythe_engine::weigh(pack, &case) {
+    if let Err(WeighError::Mismatch(problems)) = wythe_engine::weigh(&crate::pack_of(pack, &case), &case) {
         return Err(problems.into());
     }
     let pass = case

@@ -16,6 +16,8 @@ pub struct Start {
     pub title: Option<String>,
     /// Day of the visit.
     pub visited: Option<Date>,
+    /// Where the house stands: a region of the pack; none where its own numbers hold.
+    pub region: Option<String>,
     /// Who looks.
     pub by: Option<String>,
     /// Names of the places that go round the house, in order; the pack's names when empty.
@@ -155,6 +157,11 @@ fn text(pack: &Pack, asked: &Start, case: &Case) -> Result<String, Problems> {
     }
     if let Some(day) = asked.visited {
         text.push_str(&format!("visited: {day}\n"));
+    }
+    if let Some(region) = &asked.region {
+        text.push_str(&format!(
+            "region: {region}  # the numbers of the pack that hold there\n"
+        ));
     }
     text.push_str(
         "\n# Where things are. `in` is the place that one lies in, `touches` the places beside it.\nplaces:\n",

@@ -1,7 +1,7 @@
 //! Trials: small cases with what a careful inspector would expect of them, held against a pack.
 //!
 //! A trial is a case file with three entries more: `shows`, one sentence of reasoning; `source`, where the expectation
-//! comes from; and `expect`. A fourth, `region`, names a region of the pack other than its own.
+//! comes from; and `expect`.
 //!
 //! ```yaml
 //! shows: A wedge broken off a slab corner is on nearly every such house, and moves nothing else.
@@ -104,9 +104,7 @@ fn run(pack: &Pack, file: &str, text: &str) -> TrialResult {
         Ok(trial) => trial,
         Err(problems) => return stopped(problems.into()),
     };
-    // A region that the pack lacks was a problem of the file.
-    let there = trial.region.as_ref().and_then(|region| pack.in_region(region).ok());
-    let pack = there.as_ref().unwrap_or(pack);
+    let pack = &*crate::pack_of(pack, &trial.case);
     let outcome = match weigh(pack, &trial.case) {
         Ok(outcome) => outcome,
         Err(error) => return stopped(error.into()),
@@ -141,8 +139,6 @@ fn run(pack: &Pack, file: &str, text: &str) -> TrialResult {
 struct Trial {
     case: Case,
     expected: Vec<Expected>,
-    /// A region of the pack other than its own.
-    region: Option<String>,
 }
 
 /// One thing expected.

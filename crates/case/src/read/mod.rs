@@ -25,9 +25,9 @@ const MAX_REPAIRS: usize = 200;
 /// Most places of one kind that a house can have.
 const MOST_OF_A_KIND: f64 = 10_000.0;
 
-const KEYS: [&str; 16] = [
-    "format", "id", "title", "visited", "how_many", "places", "contexts", "passes", "repairs", "surveys", "lintels",
-    "trends", "walls", "openings", "cracks", "sites",
+const KEYS: [&str; 17] = [
+    "format", "id", "title", "visited", "region", "how_many", "places", "contexts", "passes", "repairs", "surveys",
+    "lintels", "trends", "walls", "openings", "cracks", "sites",
 ];
 
 pub(crate) fn case(name: &str, text: &str, beside: &mut Beside<'_>) -> Result<Case, Problems> {
@@ -44,6 +44,7 @@ pub(crate) fn case(name: &str, text: &str, beside: &mut Beside<'_>) -> Result<Ca
         .and_then(|item| desk.words(&item))
         .unwrap_or_else(|| id.clone());
     let visited = fields.optional("visited").and_then(|item| desk.date(&item));
+    let region = fields.optional("region").and_then(|item| desk.name(&item));
     let how_many = how_many(&mut desk, &fields);
     let places = match fields.optional("places") {
         Some(item) => places::read(&mut desk, &item),
@@ -63,6 +64,7 @@ pub(crate) fn case(name: &str, text: &str, beside: &mut Beside<'_>) -> Result<Ca
         id,
         title,
         visited,
+        region,
         how_many,
         places,
         contexts,

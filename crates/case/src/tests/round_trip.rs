@@ -155,7 +155,7 @@ fn sighting() -> impl Strategy<Value = (usize, Sighting)> {
 
 prop_compose! {
     fn case()(
-        (title, visited, places) in (words(), date(), places()),
+        (title, visited, region, places) in (words(), date(), option::of(name()), places()),
         how_many in option::of((name(), 0.5_f64..100.0)),
         contexts in proptest::collection::btree_map(name(), (any::<bool>(), option::of(words())), 0..4),
         passes in vec((option::of(words()), date(), option::of(words()), vec(sighting(), 0..5)), 0..4),
@@ -164,6 +164,7 @@ prop_compose! {
         let count = places.len();
         let mut case = Case::new("drawn", &title);
         case.visited = Some(visited);
+        case.region = region;
         case.how_many.extend(how_many);
         case.places = places;
         case.contexts = contexts

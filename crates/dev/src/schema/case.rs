@@ -12,11 +12,9 @@ pub(super) fn schemas(pack: &Pack) -> Vec<(&'static str, Value)> {
         .cloned()
         .chain([("shows", text()), ("source", text()), ("expect", expect(pack))])
         .collect();
-    let regions = offered(pack.regions.iter().map(|one| one.id.clone()));
-    let with_region: Vec<(&str, Value)> = optional.iter().cloned().chain([("region", regions)]).collect();
     vec![
         ("case.schema.json", object(&required, &optional)),
-        ("trial.schema.json", object(&trial, &with_region)),
+        ("trial.schema.json", object(&trial, &optional)),
         ("figures.schema.json", figures(pack)),
     ]
 }
@@ -70,6 +68,7 @@ fn case(pack: &Pack) -> (Named, Named) {
         vec![
             ("title", text()),
             ("visited", text()),
+            ("region", offered(pack.regions.iter().map(|one| one.id.clone()))),
             ("how_many", map(number(0.0, 10_000.0))),
             ("places", list(place)),
             ("contexts", facts),

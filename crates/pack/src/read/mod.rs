@@ -173,6 +173,7 @@ pub(crate) fn pack(files: &[PackFile<'_>], thorough: bool) -> Result<Pack, Probl
         title,
         version,
         region,
+        stands_in: None,
         reference_population,
         policy,
         kinds,

@@ -10,7 +10,6 @@ use super::{Expected, Of, Place, Trial, What};
 /// What a trial has beside a case.
 const OWN: [&str; 3] = ["shows", "source", "expect"];
 /// And what it may have.
-const REGION: &str = "region";
 const EXPECT: [&str; 6] = [
     "conclusions",
     "order",
@@ -54,12 +53,6 @@ pub(super) fn trial(pack: &Pack, file: &str, text: &str) -> Result<Trial, Proble
             Some(item) => reader.words(&item),
         }
     }
-    let region = own(REGION).and_then(|item| Some((item, item.text(&mut reader.out)?.to_owned())));
-    if let Some((item, name)) = &region
-        && let Err(says) = pack.in_region(name)
-    {
-        item.problem(&mut reader.out, says, None);
-    }
     if reader.expected.is_empty() && reader.out.is_empty() {
         doc.root().problem(
             &mut reader.out,
@@ -68,11 +61,7 @@ pub(super) fn trial(pack: &Pack, file: &str, text: &str) -> Result<Trial, Proble
         );
     }
     let Reader { out, expected, .. } = reader;
-    out.into_result(Trial {
-        case,
-        expected,
-        region: region.map(|(_, name)| name),
-    })
+    out.into_result(Trial { case, expected })
 }
 
 /// The file with the lines of a trial's own entries left blank, so that what is wrong with the case keeps its line.
@@ -83,7 +72,6 @@ fn case_part(text: &str) -> String {
         if line.starts_with(|c: char| !c.is_whitespace() && c != '#' && c != '}' && c != ']') {
             own = OWN
                 .iter()
-                .chain([&REGION])
                 .any(|key| line.strip_prefix(key).is_some_and(|rest| rest.starts_with(':')));
         }
         part.push_str(if own { "\n" } else { line });
