@@ -271,9 +271,7 @@ fn the_schemas_know_the_names_that_the_readers_know() {
             }
             // The reader of cases takes a trial in without these, and speaks first.
             let apart = |name: &String| {
-                kind == "trial.schema.json"
-                    && at.is_empty()
-                    && ["shows", "source", "expect", "region"].contains(&name.as_str())
+                kind == "trial.schema.json" && at.is_empty() && ["shows", "source", "expect"].contains(&name.as_str())
             };
             let names: BTreeSet<String> = schema["properties"]
                 .as_object()
