@@ -1,4 +1,4 @@
-//! A pass up again, where only a few weights or potentials changed.
+//! A pass up and down again, where only a few weights or potentials changed.
 
 use crate::numbers::Numbers;
 use crate::pass::Work;
@@ -21,6 +21,29 @@ impl<const L: usize> Work<L> {
                 }
             }
             self.count(b, k);
+        }
+    }
+
+    /// [`Work::down`] in those trees only where something was formed anew since it was last done. Without sweeps.
+    pub fn down_again(&mut self, plan: &Plan, renewed: &mut [bool]) {
+        for (k, b) in plan.buckets.iter().enumerate().rev() {
+            if b.parent != NONE {
+                renewed[k] = renewed[b.parent as usize];
+            }
+            if !renewed[k] {
+                continue;
+            }
+            if b.is_alone() {
+                self.share(b);
+                continue;
+            }
+            if b.parent == NONE {
+                self.start_down(b, k);
+            }
+            self.believe(b);
+            for child in plan.children_of(k) {
+                self.derive(plan, b, child);
+            }
         }
     }
 }

@@ -1,7 +1,9 @@
-//! Passes up beside a solution, with some weights multiplied. Only what lies above a change is formed anew: several
-//! passes at once where they change the same buckets, and watched ones that follow the solution from evidence to evidence.
+//! Passes up beside a solution, with some weights multiplied. Only what lies above a change is formed anew, and only up to
+//! where all changes of a tree have met: from there the pass down says what becomes of the total. Several passes go at once
+//! where they change the same buckets, and watched ones follow the solution from evidence to evidence.
 
 use crate::Var;
+use crate::blocks::dot;
 use crate::numbers::Numbers;
 use crate::pass::{Work, fill, potential, send};
 use crate::plan::{Bucket, NONE, Plan};
@@ -19,7 +21,7 @@ pub(crate) struct Asides {
 }
 
 impl Asides {
-    /// P(evidence) with the weights of a pass up multiplied by those of each set.
+    /// P(evidence) with the weights of a solution, passed up and down, multiplied by those of each set.
     pub fn run(&mut self, plan: &Plan, n: &Numbers, from: &Work<1>, sets: &[Times]) -> Vec<Scaled> {
         if !plan.dense.is_empty() {
             return sets.iter().map(|set| whole(plan, n, from, set)).collect();
@@ -27,58 +29,40 @@ impl Asides {
         let mut left: Vec<Wanted<'_>> = sets
             .iter()
             .enumerate()
-            .map(|(at, set)| Wanted::new(plan, from, at, set))
+            .map(|(at, set)| Wanted {
+                at,
+                set,
+                region: Region::of(plan, set),
+            })
             .collect();
-        left.sort_by(|a, b| b.entries.cmp(&a.entries).then(a.at.cmp(&b.at)));
+        left.sort_by(|a, b| b.region.entries.cmp(&a.region.entries).then(a.at.cmp(&b.at)));
         let mut out = vec![Scaled::ONE; sets.len()];
-        while let Some(first) = left.first() {
-            let own = first.own.clone();
+        while !left.is_empty() {
             let mut lanes = vec![left.remove(0)];
             // Beside it, what lies within the same buckets and would take at least half as much by itself.
             let mut i = 0;
-            while i < left.len() && lanes.len() < 4 && 2 * left[i].entries >= lanes[0].entries {
-                if left[i].within(&own) {
+            while i < left.len() && lanes.len() < 4 && 2 * left[i].region.entries >= lanes[0].region.entries {
+                if left[i].region.within(&lanes[0].region) {
                     lanes.push(left.remove(i));
                 } else {
                     i += 1;
                 }
             }
-            let sets: Vec<&Times> = lanes.iter().map(|one| one.set).collect();
-            let totals: &[Scaled] = match lanes.len() {
-                1 => &self.one.beside(plan, n, from, &sets, &own),
-                2 => &self.two.beside(plan, n, from, &sets, &own),
-                _ => &self.four.beside(plan, n, from, &sets, &own),
-            };
-            for (one, total) in lanes.iter().zip(totals) {
-                out[one.at] = *total;
+            match lanes.len() {
+                1 => self.one.beside(plan, n, from, &lanes, &mut out),
+                2 => self.two.beside(plan, n, from, &lanes, &mut out),
+                _ => self.four.beside(plan, n, from, &lanes, &mut out),
             }
         }
         out
     }
 }
 
-/// A set of weights, the buckets that it changes, and their entries.
+/// A set of weights, and the buckets that it changes.
 struct Wanted<'a> {
     at: usize,
     set: &'a Times,
-    own: Vec<bool>,
-    entries: usize,
-}
-
-impl<'a> Wanted<'a> {
-    fn new(plan: &Plan, from: &Work<1>, at: usize, set: &'a Times) -> Self {
-        let changes = set
-            .iter()
-            .filter(|(at, x)| from.unary[*at][0] * x != from.unary[*at][0]);
-        let own = above(plan, changes);
-        let of = |(b, own): (&Bucket, &bool)| if *own { b.size } else { 0 };
-        let entries = plan.buckets.iter().zip(&own).map(of).sum();
-        Self { at, set, own, entries }
-    }
-
-    fn within(&self, other: &[bool]) -> bool {
-        self.own.iter().zip(other).all(|(a, b)| *b || !a)
-    }
+    region: Region,
 }
 
 /// The same by a pass of its own, where parts are swept.
@@ -91,16 +75,50 @@ fn whole(plan: &Plan, n: &Numbers, from: &Work<1>, set: &Times) -> Scaled {
     work.total[0]
 }
 
-/// The buckets of these weights, and all above them.
-fn above<'a>(plan: &Plan, weights: impl Iterator<Item = &'a (usize, f64)>) -> Vec<bool> {
-    let mut marked = vec![false; plan.buckets.len()];
-    weights.for_each(|(at, _)| marked[plan.bucket_at(*at)] = true);
-    for (k, b) in plan.buckets.iter().enumerate() {
-        if marked[k] && b.parent != NONE {
-            marked[b.parent as usize] = true;
+/// The buckets whose messages change with some weights, up to those where all changes of a tree have met.
+#[derive(Clone, Debug)]
+struct Region {
+    /// Whether each bucket is one of them.
+    own: Vec<bool>,
+    /// Where changes meet, one a tree.
+    meets: Vec<u32>,
+    /// Entries of their tables.
+    entries: usize,
+}
+
+impl Region {
+    fn of(plan: &Plan, weights: &Times) -> Self {
+        // By how many ways changes come into each bucket. A weight of its own counts for two: they have met there.
+        let mut ways = vec![0u32; plan.buckets.len()];
+        let changes = weights.iter().filter(|(_, x)| *x != 1.0);
+        changes.for_each(|(at, _)| ways[plan.bucket_at(*at)] = 2);
+        for (k, b) in plan.buckets.iter().enumerate() {
+            if ways[k] > 0 && b.parent != NONE {
+                ways[b.parent as usize] += 1;
+            }
         }
+        let mut region = Self {
+            own: vec![false; ways.len()],
+            meets: Vec::new(),
+            entries: 0,
+        };
+        for (k, b) in plan.buckets.iter().enumerate().rev() {
+            let below = b.parent != NONE && region.own[b.parent as usize];
+            // What comes in one way only, and has nothing above to meet, has met further down.
+            if ways[k] > 1 || below && ways[k] > 0 {
+                region.own[k] = true;
+                region.entries += b.size;
+                if !below {
+                    region.meets.push(k as u32);
+                }
+            }
+        }
+        region
     }
-    marked
+
+    fn within(&self, other: &Self) -> bool {
+        self.own.iter().zip(&other.own).all(|(a, b)| *b || !a)
+    }
 }
 
 /// Passes up in `L` lanes: weights of their own, and the messages of the buckets that these change. The rest is read from
@@ -142,48 +160,47 @@ impl<const L: usize> Side<L> {
     }
 
     /// The weights of the solution, times those of each set in a lane of its own.
-    fn weigh(&mut self, from: &Work<1>, sets: &[&Times]) {
+    fn weigh<'a>(&mut self, from: &Work<1>, sets: impl Iterator<Item = &'a Times>) {
         self.unary.clear();
         self.unary.extend(from.unary.iter().map(|u| [u[0]; L]));
-        for (lane, set) in sets.iter().enumerate() {
+        for (lane, set) in sets.enumerate() {
             set.iter().for_each(|(at, x)| self.unary[*at][lane] *= x);
         }
     }
 
-    fn beside(&mut self, plan: &Plan, n: &Numbers, from: &Work<1>, sets: &[&Times], own: &[bool]) -> [Scaled; L] {
+    /// Runs a few sets, of which the first changes what any of them does.
+    fn beside(&mut self, plan: &Plan, n: &Numbers, from: &Work<1>, lanes: &[Wanted<'_>], out: &mut [Scaled]) {
+        let own = &lanes[0].region.own;
         self.fit(plan, own);
-        self.weigh(from, sets);
-        self.up(plan, n, from, own, own)
+        self.weigh(from, lanes.iter().map(|one| one.set));
+        self.up(plan, n, from, own, own);
+        for (lane, one) in lanes.iter().enumerate() {
+            out[one.at] = self.total(plan, from, &one.region, lane);
+        }
     }
 
-    /// Forms those buckets of its `own` anew that are due, and multiplies the total.
-    fn up(&mut self, plan: &Plan, n: &Numbers, from: &Work<1>, own: &[bool], due: &[bool]) -> [Scaled; L] {
-        let mut total = [n.start(); L];
+    /// Forms those buckets of its `own` anew that are due.
+    fn up(&mut self, plan: &Plan, n: &Numbers, from: &Work<1>, own: &[bool], due: &[bool]) {
         for (k, b) in plan.buckets.iter().enumerate() {
-            if b.is_alone() {
-                for (l, total) in total.iter_mut().enumerate() {
-                    let sum: f64 = self.unary[b.unary..b.unary + b.states].iter().map(|u| u[l]).sum();
-                    if sum != 1.0 {
-                        *total = total.times(sum);
-                    }
-                }
-                continue;
-            }
             if own[k] && due[k] {
                 self.join(plan, n, from, own, (k, b));
             }
-            for (l, total) in total.iter_mut().enumerate() {
-                let (exponent, message) = match own[k] {
-                    true => (self.exponent[k][l], self.message[self.start[k]][l]),
-                    false => (from.exponent[k][0], from.message[b.message][0]),
-                };
-                *total = total.shift(exponent.into());
-                if b.parent == NONE {
-                    *total = total.times(message);
-                }
-            }
         }
-        total
+    }
+
+    /// The total of a lane: that of the solution, times what the messages where its changes meet change it by.
+    fn total(&self, plan: &Plan, from: &Work<1>, region: &Region, lane: usize) -> Scaled {
+        let mut total = from.total[0];
+        for k in &region.meets {
+            let (k, b) = (*k as usize, &plan.buckets[*k as usize]);
+            let message = &self.message[self.start[k]..][..b.sep];
+            let sum = dot(&from.down[b.message..b.message + b.sep], message);
+            // The derivative is by the message before its scaling, but with those below it scaled as they were.
+            total = total.times(sum[lane]).shift(from.exponent[k][0].into());
+        }
+        let taken = |k: usize| i64::from(self.exponent[k][lane]) - i64::from(from.exponent[k][0]);
+        let own = (0..region.own.len()).filter(|k| region.own[*k]);
+        total.shift(own.map(taken).sum())
     }
 
     /// A bucket's product and message.
@@ -229,7 +246,7 @@ pub(crate) struct Watch {
 struct Watched {
     times: Times,
     /// The buckets that these weights change.
-    own: Vec<bool>,
+    region: Region,
     side: Side<1>,
 }
 
@@ -260,16 +277,16 @@ impl Watch {
         self.runs.clear();
     }
 
-    /// P(evidence) with each set of weights. `None` where a variable is not in the plan.
+    /// P(evidence) with each set of weights, from a solution passed up and down. `None` where a variable is not in the plan.
     pub fn totals(&mut self, plan: &Plan, n: &Numbers, from: &Work<1>) -> Option<Vec<Scaled>> {
         if self.runs.len() != self.sets.len() {
             self.runs.clear();
             for set in &self.sets {
                 let times = plan.times(set)?;
-                let own = above(plan, times.iter());
+                let region = Region::of(plan, &times);
                 let mut side = Side::default();
-                side.fit(plan, &own);
-                self.runs.push(Watched { times, own, side });
+                side.fit(plan, &region.own);
+                self.runs.push(Watched { times, region, side });
             }
             self.since.clear();
             self.since.resize(plan.buckets.len(), true);
@@ -279,8 +296,9 @@ impl Watch {
             if !plan.dense.is_empty() {
                 return whole(plan, n, from, &run.times);
             }
-            run.side.weigh(from, &[&run.times]);
-            run.side.up(plan, n, from, &run.own, since)[0]
+            run.side.weigh(from, std::iter::once(&run.times));
+            run.side.up(plan, n, from, &run.region.own, since);
+            run.side.total(plan, from, &run.region, 0)
         };
         let totals = self.runs.iter_mut().map(total).collect();
         self.since.fill(false);

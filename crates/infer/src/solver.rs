@@ -28,6 +28,8 @@ pub struct Solver {
     /// Whether `work` holds a pass up under the present plan.
     risen: bool,
     changed: Vec<bool>,
+    /// Buckets formed anew since the last pass down.
+    renewed: Vec<bool>,
     asides: Asides,
     watch: Watch,
     plans: usize,
@@ -49,6 +51,7 @@ impl Solver {
             work: Work::default(),
             risen: false,
             changed: Vec::new(),
+            renewed: Vec::new(),
             asides: Asides::default(),
             watch: Watch::default(),
             plans: 0,
@@ -83,7 +86,7 @@ impl Solver {
         if self.work.total[0].mantissa <= 0.0 {
             return Err(SolveError::Impossible);
         }
-        self.work.down(&plan, &self.numbers, false, &[]);
+        self.fall(&plan);
         Ok(self.work.total[0].ln())
     }
 
@@ -127,6 +130,7 @@ impl Solver {
     /// [`Solver::ln_with`] of what is watched.
     pub fn ln_watched(&mut self) -> Option<Vec<f64>> {
         let plan = self.plan.clone()?;
+        self.fall(&plan);
         let totals = self.watch.totals(&plan, &self.numbers, &self.work)?;
         Some(totals.into_iter().map(Scaled::ln).collect())
     }
@@ -142,6 +146,7 @@ impl Solver {
 
     /// P(evidence) with some unary weights multiplied, for each of several sets of them.
     pub(crate) fn beside(&mut self, plan: &Plan, sets: &[Times]) -> Vec<Scaled> {
+        self.fall(plan);
         self.asides.run(plan, &self.numbers, &self.work, sets)
     }
 
@@ -166,13 +171,26 @@ impl Solver {
         if self.risen && plan.dense.is_empty() {
             renew(&plan, &mut self.work, &self.numbers, &mut self.changed);
             self.watch.note(Some(&self.changed));
+            self.renewed.iter_mut().zip(&self.changed).for_each(|(r, c)| *r |= c);
         } else {
             self.work.set_unary(&self.numbers.unary);
             self.work.up(&plan, &self.numbers, &[], &[]);
             self.watch.note(None);
+            self.renewed.clear();
+            self.renewed.resize(plan.buckets.len(), true);
             self.risen = true;
         }
         Ok(plan)
+    }
+
+    /// The downward pass after [`Solver::rise`], where that changed something.
+    fn fall(&mut self, plan: &Plan) {
+        if plan.dense.is_empty() {
+            self.work.down_again(plan, &mut self.renewed);
+        } else {
+            self.work.down(plan, &self.numbers, false, &[]);
+        }
+        self.renewed.fill(false);
     }
 
     /// After [`Solver::solve`]: the distribution of a variable that is not observed and that is
