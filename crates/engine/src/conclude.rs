@@ -4,7 +4,7 @@ use wythe_case::{Case, Seen};
 use wythe_pack::{Action, Bound, ClueIx, FORMAT, FamilyIx, MechanismIx, Node, Pack, Rival, Support};
 
 use crate::grade::{Coverage, act, cannot_tell, corroborated, coverage, support};
-use crate::paths::reachable;
+use crate::paths::Ways;
 use crate::steps::{All, Stages};
 use crate::weigh::{Chances, Weighing};
 use crate::{About, Conclusion, HeldBack, Misfit, Notice, NoticeKind, Outcome, Used, WeighError, decibans};
@@ -15,11 +15,12 @@ pub(crate) fn outcome(weighing: &mut Weighing<'_>) -> Result<Outcome, WeighError
     let conflict = weighing.conflict(&all.evidence, all.ln)?;
     let [low, high] = weighing.at_ends(&all.chances, all.ln);
     let stages = Stages::of(weighing, all)?;
+    let mut ways = weighing.ways();
     let mut covered: Vec<Coverage> = Vec::with_capacity(weighing.about.len());
     let mut conclusions = Vec::with_capacity(weighing.about.len());
     for (at, about) in weighing.about.iter().enumerate() {
         let own = match about {
-            About::Mechanism { mechanism, at } => covers(weighing, (*mechanism, *at)),
+            About::Mechanism { mechanism, at } => covers(weighing, &mut ways, (*mechanism, *at)),
             // What its likeliest member would tell; mechanisms come before families.
             About::Family(family) => {
                 let found = likeliest(weighing, *family, &stages.last).and_then(|at| covered.get(at));
@@ -67,12 +68,13 @@ pub(crate) fn outcome(weighing: &mut Weighing<'_>) -> Result<Outcome, WeighError
 /// One conclusion, without its range and with no advice held back.
 pub(crate) fn one(weighing: &Weighing<'_>, stages: &Stages, at: usize) -> Option<Conclusion> {
     let about = *weighing.about.get(at)?;
+    let mut ways = weighing.ways();
     let covered = match about {
-        About::Mechanism { mechanism, at } => covers(weighing, (mechanism, at)),
+        About::Mechanism { mechanism, at } => covers(weighing, &mut ways, (mechanism, at)),
         About::Family(family) => {
             let member = likeliest(weighing, family, &stages.last).and_then(|at| weighing.about.get(at));
             match member {
-                Some(About::Mechanism { mechanism, at }) => covers(weighing, (*mechanism, *at)),
+                Some(About::Mechanism { mechanism, at }) => covers(weighing, &mut ways, (*mechanism, *at)),
                 _ => Coverage::default(),
             }
         }
@@ -80,10 +82,9 @@ pub(crate) fn one(weighing: &Weighing<'_>, stages: &Stages, at: usize) -> Option
     Some(conclusion(weighing, stages, (at, about), &covered))
 }
 
-fn covers(weighing: &Weighing<'_>, (mechanism, at): (MechanismIx, usize)) -> Coverage {
-    let site = (Node::Mechanism(mechanism), at);
-    let reach = reachable(weighing.pack, weighing.case, &weighing.bound, site);
-    coverage(weighing.pack, &weighing.bound.readings, &reach)
+fn covers(weighing: &Weighing<'_>, ways: &mut Ways<'_>, (mechanism, at): (MechanismIx, usize)) -> Coverage {
+    let reach = ways.chances((Node::Mechanism(mechanism), at));
+    coverage(weighing.pack, &weighing.bound.readings, reach)
 }
 
 /// Where the likeliest member of a family stands among the conclusions.

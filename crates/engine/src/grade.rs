@@ -1,10 +1,7 @@
 //! From chances to support and action.
 
-use std::collections::BTreeMap;
-
 use wythe_pack::{Action, Bounds, ClueIx, Pack, Support, Zone};
 
-use crate::paths::Reached;
 use crate::{Corroborated, Decided, Reading, Step, StepKind, Used};
 
 /// The odds of a chance.
@@ -42,29 +39,34 @@ pub(crate) struct Coverage {
     pub factor: f64,
 }
 
-pub(crate) fn coverage(pack: &Pack, readings: &[Reading], reached: &BTreeMap<(ClueIx, usize), Reached>) -> Coverage {
+/// The coverage of a mechanism at a place that reaches these clues at places, each with a chance.
+pub(crate) fn coverage(
+    pack: &Pack,
+    readings: &[Reading],
+    reached: impl IntoIterator<Item = ((ClueIx, usize), f64)>,
+) -> Coverage {
     let mut out = Coverage {
         factor: 1.0,
         ..Coverage::default()
     };
     let (mut looked, mut all) = (0.0, 0.0);
-    for ((clue, at), how) in reached {
-        if pack[*clue].pattern.is_some() {
+    for ((clue, at), chance) in reached {
+        if pack[clue].pattern.is_some() {
             continue;
         }
-        let weight = crate::paths::telling(pack, *clue, how.chance);
+        let weight = crate::paths::telling(pack, clue, chance);
         all += weight;
         let reading = readings
             .iter()
-            .find(|reading| (reading.clue, reading.at) == (*clue, *at));
+            .find(|reading| (reading.clue, reading.at) == (clue, at));
         match reading.map(|reading| &reading.used) {
             Some(Used::Weighed | Used::SetAside { .. }) => looked += weight,
             Some(Used::NotReached) => {}
             Some(Used::Hidden { .. }) => {}
             None => {
-                let without = pack[*clue].background.value;
-                out.factor = out.factor.max((1.0 - (1.0 - without) * (1.0 - how.chance)) / without);
-                out.unlooked.push((*clue, *at, weight));
+                let without = pack[clue].background.value;
+                out.factor = out.factor.max((1.0 - (1.0 - without) * (1.0 - chance)) / without);
+                out.unlooked.push((clue, at, weight));
             }
         }
     }

@@ -134,17 +134,9 @@ pub(crate) fn ground(pack: &Pack, case: &Case, bound: &Bound, prune: bool) -> Gr
             }
         }
     }
-    let position: BTreeMap<Node, usize> = pack
-        .template()
-        .order()
-        .iter()
-        .enumerate()
-        .map(|(at, node)| (*node, at))
-        .collect();
-    grounded.order = grounded.at.keys().copied().collect();
-    grounded
-        .order
-        .sort_by_key(|(node, place)| (position.get(node).copied(), *place));
+    let sites = |node: &Node| grounded.at.range((*node, 0)..=(*node, usize::MAX));
+    let order = pack.template().order().iter().flat_map(sites);
+    grounded.order = order.map(|(site, _)| *site).collect();
     grounded
 }
 

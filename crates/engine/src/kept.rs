@@ -38,6 +38,7 @@ impl<'a> Weighed<'a> {
     pub fn new(pack: &'a Pack, case: &'a Case) -> Result<Self, WeighError> {
         let mut weighing = Weighing::new(pack, case, Options::default())?;
         let outcome = crate::conclude::outcome(&mut weighing)?;
+        weighing.model = weighing.model.witnessed()?;
         let evidence = evidence(&weighing, &weighing.model);
         let solved = solve_seen(&weighing.model.net, &evidence, &Limits::default()).map_err(tangled)?;
         Ok(Weighed {

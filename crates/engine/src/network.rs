@@ -23,7 +23,8 @@ pub(crate) struct Model {
     pub net: Network,
     /// The variable of each site.
     pub vars: BTreeMap<Site, Var>,
-    /// A variable that follows each mechanism: what is found out about it keeps the mechanism in the answers.
+    /// A variable that follows each mechanism, but in a bare model: what is found out about it keeps the mechanism in the
+    /// answers.
     pub witnesses: BTreeMap<Site, Var>,
     /// Of each mechanism, the variable that says whether it is present of its own accord: itself, where nothing causes it.
     pub own: BTreeMap<Site, Var>,
@@ -118,6 +119,11 @@ pub(crate) fn row(pack: &Pack, bound: &Bound, link: &Link, among: f64) -> Vec<f6
 
 impl Model {
     pub fn of(pack: &Pack, bound: &Bound, grounded: &Grounded, end: End) -> Result<Model, NetworkError> {
+        Model::bare(pack, bound, grounded, end)?.witnessed()
+    }
+
+    /// The same without witnesses.
+    pub fn bare(pack: &Pack, bound: &Bound, grounded: &Grounded, end: End) -> Result<Model, NetworkError> {
         let mut model = Model {
             net: Network::new(),
             vars: BTreeMap::new(),
@@ -137,16 +143,22 @@ impl Model {
                 }
             };
             model.vars.insert(*site, var);
-            if matches!(site.0, Node::Mechanism(_)) {
-                let follows = Cause {
-                    parent: var,
-                    rows: vec![vec![1.0, 0.0], vec![0.0, 1.0]],
-                };
-                let witness = model.net.noisy_max(vec![1.0, 0.0], vec![follows])?;
-                model.witnesses.insert(*site, witness);
-            }
         }
         Ok(model)
+    }
+
+    /// A bare model with a witness of each mechanism.
+    pub fn witnessed(mut self) -> Result<Model, NetworkError> {
+        let mechanisms = self.vars.iter().filter(|(site, _)| matches!(site.0, Node::Mechanism(_)));
+        for (site, var) in mechanisms {
+            let follows = Cause {
+                parent: *var,
+                rows: vec![vec![1.0, 0.0], vec![0.0, 1.0]],
+            };
+            let witness = self.net.noisy_max(vec![1.0, 0.0], vec![follows])?;
+            self.witnesses.insert(*site, witness);
+        }
+        Ok(self)
     }
 
     /// A mechanism: present of its own accord with its chance, or by causes that are mechanisms themselves.

@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use wythe_case::Case;
-use wythe_pack::{ClueIx, Node, Pack, Rule};
+use wythe_pack::{ClueIx, Link, Node, Pack, Rule};
 
 use crate::bind::Bound;
 use crate::ground::{Site, barred, joins};
@@ -34,60 +34,118 @@ pub(crate) struct Reached {
 
 /// Every clue that a mechanism at a place can make, through responses but not through other mechanisms.
 pub(crate) fn reached(pack: &Pack, case: &Case, bound: &Bound, from: Site) -> BTreeMap<(ClueIx, usize), Reached> {
-    found(pack, case, bound, from, Some(Vec::new()))
-}
-
-/// As [`reached`], with the chances alone and no paths.
-pub(crate) fn reachable(pack: &Pack, case: &Case, bound: &Bound, from: Site) -> BTreeMap<(ClueIx, usize), Reached> {
-    found(pack, case, bound, from, None)
-}
-
-fn found(
-    pack: &Pack,
-    case: &Case,
-    bound: &Bound,
-    from: Site,
-    mut path: Option<Vec<Hop>>,
-) -> BTreeMap<(ClueIx, usize), Reached> {
-    let mut found = BTreeMap::new();
-    walk(pack, case, bound, from, &[0.0, 1.0], 1.0, &mut path, &mut found);
-    found
-}
-
-#[expect(clippy::too_many_arguments, reason = "one walk, its state on the stack")]
-fn walk(
-    pack: &Pack,
-    case: &Case,
-    bound: &Bound,
-    from: Site,
-    states: &[f64],
-    so_far: f64,
-    path: &mut Option<Vec<Hop>>,
-    found: &mut BTreeMap<(ClueIx, usize), Reached>,
-) {
-    for (index, link) in pack.links(from.0).iter().enumerate() {
-        let active: f64 = states
-            .iter()
-            .enumerate()
-            .filter(|(state, _)| speaks(link, *state))
-            .map(|(_, p)| p)
-            .sum();
-        if active <= 0.0 || barred(bound, link) || matches!(link.effect, Node::Mechanism(_)) {
-            continue;
-        }
-        let (here, there) = (pack.at(from.0), pack.at(link.effect));
-        let how_many = |kind| bound.how_many(kind);
-        let Some(among) = pack.among(link.reach, here, there, &how_many) else {
-            continue;
+    let mut all: BTreeMap<(ClueIx, usize), Reached> = BTreeMap::new();
+    Ways::new(pack, case, bound).walk(from, &[0.0, 1.0], 1.0, &mut Vec::new(), &mut |key, p, path| {
+        let fresh = |chance| Reached {
+            chance,
+            path: path.to_vec(),
+            best: p,
         };
-        let row = crate::network::row(pack, bound, link, among);
-        let chance = 1.0 - row.first().copied().unwrap_or(1.0);
-        for place in bound
-            .places(there)
-            .filter(|place| joins(case, link.reach, from.1, *place))
-        {
+        match all.get_mut(&key) {
+            None => {
+                all.insert(key, fresh(p));
+            }
+            Some(one) => {
+                let chance = either(one.chance, p);
+                if p > one.best {
+                    *one = fresh(chance);
+                }
+                one.chance = chance;
+            }
+        }
+    });
+    all
+}
+
+/// The chances of what is reached.
+pub(crate) fn chances(
+    reached: &BTreeMap<(ClueIx, usize), Reached>,
+) -> impl Iterator<Item = ((ClueIx, usize), f64)> + '_ {
+    reached.iter().map(|(key, one)| (*key, one.chance))
+}
+
+/// One or the other, independently.
+fn either(a: f64, b: f64) -> f64 {
+    1.0 - (1.0 - a) * (1.0 - b)
+}
+
+/// The ways from causes to clues in a case, for one mechanism after the other.
+pub(crate) struct Ways<'a> {
+    pack: &'a Pack,
+    case: &'a Case,
+    bound: &'a Bound,
+    /// Of each cause met so far, the chance by each of its links; none where the link leads to no sign here.
+    chances: BTreeMap<Node, Vec<Option<f64>>>,
+}
+
+impl<'a> Ways<'a> {
+    pub fn new(pack: &'a Pack, case: &'a Case, bound: &'a Bound) -> Self {
+        Ways {
+            pack,
+            case,
+            bound,
+            chances: BTreeMap::new(),
+        }
+    }
+
+    /// As [`reached`], with the chances alone, in the order of clues and places.
+    pub fn chances(&mut self, from: Site) -> Vec<((ClueIx, usize), f64)> {
+        let mut all: Vec<((ClueIx, usize), f64)> = Vec::new();
+        self.walk(from, &[0.0, 1.0], 1.0, &mut Vec::new(), &mut |key, p, _| {
+            all.push((key, p));
+        });
+        all.sort_by_key(|(key, _)| *key);
+        all.dedup_by(|next, kept| {
+            let same = next.0 == kept.0;
+            if same {
+                kept.1 = either(kept.1, next.1);
+            }
+            same
+        });
+        all
+    }
+
+    /// The chance that a cause makes by one of its links, at one of the places that it is shared over.
+    fn chance(&mut self, from: Node, link: usize) -> Option<f64> {
+        let (pack, bound) = (self.pack, self.bound);
+        let how_many = |kind| bound.how_many(kind);
+        let of = |link: &Link| {
+            if barred(bound, link) || matches!(link.effect, Node::Mechanism(_)) {
+                return None;
+            }
+            let among = pack.among(link.reach, pack.at(from), pack.at(link.effect), &how_many)?;
+            let row = crate::network::row(pack, bound, link, among);
+            Some(1.0 - row.first().copied().unwrap_or(1.0))
+        };
+        let all = self.chances.entry(from);
+        let all = all.or_insert_with(|| pack.links(from).iter().map(of).collect());
+        all.get(link).copied().flatten()
+    }
+
+    /// Goes all ways from a cause, which is in each of its states with these chances, and tells `found` of each clue it comes to.
+    fn walk(
+        &mut self,
+        from: Site,
+        states: &[f64],
+        so_far: f64,
+        path: &mut Vec<Hop>,
+        found: &mut dyn FnMut((ClueIx, usize), f64, &[Hop]),
+    ) {
+        let (pack, case, bound) = (self.pack, self.case, self.bound);
+        for (index, link) in pack.links(from.0).iter().enumerate() {
+            let spoken = states.iter().enumerate().filter(|(state, _)| speaks(link, *state));
+            let active: f64 = spoken.map(|(_, p)| p).sum();
+            if active <= 0.0 {
+                continue;
+            }
+            let Some(chance) = self.chance(from.0, index) else {
+                continue;
+            };
             let p = so_far * active * chance;
-            if let Some(path) = path {
+            for place in bound.places(pack.at(link.effect)) {
+                if !joins(case, link.reach, from.1, place) {
+                    continue;
+                }
                 path.push(Hop {
                     rule: Rule {
                         from: from.0,
@@ -97,45 +155,36 @@ fn walk(
                     to_at: place,
                     chance,
                 });
-            }
-            match link.effect {
-                Node::Clue(clue) => {
-                    let entry = found.entry((clue, place)).or_insert(Reached {
-                        chance: 0.0,
-                        path: Vec::new(),
-                        best: 0.0,
-                    });
-                    entry.chance = 1.0 - (1.0 - entry.chance) * (1.0 - p);
-                    if p > entry.best {
-                        entry.best = p;
-                        if let Some(path) = path {
-                            entry.path.clone_from(path);
-                        }
+                match link.effect {
+                    Node::Clue(clue) => found((clue, place), p, path),
+                    Node::Response(response) => {
+                        let made = makes(link, pack[response].states.len());
+                        self.walk((link.effect, place), &made, p, path, found);
                     }
+                    Node::Mechanism(_) => {}
                 }
-                Node::Response(response) => {
-                    let mut next = vec![0.0; pack[response].states.len()];
-                    match link.direction {
-                        Some(direction) => {
-                            if let Some(slot) = next.get_mut(direction) {
-                                *slot = 1.0;
-                            }
-                        }
-                        None => {
-                            for (slot, share) in next.iter_mut().skip(1).zip(&link.grades) {
-                                *slot = *share;
-                            }
-                        }
-                    }
-                    walk(pack, case, bound, (link.effect, place), &next, p, path, found);
-                }
-                Node::Mechanism(_) => {}
-            }
-            if let Some(path) = path {
                 path.pop();
             }
         }
     }
+}
+
+/// The chances of a response's states, where a link made it.
+fn makes(link: &Link, states: usize) -> Vec<f64> {
+    let mut made = vec![0.0; states];
+    match link.direction {
+        Some(direction) => {
+            if let Some(slot) = made.get_mut(direction) {
+                *slot = 1.0;
+            }
+        }
+        None => {
+            for (slot, share) in made.iter_mut().skip(1).zip(&link.grades) {
+                *slot = *share;
+            }
+        }
+    }
+    made
 }
 
 /// Expected weight of evidence from looking at a clue, in decibans, when the mechanism is there: the divergence of

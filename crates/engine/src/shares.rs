@@ -39,7 +39,7 @@ pub struct ClueShare {
 pub fn shares(pack: &Pack, case: &Case) -> Result<Shares, WeighError> {
     let bound = bind(pack, case).map_err(WeighError::Mismatch)?;
     let grounded = ground(pack, case, &bound, false);
-    let model = Model::of(pack, &bound, &grounded, End::Best)?;
+    let model = Model::bare(pack, &bound, &grounded, End::Best)?;
     let mut solver = Solver::new(&model.net, &Limits::default());
     let places = |node: Node| -> Vec<_> {
         let of_kind = bound.places(pack.at(node));

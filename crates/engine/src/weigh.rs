@@ -11,6 +11,7 @@ use wythe_text::Problems;
 use crate::bind::{Bound, bind};
 use crate::ground::{Grounded, Site, ground};
 use crate::network::{End, Model, base};
+use crate::paths::Ways;
 use crate::{About, Outcome, Used};
 
 /// Why a case could not be weighed.
@@ -131,7 +132,7 @@ impl<'a> Weighing<'a> {
     pub fn new(pack: &'a Pack, case: &'a Case, options: Options) -> Result<Self, WeighError> {
         let bound = bind(pack, case).map_err(WeighError::Mismatch)?;
         let grounded = ground(pack, case, &bound, options.prune);
-        let model = Model::of(pack, &bound, &grounded, End::Best)?;
+        let model = Model::bare(pack, &bound, &grounded, End::Best)?;
         let mut about: Vec<About> = mechanisms(&grounded)
             .map(|(mechanism, at)| About::Mechanism { mechanism, at })
             .collect();
@@ -183,6 +184,11 @@ impl<'a> Weighing<'a> {
     /// The members of a family that the case has places for.
     pub fn members(&self, family: FamilyIx) -> Vec<(MechanismIx, usize)> {
         members(self.pack, &self.grounded, family)
+    }
+
+    /// The ways from its mechanisms to its clues.
+    pub fn ways(&self) -> Ways<'_> {
+        Ways::new(self.pack, self.case, &self.bound)
     }
 
     /// The readings that `keep` chooses, as evidence.

@@ -185,7 +185,7 @@ fn coverage_is_a_share_of_what_would_tell() {
         coverage(
             &pack,
             &bound.readings,
-            &crate::paths::reached(&pack, &case, &bound, site),
+            crate::paths::Ways::new(&pack, &case, &bound).chances(site),
         )
     };
     let nothing = of(&[]);

@@ -8,7 +8,7 @@ use super::anew::{Anew, Change, Stand};
 use super::{Graded, likeliest};
 use crate::grade::{Coverage, act, cannot_tell, corroborated, coverage, support};
 use crate::kept::row;
-use crate::paths::{Reached, reached};
+use crate::paths::{Reached, chances, reached};
 use crate::{About, Reading, Step, StepKind, WeighError, Weighed, decibans};
 
 /// A mechanism at a place.
@@ -159,14 +159,14 @@ impl<'w, 'a> Ledger<'w, 'a> {
     fn coverage_of(&mut self, member: Member, readings: &[Reading]) -> Coverage {
         let weighed = self.weighed;
         let reach = self.reaches.entry(member).or_insert_with(|| weighed.reach(member));
-        coverage(weighed.pack(), readings, reach)
+        coverage(weighed.pack(), readings, chances(reach))
     }
 
     /// A member's coverage by another pack.
     pub fn coverage_by(weighed: &Weighed<'_>, pack: &Pack, member: Member) -> Coverage {
         let (case, bound) = (weighed.case(), &weighed.weighing.bound);
         let found = reached(pack, case, bound, (Node::Mechanism(member.0), member.1));
-        coverage(pack, &bound.readings, &found)
+        coverage(pack, &bound.readings, chances(&found))
     }
 }
 
