@@ -56,9 +56,7 @@ pub(crate) fn coverage(
         }
         let weight = crate::paths::telling(pack, clue, chance);
         all += weight;
-        let reading = readings
-            .iter()
-            .find(|reading| (reading.clue, reading.at) == (clue, at));
+        let reading = readings.iter().find(|reading| (reading.clue, reading.at) == (clue, at));
         match reading.map(|reading| &reading.used) {
             Some(Used::Weighed | Used::SetAside { .. }) => looked += weight,
             Some(Used::NotReached) => {}

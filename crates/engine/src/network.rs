@@ -149,7 +149,10 @@ impl Model {
 
     /// A bare model with a witness of each mechanism.
     pub fn witnessed(mut self) -> Result<Model, NetworkError> {
-        let mechanisms = self.vars.iter().filter(|(site, _)| matches!(site.0, Node::Mechanism(_)));
+        let mechanisms = self
+            .vars
+            .iter()
+            .filter(|(site, _)| matches!(site.0, Node::Mechanism(_)));
         for (site, var) in mechanisms {
             let follows = Cause {
                 parent: *var,
