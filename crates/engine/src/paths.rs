@@ -69,6 +69,9 @@ fn either(a: f64, b: f64) -> f64 {
     1.0 - (1.0 - a) * (1.0 - b)
 }
 
+/// What is told of a clue at a place, each way it is come to: the chance of it that way, and the way.
+type Found<'f> = dyn FnMut((ClueIx, usize), f64, &[Hop]) + 'f;
+
 /// The ways from causes to clues in a case, for one mechanism after the other.
 pub(crate) struct Ways<'a> {
     pack: &'a Pack,
@@ -123,14 +126,7 @@ impl<'a> Ways<'a> {
     }
 
     /// Goes all ways from a cause, which is in each of its states with these chances, and tells `found` of each clue it comes to.
-    fn walk(
-        &mut self,
-        from: Site,
-        states: &[f64],
-        so_far: f64,
-        path: &mut Vec<Hop>,
-        found: &mut dyn FnMut((ClueIx, usize), f64, &[Hop]),
-    ) {
+    fn walk(&mut self, from: Site, states: &[f64], so_far: f64, path: &mut Vec<Hop>, found: &mut Found<'_>) {
         let (pack, case, bound) = (self.pack, self.case, self.bound);
         for (index, link) in pack.links(from.0).iter().enumerate() {
             let spoken = states.iter().enumerate().filter(|(state, _)| speaks(link, *state));
