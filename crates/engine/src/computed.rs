@@ -91,7 +91,7 @@ fn sightings(pack: &Pack, case: &Case, number: usize, sheet: &Readings) -> Vec<S
         let Some(from) = clue
             .computed_from
             .as_ref()
-            .filter(|from| from.sheets.contains(&sheet.section.name()))
+            .filter(|from| from.weighed && from.sheets.contains(&sheet.section.name()))
         else {
             continue;
         };

@@ -156,6 +156,8 @@ pub struct ComputedFrom {
     pub value: &'static str,
     /// Ascending class bounds for a clue graded by eye; those of its grades else.
     pub up_to: Option<Vec<f64>>,
+    /// Whether the number makes a sighting. A number that others of the same sheet say better is told and not weighed.
+    pub weighed: bool,
     /// Clues that stand for it: where one of them, computed from the same sheet, shows, this one is set aside.
     pub stands_aside_for: Vec<ClueIx>,
     /// Clues whose absence says this one's: where one of them, computed from the same sheet, is weighed and this one

@@ -24,7 +24,9 @@ mod wording;
 
 pub use clue::{Clue, ComputedFrom, Effort, Grade, Instrument, Mark, Pattern, PatternKind, Wait, Zone};
 pub use link::{Chance, Link, Node, NotExpected, Reach};
-pub use mechanism::{Advice, ContextEffect, Family, HarmIfWrong, Mechanism, MonitorPlan, Prevalence, Rival};
+pub use mechanism::{
+    Advice, ContextEffect, Family, HarmIfWrong, Mechanism, MindChanger, MonitorPlan, Prevalence, Rival,
+};
 pub use place::{Context, ContextFrom, Drawn, PlaceKind};
 pub use policy::{Action, Bounds, Consequence, Corroboration, Policy, Referral, Support, Unsure};
 pub use read::PackFile;

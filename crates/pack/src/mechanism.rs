@@ -113,14 +113,24 @@ pub struct Mechanism {
     pub advice: Advice,
     /// Advice held back.
     pub harm_if_wrong: Option<HarmIfWrong>,
-    /// What would change it, in words.
-    pub mind_changers: Vec<String>,
+    /// What would change it.
+    pub mind_changers: Vec<MindChanger>,
     /// Links out of it.
     pub links: Vec<Link>,
     /// Effects it is not expected to have.
     pub not_expected: Vec<NotExpected>,
     /// Where it comes from.
     pub sources: Vec<SourceIx>,
+}
+
+/// Something that would change what is thought of a mechanism.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct MindChanger {
+    /// In words, such as "a level floor in the corner".
+    pub says: String,
+    /// The clue that says so, and whether by showing or by its absence. A house where a look has found it so already is
+    /// not told of it as something that would change anything.
+    pub clue: Option<(ClueIx, bool)>,
 }
 
 /// Mechanisms reported together as well as singly.
@@ -130,6 +140,8 @@ pub struct Family {
     pub id: String,
     /// Name for people, such as "any ground movement".
     pub title: String,
+    /// What it is, in a sentence for a lay reader; may be empty.
+    pub what: String,
     /// Row of the table of consequences; none asks for nothing by itself.
     pub consequence: Option<usize>,
     /// Its members.

@@ -9,7 +9,7 @@ use wythe_pack::{Action, Pack, Support};
 
 use crate::build::conclusions;
 use crate::number::short_chance;
-use crate::page::{Conclusion, Matter, Page, Sighting};
+use crate::page::{Conclusion, Matter, Notice, Page, Sighting};
 use crate::phrase::{capital, listed, sentence, words};
 use crate::plain::{Sheet, action_name};
 use crate::wrap::{Form, Lines};
@@ -35,8 +35,9 @@ pub fn client(pack: &Pack, case: &Case, outcome: &Outcome, form: Form) -> Result
     };
     let mut lines = Lines::default();
     telling.head(&mut lines);
-    telling.notices(&mut lines);
+    telling.notices(&mut lines, false);
     telling.in_short(&mut lines);
+    telling.notices(&mut lines, true);
     for (number, matter) in (1..).zip(&page.matters) {
         telling.matter(number, matter, &mut lines);
     }
@@ -77,23 +78,39 @@ impl Telling<'_> {
         lines.say(0, &if about.is_empty() { &page.about } else { about }.join(" "));
     }
 
-    fn notices(&self, lines: &mut Lines) {
-        if self.page.notices.is_empty() {
+    /// Hazards, and what asks for something by itself; apart from what waits for an engineer's visit.
+    fn notices(&self, lines: &mut Lines, waiting: bool) {
+        let all = self.page.notices.iter();
+        // Keeping clear of a hazard waits for nobody.
+        let waits = |one: &Notice| one.engineer_first.is_some() && one.kind != "hazard";
+        let shown: Vec<&Notice> = all.filter(|one| waits(one) == waiting).collect();
+        if shown.is_empty() {
             return;
         }
-        lines.heading("First of all");
-        for notice in &self.page.notices {
+        lines.heading(if waiting {
+            "Past a published limit"
+        } else {
+            "First of all"
+        });
+        for notice in shown {
             let kind = if notice.kind == "hazard" { "HAZARD. " } else { "" };
             // What a limit is for and where it is printed is for the inspector's own page.
             let plain = |line: &&String| {
-                notice.kind != "limit" || line.starts_with("Measured") || notice.says.last() == Some(line)
+                notice.kind != "limit"
+                    || line.starts_with("Measured")
+                    || line.starts_with("It ") && line.contains(" the limit")
+                    || notice.says.last() == Some(line)
             };
             let says: Vec<&str> = notice.says.iter().filter(plain).map(String::as_str).collect();
-            let when = self.pack.wording.by_when(action(notice.action));
-            let when = if when.is_empty() {
-                String::new()
-            } else {
-                format!(" By when: {when}")
+            let when = match notice.engineer_first {
+                Some(number) if notice.kind == "hazard" => {
+                    format!(" By when: keep clear now. The visit is in {number}.")
+                }
+                Some(number) => format!(" See {number}."),
+                None => match self.pack.wording.by_when(action(notice.action)) {
+                    "" => String::new(),
+                    when => format!(" By when: {when}"),
+                },
             };
             lines.item(
                 0,
@@ -109,6 +126,9 @@ impl Telling<'_> {
         }
         if self.page.matters.is_empty() {
             lines.say(0, "Nothing that was seen asks for more than to be kept on record.");
+        }
+        if !matches!(self.page.action, "refer" | "promptly") {
+            lines.say(0, "No engineer's visit is asked for.");
         }
         for (number, matter) in (1..).zip(&self.page.matters) {
             let asks = action_name(matter.action);

@@ -107,6 +107,9 @@ pub struct Notice {
     pub title: String,
     /// The least action that it asks for.
     pub action: &'static str,
+    /// Number of the matter, 1 for the first, that asks for an engineer at the same place: what this asks for waits for
+    /// that visit.
+    pub engineer_first: Option<usize>,
     /// The sighting that fired it.
     pub sighting: Option<String>,
     /// What it says.

@@ -123,6 +123,7 @@ fn notices(page: &Page, lines: &mut Lines) {
     for notice in &page.notices {
         let kind = match notice.kind {
             "hazard" => "HAZARD. ",
+            "limit" if notice.says.iter().any(|line| line.starts_with("It reads ")) => "Limit passed as read. ",
             "limit" => "Limit passed. ",
             _ => "",
         };

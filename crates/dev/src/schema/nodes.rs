@@ -38,6 +38,7 @@ pub(super) fn clue() -> Value {
         &[
             ("marks", map(map(one_or_list(text())))),
             ("up_to", list(text_or_number())),
+            ("weighed", flag()),
             ("stands_aside_for", one_or_list(text())),
             ("none_said_by", one_or_list(text())),
         ],
@@ -153,6 +154,15 @@ pub(super) fn mechanism() -> Value {
         ],
         &[],
     );
+    let tied = object(
+        &[
+            ("says", text()),
+            ("clue", text()),
+            ("seen", json!({"enum": ["some", "none"]})),
+        ],
+        &[],
+    );
+    let mind_changer = json!({"anyOf": [text(), tied]});
     let absent = object(&[("effect", text()), ("reason", text()), ("source", sources())], &[]);
     object(
         &[
@@ -164,7 +174,7 @@ pub(super) fn mechanism() -> Value {
             ("picture", text()),
             ("prevalence", prevalence()),
             ("consequence", text()),
-            ("mind_changers", one_or_list(text())),
+            ("mind_changers", one_or_list(mind_changer)),
             ("source", sources()),
             ("links", list(link())),
         ],

@@ -25,7 +25,7 @@ pub(super) fn schemas() -> Vec<(&'static str, Value)> {
             "families.schema.json",
             map(object(
                 &[("title", text())],
-                &[("consequence", text()), ("note", text())],
+                &[("what", text()), ("consequence", text()), ("note", text())],
             )),
         ),
         ("wording.schema.json", wording()),

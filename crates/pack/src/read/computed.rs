@@ -40,7 +40,15 @@ pub(super) fn clue_from(
     by: Option<&Instrument>,
     marks: &[Mark],
 ) -> Option<ComputedFrom> {
-    let keys = ["sheet", "value", "up_to", "stands_aside_for", "none_said_by", "marks"];
+    let keys = [
+        "sheet",
+        "value",
+        "up_to",
+        "weighed",
+        "stands_aside_for",
+        "none_said_by",
+        "marks",
+    ];
     let fields = item.fields(&mut desk.problems, &keys);
     let (sheets, name, quantity) = number(desk, &fields)?;
     if let (Some(by), Some(value)) = (by.filter(|by| by.quantity != quantity), fields.optional("value")) {
@@ -78,6 +86,10 @@ pub(super) fn clue_from(
         sheets,
         value: name,
         up_to: bounds,
+        weighed: fields
+            .optional("weighed")
+            .and_then(|item| item.flag(&mut desk.problems))
+            .unwrap_or(true),
         stands_aside_for,
         none_said_by,
         marks,

@@ -1,12 +1,12 @@
 //! Mechanism files, and the families they belong to.
 
-use wythe_text::{Doc, Item};
+use wythe_text::{Doc, Item, Tree};
 
 use super::desk::{Desk, instead};
 use super::{Places, Shelf, links};
 use crate::{
     Advice, Clue, ClueIx, ContextEffect, ContextIx, Family, FamilyIx, HarmIfWrong, KindIx, Mechanism, MechanismIx,
-    MonitorPlan, Node, Prevalence, Rival,
+    MindChanger, MonitorPlan, Node, Prevalence, Rival,
 };
 
 const KEYS: [&str; 23] = [
@@ -88,7 +88,7 @@ pub(super) fn head(desk: &mut Desk, doc: &Doc) -> Mechanism {
             .map(|item| advice(desk, item))
             .unwrap_or_default(),
         harm_if_wrong: fields.optional("harm_if_wrong").and_then(|item| harm(desk, item)),
-        mind_changers: desk.texts(mind),
+        mind_changers: mind.map(|item| mind_changers(desk, item)).unwrap_or_default(),
         links: Vec::new(),
         not_expected: Vec::new(),
         sources: desk.sources(source),
@@ -262,10 +262,31 @@ pub(super) fn links(
     }
 }
 
+fn mind_changers(desk: &mut Desk, item: Item<'_>) -> Vec<MindChanger> {
+    let rows = item.list_or_one(&mut desk.problems);
+    rows.into_iter().map(|row| mind_changer(desk, row)).collect()
+}
+
+/// Words by themselves, or with the clue that says so: `{says: a level floor, clue: floor_dome, seen: none}`.
+fn mind_changer(desk: &mut Desk, row: Item<'_>) -> MindChanger {
+    if !matches!(row.tree(), Tree::Map(_)) {
+        let says = desk.words_of(Some(row));
+        return MindChanger { says, clue: None };
+    }
+    let fields = row.fields(&mut desk.problems, &["says", "clue", "seen"]);
+    let [says, clue, seen] = ["says", "clue", "seen"].map(|key| fields.required(&mut desk.problems, key));
+    let clue = desk.known(clue, "clue", |names| &mut names.clues).map(ClueIx);
+    let seen = seen.and_then(|item| item.one_of(&mut desk.problems, &["some", "none"]));
+    MindChanger {
+        says: desk.words_of(says),
+        clue: clue.zip(seen.map(|which| which == 0)),
+    }
+}
+
 pub(super) fn families(desk: &mut Desk, doc: &Doc, mechanisms: &[Mechanism]) -> Vec<Family> {
     let mut all = Vec::new();
     for (at, (id, item)) in doc.root().entries(&mut desk.problems).into_iter().enumerate() {
-        let fields = item.fields(&mut desk.problems, &["title", "consequence", "note"]);
+        let fields = item.fields(&mut desk.problems, &["title", "what", "consequence", "note"]);
         let title = fields.required(&mut desk.problems, "title");
         let members: Vec<MechanismIx> = mechanisms
             .iter()
@@ -283,6 +304,10 @@ pub(super) fn families(desk: &mut Desk, doc: &Doc, mechanisms: &[Mechanism]) -> 
         all.push(Family {
             id: id.to_owned(),
             title: desk.words_of(title),
+            what: fields
+                .optional("what")
+                .map(|item| desk.words_of(Some(item)))
+                .unwrap_or_default(),
             consequence: desk.known(fields.optional("consequence"), "row of consequences", |names| {
                 &mut names.consequences
             }),

@@ -110,7 +110,8 @@ fn reaches(case: &Case, reach: Reach, cause: usize, effect: usize) -> bool {
 }
 
 /// The signs of `signs` that no sighting speaks of, as places to look: one entry per clue, the most telling first, at
-/// most `most` of them. Derived clues are left out: they are read off others.
+/// most `most` of them. Left out are derived clues, which are read off others, and those of a number that a sheet of
+/// readings gave and that is weighed through another: they were measured.
 pub(crate) fn not_looked(
     pack: &Pack,
     case: &Case,
@@ -125,7 +126,7 @@ pub(crate) fn not_looked(
         .map(|reading| (reading.clue, reading.at))
         .collect();
     for ((clue, at), strength) in signs {
-        if !sighted.contains(&(*clue, *at)) && pack[*clue].pattern.is_none() {
+        if !sighted.contains(&(*clue, *at)) && pack[*clue].pattern.is_none() && !was_computed(case, &pack[*clue], *at) {
             let entry = by_clue.entry(*clue).or_insert((0.0, Vec::new()));
             entry.0 = entry.0.max(*strength);
             entry.1.push(*at);
@@ -141,6 +142,16 @@ pub(crate) fn not_looked(
         .take(most)
         .map(|(clue, _, at)| look(case, &pack[clue], &at))
         .collect()
+}
+
+/// Whether a sheet of the case gave the number that a clue is read from, there or of the whole house.
+fn was_computed(case: &Case, clue: &Clue, at: usize) -> bool {
+    let Some(from) = &clue.computed_from else { return false };
+    case.readings
+        .iter()
+        .filter(|sheet| from.sheets.contains(&sheet.section.name()))
+        .flat_map(|sheet| &sheet.computed)
+        .any(|one| one.reading.name == from.value && (one.at.contains(&at) || one.at.is_empty() && at == 0))
 }
 
 /// A clue and places as somewhere to look.

@@ -4,7 +4,7 @@ use std::collections::BTreeSet;
 
 use wythe_case::Case;
 use wythe_engine::{About, Conclusion, Outcome, StepKind, Used};
-use wythe_pack::{Action, FamilyIx, MechanismIx, Pack, Support};
+use wythe_pack::{Action, FamilyIx, MechanismIx, MindChanger, Pack, Support};
 
 use super::bearing::{self, Sign};
 use super::{conclusions, todo};
@@ -150,7 +150,7 @@ fn matter(pack: &Pack, case: &Case, outcome: &Outcome, group: &Group<'_>) -> Mat
         not_looked: bearing::not_looked(pack, case, outcome, &wanted, MOST_LOOKS),
         means: means(pack, case, outcome, group),
         todo: todo::todo(pack, case, &group.members, matches!(group.bond, Bond::Family(_))),
-        mind_changers: mind_changers(pack, &group.members),
+        mind_changers: mind_changers(pack, case, outcome, &group.members),
         coverage: coverage(group.members.first().map_or(0.0, |lead| lead.coverage)),
     };
     for (at, reading) in outcome.readings.iter().enumerate() {
@@ -204,19 +204,33 @@ fn means(pack: &Pack, case: &Case, outcome: &Outcome, group: &Group<'_>) -> Vec<
 }
 
 /// What would change it, from the members said in full; no sentence twice.
-fn mind_changers(pack: &Pack, members: &[&Conclusion]) -> Vec<String> {
+fn mind_changers(pack: &Pack, case: &Case, outcome: &Outcome, members: &[&Conclusion]) -> Vec<String> {
     let mut said: Vec<String> = Vec::new();
     for one in members.iter().take(MOST_MEANINGS) {
         if let About::Mechanism { mechanism, .. } = one.about {
-            for words in &pack[mechanism].mind_changers {
-                if !said.contains(words) {
-                    said.push(words.clone());
+            for changer in &pack[mechanism].mind_changers {
+                if !said.contains(&changer.says) && !is_so(pack, case, outcome, one.about, changer) {
+                    said.push(changer.says.clone());
                 }
             }
         }
     }
     said.truncate(MOST_MEANINGS);
     said
+}
+
+/// Whether a look of the visit has found already what would change the mind: it is weighed, and would change nothing.
+fn is_so(pack: &Pack, case: &Case, outcome: &Outcome, about: About, changer: &MindChanger) -> bool {
+    let Some((clue, shows)) = changer.clue else {
+        return false;
+    };
+    let bears = bearing::of(pack, case, outcome, about);
+    outcome.readings.iter().any(|reading| {
+        reading.clue == clue
+            && matches!(reading.used, Used::Weighed | Used::SetAside { .. })
+            && reading.shows() == shows
+            && bears.contains_key(&(clue, reading.at))
+    })
 }
 
 /// How much was looked at, in words.

@@ -2,6 +2,7 @@
 
 pub(crate) mod bearing;
 pub(crate) mod conclusions;
+mod first_things;
 mod matters;
 pub(crate) mod notices;
 pub(crate) mod readings;
@@ -20,6 +21,7 @@ use crate::phrase::clean;
 
 /// The page of an outcome.
 pub(crate) fn page(pack: &Pack, case: &Case, outcome: &Outcome) -> Page {
+    let matters = matters_in_order(pack, case, outcome);
     let mut page = Page {
         format: page::FORMAT,
         pack: PackRef {
@@ -33,8 +35,8 @@ pub(crate) fn page(pack: &Pack, case: &Case, outcome: &Outcome) -> Page {
         case: case_ref(case, outcome),
         about: about(case),
         action: outcome.action.name(),
-        notices: notices::notices(pack, case, outcome),
-        matters: matters::matters(pack, case, outcome),
+        notices: notices::notices(pack, case, outcome, &matters),
+        matters,
         changes: None,
         conclusions: conclusions::conclusions(pack, case, outcome),
         sightings: sightings::sightings(pack, case, &outcome.readings),
@@ -52,6 +54,11 @@ pub(crate) fn page(pack: &Pack, case: &Case, outcome: &Outcome) -> Page {
     };
     page.sources = used_sources(pack, &page);
     page
+}
+
+/// The matters to act on, each told of what comes first.
+pub(crate) fn matters_in_order(pack: &Pack, case: &Case, outcome: &Outcome) -> Vec<page::Matter> {
+    first_things::ordered(matters::matters(pack, case, outcome), case, outcome)
 }
 
 fn case_ref(case: &Case, outcome: &Outcome) -> CaseRef {

@@ -60,6 +60,30 @@ pub(crate) fn stated(computed: &Computed) -> String {
     )
 }
 
+/// A number for people with its error of measurement, and with the one that how it was built adds: `1 3/4 in (44.2 mm;
+/// ± 2.9 mm as measured, ± 18 mm as a sign of movement)`.
+pub(crate) fn as_measured(reading: &Reading) -> String {
+    let said = in_both(reading.quantity, reading.value);
+    let Some(words) = error_words(reading) else { return said };
+    match said.strip_suffix(')') {
+        Some(open) => format!("{open}; {words})"),
+        None => format!("{said} ({words})"),
+    }
+}
+
+/// `± 2.9 mm as measured, ± 18 mm as a sign of movement`; none where it is next to nothing.
+fn error_words(reading: &Reading) -> Option<String> {
+    let error = |sd: f64| error_of(reading, sd);
+    match reading.sd_as_movement.filter(|moved| *moved > reading.sd) {
+        Some(moved) => Some(format!(
+            "± {} as measured, ± {} as a sign of movement",
+            error(reading.sd),
+            error(moved)
+        )),
+        None => (reading.sd > 0.0).then(|| format!("± {}", error(reading.sd))),
+    }
+}
+
 fn title(name: &'static str) -> &'static str {
     COMPUTED
         .iter()
@@ -76,12 +100,14 @@ fn measured(quantity: Quantity, value: f64) -> Measured {
     }
 }
 
-/// In both units; a length as a tape shows it.
+/// In both units; a length to 1/16 in, as a tape shows it, and to 0.1 mm.
 fn in_both(quantity: Quantity, value: f64) -> String {
-    let value = match quantity {
-        Quantity::Length => (value / 25.4 * 16.0).round() / 16.0 * 25.4,
-        _ => value,
-    };
+    if quantity == Quantity::Length {
+        let on_tape = (value / 25.4 * 16.0).round() / 16.0 * 25.4;
+        let (us, _) = units(&measured(quantity, if on_tape == 0.0 { 0.0 } else { on_tape }));
+        let (_, metric) = units(&measured(quantity, (value * 10.0).round() / 10.0));
+        return metric.map_or_else(|| us.clone(), |metric| format!("{us} ({metric})"));
+    }
     match units(&measured(quantity, value)) {
         (us, Some(metric)) => format!("{us} ({metric})"),
         (us, None) => us,
@@ -127,16 +153,7 @@ fn one(case: &Case, outcome: &Outcome, at: usize, sheet: &Readings) -> page::Rea
 
 fn number(case: &Case, outcome: &Outcome, at: (usize, usize), computed: &Computed) -> ComputedNumber {
     let reading = &computed.reading;
-    let error = |sd: f64| error_of(reading, sd);
     let moved = reading.sd_as_movement.filter(|moved| *moved > reading.sd);
-    let error_words = match moved {
-        Some(moved) => Some(format!(
-            "± {} as measured, ± {} as a sign of movement",
-            error(reading.sd),
-            error(moved)
-        )),
-        None => (reading.sd > 0.0).then(|| format!("± {}", error(reading.sd))),
-    };
     let standing: Vec<&str> = outcome
         .readings
         .iter()
@@ -151,7 +168,7 @@ fn number(case: &Case, outcome: &Outcome, at: (usize, usize), computed: &Compute
         error: rounded(reading.sd * COVER_95),
         error_as_movement: moved.and_then(|moved| rounded(moved * COVER_95)),
         both: in_both(reading.quantity, reading.value),
-        error_words,
+        error_words: error_words(reading),
         method: reading.method,
         from: reading.from.iter().map(|name| clean(name)).collect(),
         places: computed

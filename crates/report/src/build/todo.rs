@@ -23,6 +23,11 @@ pub(crate) fn todo(pack: &Pack, case: &Case, members: &[&Conclusion], highest_on
         if asking.is_empty() {
             continue;
         }
+        if matches!(action, Action::Upkeep | Action::Trade) && highest >= Action::Refer {
+            lines.put(
+                "Nothing is to be repaired, filled or covered there before the engineer has seen it. Then:".into(),
+            );
+        }
         lines.put(sentence(pack.wording.action(action)));
         let mut given = 0;
         for one in members.iter().filter(|one| one.action == action || highest_only) {

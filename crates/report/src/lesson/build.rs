@@ -7,7 +7,7 @@ use wythe_engine::{About, Carried, Moved, Outcome, Walk, WalkStep};
 use wythe_pack::{Action, Pack, Support};
 
 use super::{Belief, Change, Changed, Lesson, LessonStep, State, Suppose, Told};
-use crate::build::{conclusions, notices, sightings};
+use crate::build::{self, conclusions, notices, sightings};
 use crate::number::{odds_in_words, rounded};
 use crate::phrase::{capital, clean, sentence};
 use crate::plain::action_name;
@@ -59,7 +59,10 @@ pub(super) fn lesson(
                 id: conclusions::id(pack, case, *about),
                 title: capital(&conclusions::title_and_place(pack, case, *about)),
                 mind_changers: match about {
-                    About::Mechanism { mechanism, .. } => pack[*mechanism].mind_changers.clone(),
+                    About::Mechanism { mechanism, .. } => {
+                        let all = pack[*mechanism].mind_changers.iter();
+                        all.map(|one| one.says.clone()).collect()
+                    }
                     About::Family(_) => Vec::new(),
                 },
             })
@@ -107,13 +110,14 @@ fn shown(walk: &Walk) -> Vec<About> {
 
 impl Builder<'_> {
     fn state(&mut self, outcome: &Outcome) -> State {
+        let matters = build::matters_in_order(self.pack, self.case, outcome);
         let mut state = State {
             chances: Vec::new(),
             words: Vec::new(),
             supports: Vec::new(),
             actions: Vec::new(),
             most: outcome.action as usize,
-            notices: notices::notices(self.pack, self.case, outcome)
+            notices: notices::notices(self.pack, self.case, outcome, &matters)
                 .iter()
                 .map(|notice| format!("{} {}", sentence(&notice.title), notice.says.join(" ")))
                 .collect(),

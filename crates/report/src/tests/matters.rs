@@ -7,14 +7,14 @@ use wythe_pack::{Action, Pack, Rival, Support};
 use super::{house, pack, weighed};
 use crate::{Page, page};
 
-struct Made {
+pub(super) struct Made {
     pack: Pack,
     case: Case,
     outcome: Outcome,
 }
 
 impl Made {
-    fn new() -> Made {
+    pub fn new() -> Made {
         let (pack, case) = (pack(), house("a note"));
         let mut outcome = weighed(&pack, &case);
         for one in &mut outcome.conclusions {
@@ -24,7 +24,7 @@ impl Made {
         Made { pack, case, outcome }
     }
 
-    fn at(&mut self, mechanism: &str, place: &str) -> &mut Conclusion {
+    pub fn at(&mut self, mechanism: &str, place: &str) -> &mut Conclusion {
         let about = About::Mechanism {
             mechanism: self.pack.mechanism(mechanism).unwrap(),
             at: self.case.place(place).unwrap(),
@@ -36,7 +36,7 @@ impl Made {
             .unwrap()
     }
 
-    fn page(&self) -> Page {
+    pub fn page(&self) -> Page {
         page(&self.pack, &self.case, &self.outcome).unwrap()
     }
 

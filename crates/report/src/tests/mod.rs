@@ -1,5 +1,6 @@
 //! Tests of the page and its forms, on outcomes weighed by the built-in pack and on one written by hand.
 
+mod first_things;
 mod forms;
 mod markdown;
 mod matters;

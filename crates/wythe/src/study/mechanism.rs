@@ -53,7 +53,7 @@ pub(super) fn sheet(pack: &Pack, shares: Option<&HouseShares<'_>>, at: Mechanism
     sheet.list("What shares its signs, and what tells them apart", rivals(pack, at));
     sheet.list(
         "What would change the mind",
-        this.mind_changers.iter().map(|one| sentence(one)),
+        this.mind_changers.iter().map(|one| sentence(&one.says)),
     );
     advice(&mut sheet, pack, this);
     sheet.sources(pack, &all_sources(this));
