@@ -5,7 +5,7 @@ use smallvec::SmallVec;
 use crate::dense::{self, Dense, Swept};
 use crate::network::Family;
 use crate::plan::{Axes, Kind, NONE, Role, Slot, Style};
-use crate::relevance::{falls, finding_grades, relevance};
+use crate::relevance::{falls, grade_count, relevance};
 use crate::{Evidence, Finding, Network, Var};
 
 /// What becomes of each variable, and the tables over the live ones.
@@ -14,10 +14,15 @@ pub(crate) struct Draft {
     /// Before elimination `Live` holds the number here.
     pub live: Vec<Option<Var>>,
     pub states: Vec<usize>,
+    /// Tables over two or more live variables.
     pub slots: Vec<Slot>,
+    /// Those over one, or none.
+    pub singles: Vec<Slot>,
     pub products: Vec<Var>,
     pub grades: Vec<u16>,
     pub sweeps: Vec<Dense>,
+    /// The place in the evidence of the finding about the variable at hand.
+    met: u32,
 }
 
 impl Draft {
@@ -29,12 +34,14 @@ impl Draft {
             roles: vec![Role::Barren; n],
             live: Vec::with_capacity(n),
             states: Vec::with_capacity(n),
-            slots: Vec::with_capacity(n),
+            slots: Vec::with_capacity(evidence.len()),
+            singles: Vec::with_capacity(n),
             products: Vec::with_capacity(evidence.len()),
             grades: vec![0; n],
             sweeps: Vec::new(),
+            met: 0,
         };
-        let mut grades = Vec::new();
+        let mut findings = evidence.walk();
         for (v, node) in nodes.iter().enumerate() {
             let var = Var(v as u32);
             if mark[v] == 0 {
@@ -44,14 +51,13 @@ impl Draft {
                 }
                 continue;
             }
-            let finding = evidence.get(var);
+            let finding = findings.get(var);
+            draft.met = findings.place as u32;
             let noisy = matches!(node.family, Family::NoisyMax(_));
-            if noisy && finding.is_some() {
-                finding_grades(finding, node.states, &mut grades);
-                draft.grades[v] = grades.len() as u16;
-            }
+            let grades = finding.filter(|_| noisy).map_or(0, |f| grade_count(f, node.states));
+            draft.grades[v] = grades as u16;
             match finding {
-                Some(Finding::State(_)) if noisy && grades.len() == 1 => {
+                Some(Finding::State(_)) if noisy && grades == 1 => {
                     draft.products.push(var);
                     let below = mark[v] == 2;
                     draft.roles[v] = if below { Role::Fixed } else { Role::Product };
@@ -61,7 +67,7 @@ impl Draft {
                     draft.roles[v] = if below { Role::Fixed } else { Role::Seen };
                     draft.family(net, v, style);
                 }
-                Some(_) if noisy && mark[v] == 1 && grades.len() == 1 => {
+                Some(_) if noisy && mark[v] == 1 && grades == 1 => {
                     draft.products.push(var);
                     draft.roles[v] = Role::Product;
                 }
@@ -109,12 +115,17 @@ impl Draft {
         for (k, _) in &axes {
             size = size.saturating_mul(self.states[*k as usize]);
         }
-        self.slots.push(Slot {
+        let slots = match axes.len() {
+            0 | 1 => &mut self.singles,
+            _ => &mut self.slots,
+        };
+        slots.push(Slot {
             var,
             kind,
             bucket: NONE,
             axes,
             size,
+            met: self.met,
             store: 0,
             map: 0,
         });
@@ -228,7 +239,7 @@ impl Draft {
             }
             v
         }
-        for slot in self.slots.iter().filter(|s| s.axes.len() > 1) {
+        for slot in &self.slots {
             let first = find(&mut root, slot.axes[0].0 as usize);
             for (k, _) in &slot.axes[1..] {
                 let other = find(&mut root, *k as usize);
@@ -236,7 +247,7 @@ impl Draft {
             }
         }
         let mut good = vec![true; n];
-        for slot in self.slots.iter().filter(|s| s.axes.len() > 1) {
+        for slot in &self.slots {
             if slot.kind != Kind::Finding {
                 good[find(&mut root, slot.axes[0].0 as usize)] = false;
             }
@@ -246,10 +257,7 @@ impl Draft {
         let mut findings = vec![Vec::new(); n];
         let grades = &self.grades;
         self.slots.retain(|slot| {
-            let Some((k, _)) = slot.axes.first().filter(|_| slot.axes.len() > 1) else {
-                return true;
-            };
-            let r = find(&mut root, *k as usize);
+            let r = find(&mut root, slot.axes[0].0 as usize);
             if !good[r] {
                 return true;
             }

@@ -83,6 +83,14 @@ impl Evidence {
         self.findings.iter().map(|(v, f)| (*v, f))
     }
 
+    /// Where a variable's finding is, for variables asked in rising order.
+    pub(crate) fn walk(&self) -> Walk<'_> {
+        Walk {
+            all: &self.findings,
+            place: 0,
+        }
+    }
+
     /// How many findings there are.
     pub fn len(&self) -> usize {
         self.findings.len()
@@ -95,6 +103,24 @@ impl Evidence {
 
     fn find(&self, var: Var) -> Result<usize, usize> {
         self.findings.binary_search_by_key(&var, |(v, _)| *v)
+    }
+}
+
+/// A walk along the findings.
+pub(crate) struct Walk<'a> {
+    all: &'a [(Var, Finding)],
+    /// The place of the finding returned last, or where it would have been.
+    pub place: usize,
+}
+
+impl<'a> Walk<'a> {
+    /// The finding about a variable after those asked for before.
+    pub fn get(&mut self, var: Var) -> Option<&'a Finding> {
+        while self.all.get(self.place).is_some_and(|(v, _)| *v < var) {
+            self.place += 1;
+        }
+        let (v, finding) = self.all.get(self.place)?;
+        (*v == var).then_some(finding)
     }
 }
 

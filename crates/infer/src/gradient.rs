@@ -7,7 +7,7 @@ use crate::core::{Core, Trial};
 use crate::network::Family;
 use crate::pass::{TINY, Work, potential};
 use crate::plan::{NONE, Role, Slot};
-use crate::relevance::{finding_grades, likelihood};
+use crate::relevance::{first_grade, likelihood};
 use crate::scaled::{Scaled, power, shifted};
 use crate::{Evidence, Finding, Var};
 
@@ -197,7 +197,7 @@ impl<'a> Job<'a> {
             let Family::NoisyMax(noisy) = &node.family else {
                 continue;
             };
-            let end = first_end(finding, node.states);
+            let end = first_grade(finding, node.states).end;
             for (c, cause) in noisy.causes.iter().enumerate() {
                 if cause.parent == var && skip != Skip::Cause(*other, c) {
                     u *= upto(&cause.rows[s], end, kind_share(finding, c, s));
@@ -214,7 +214,7 @@ impl<'a> Job<'a> {
         let Family::NoisyMax(noisy) = &node.family else {
             return;
         };
-        let (r, end) = (node.states, first_end(finding, node.states));
+        let (r, end) = (node.states, first_grade(finding, node.states).end);
         let mut at = self.start[var.index()];
         let leak_q = leak_share(finding);
         let under = upto(&noisy.leak, end, leak_q);
@@ -251,12 +251,6 @@ fn gather(out: &mut [[f64; 1]], table: &[[f64; 1]], map: &[u32]) {
 enum Skip {
     Slot(usize),
     Cause(Var, usize),
-}
-
-fn first_end(finding: &Finding, states: usize) -> usize {
-    let mut grades = Vec::new();
-    finding_grades(Some(finding), states, &mut grades);
-    grades.first().map_or(states, |g| g.end)
 }
 
 fn leak_share(finding: &Finding) -> f64 {

@@ -145,7 +145,7 @@ impl Draft {
             let vars = plan.vars[widest].into_iter().collect();
             return Err(too_tangled(limits.width, limits, vars));
         }
-        for slot in &mut self.slots {
+        for slot in self.slots.iter_mut().chain(&mut self.singles) {
             slot.axes.iter_mut().for_each(|(k, _)| *k = place[*k as usize]);
             slot.axes.sort_unstable();
             slot.bucket = slot.axes.first().map_or(NONE, |(k, _)| *k);
@@ -159,7 +159,7 @@ impl Draft {
         for b in plan.buckets.iter().filter(|b| b.parent != NONE) {
             room = room.saturating_add(plan.buckets[b.parent as usize].size);
         }
-        for slot in self.slots.iter().filter(|s| s.axes.len() > 1) {
+        for slot in &self.slots {
             room = room.saturating_add(plan.buckets[slot.bucket as usize].size);
         }
         if room > 4 * limits.entries() {
@@ -169,7 +169,7 @@ impl Draft {
         plan.scopes = scopes;
         plan.scope_starts.clone_from(&e.starts);
         plan.scope_starts.push(plan.scopes.len() as u32);
-        plan.slots = self.slots;
+        plan.sort_slots(&mut self.slots, self.singles);
         plan.wire(&states, room);
         plan.place_sweeps(limits)?;
         Ok(plan)
@@ -196,16 +196,31 @@ impl Plan {
         Ok(())
     }
 
-    /// Sorts slots and children by bucket and draws the maps.
+    /// Puts slots over several variables in the order of their buckets, those of one or none after them.
+    fn sort_slots(&mut self, several: &mut [Slot], singles: Vec<Slot>) {
+        let mut next = vec![0u32; self.buckets.len() + 1];
+        several.iter().for_each(|s| next[s.bucket as usize + 1] += 1);
+        for (k, b) in self.buckets.iter_mut().enumerate() {
+            next[k + 1] += next[k];
+            b.slots = (next[k], next[k + 1]);
+        }
+        let mut order = vec![0u32; several.len()];
+        for (i, slot) in several.iter().enumerate() {
+            let at = &mut next[slot.bucket as usize];
+            order[*at as usize] = i as u32;
+            *at += 1;
+        }
+        self.single = several.len();
+        self.slots = Vec::with_capacity(several.len() + singles.len());
+        let sorted = order.iter().map(|i| std::mem::take(&mut several[*i as usize]));
+        self.slots.extend(sorted);
+        self.slots.extend(singles);
+    }
+
+    /// Sorts children by bucket and draws the maps.
     fn wire(&mut self, states: &[usize], room: usize) {
         let scopes = std::mem::take(&mut self.scopes);
         let n = self.buckets.len();
-        let several = |s: &Slot| s.axes.len() >= 2;
-        let (mut many, few): (Vec<Slot>, Vec<Slot>) = self.slots.drain(..).partition(several);
-        many.sort_unstable_by_key(|s| (s.bucket, s.var, s.kind));
-        self.slots = many;
-        self.slots.extend(few);
-        self.single = self.slots.partition_point(|s| s.axes.len() >= 2);
         let mut next = vec![0u32; n + 1];
         for b in self.buckets.iter().filter(|b| b.parent != NONE) {
             next[b.parent as usize + 1] += 1;
@@ -226,11 +241,10 @@ impl Plan {
         let starts = std::mem::take(&mut self.scope_starts);
         let scope_of = |k: usize| &scopes[starts[k] as usize..starts[k + 1] as usize];
         self.maps.reserve_exact(room);
-        let mut slot = 0;
         let mut strides: Vec<(usize, u32)> = Vec::new();
         for k in 0..n {
-            let first = slot;
-            while slot < self.single && self.slots[slot].bucket == k as u32 {
+            let (first, last) = self.buckets[k].slots;
+            for slot in first as usize..last as usize {
                 strides.clear();
                 let axes = &self.slots[slot].axes;
                 let mut at = 0;
@@ -240,11 +254,9 @@ impl Plan {
                     at += usize::from(hit);
                 }
                 self.slots[slot].map = draw(&mut self.maps, &strides);
-                slot += 1;
             }
             let b = &mut self.buckets[k];
-            b.slots = (first as u32, slot as u32);
-            if first < slot {
+            if first < last {
                 b.potential = self.potential_len;
                 self.potential_len += b.size;
             }

@@ -72,13 +72,14 @@ impl Numbers {
             if given && !anew && self.memo[i] != Memo::Unknown {
                 continue;
             }
+            let mut finding = None;
             let same = if given {
                 let base = self.base_of(net, slot);
                 self.base[i] = base;
                 std::mem::replace(&mut self.memo[i], Memo::Given(base)) == Memo::Given(base)
             } else {
                 let live = matches!(plan.roles[slot.var as usize], Role::Live(_));
-                let finding = evidence.get_near(Var(slot.var), &mut self.base[i]);
+                finding = evidence.get_near(Var(slot.var), &mut self.base[i]);
                 self.memo[i].renew(finding, live) && plan.fixed.is_empty()
             };
             if same {
@@ -90,7 +91,7 @@ impl Numbers {
                 self.weights_renewed = true;
             }
             if !given {
-                self.compute(plan, net, evidence, slot);
+                self.compute(plan, net, finding, slot);
             }
         }
         self.weights_renewed |= self.weigh_otherwise(plan, evidence);
@@ -114,7 +115,7 @@ impl Numbers {
         self.store.resize(plan.store_len, 0.0);
         self.memo.resize(plan.slots.len(), Memo::Unknown);
         self.base.clear();
-        self.base.resize(plan.slots.len(), 0);
+        self.base.extend(plan.slots.iter().map(|s| s.met as usize));
     }
 
     /// Before another plan: nothing computed so far may be used again.
@@ -169,7 +170,7 @@ impl Numbers {
         base
     }
 
-    fn compute(&mut self, plan: &Plan, net: &Network, evidence: &Evidence, slot: &Slot) {
+    fn compute(&mut self, plan: &Plan, net: &Network, finding: Option<&Finding>, slot: &Slot) {
         let var = Var(slot.var);
         let Some(node) = net.model.nodes.get(var.index()) else {
             return;
@@ -177,7 +178,6 @@ impl Numbers {
         let Family::NoisyMax(noisy) = &node.family else {
             return;
         };
-        let finding = evidence.get(var);
         self.set_grades(plan, var, finding, node.states);
         self.set_axes(plan, net, var);
         let thin = Thin::of(noisy, &node.parents, finding, &mut self.thin);

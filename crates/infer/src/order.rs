@@ -1,8 +1,8 @@
 //! The order of elimination: greedy least fill-in on bit sets.
 //!
 //! The fill-in of a variable is the number of pairs of its neighbours that are not joined, or the
-//! sum over them of the product of their states. It is kept up to date edge by edge instead of
-//! being counted again.
+//! sum over them of the product of their states. Variables without any come first, found without
+//! counting; from then on it is kept up to date edge by edge instead of being counted again.
 
 /// Every variable's bucket: itself and the neighbours it had when it was eliminated.
 #[derive(Clone, Debug, Default)]
@@ -110,36 +110,33 @@ impl Job<'_> {
             .into_iter()
             .flat_map(|all| self.joined.iter().map(|v| all[*v as usize] as u64));
         let mut graph = Graph::<W, HEAVY>::new(weight.collect(), heavy.collect());
-        for clique in cliques {
-            for (i, (a, _)) in clique.iter().enumerate() {
-                for (b, _) in &clique[..i] {
-                    graph.join(self.number[*a as usize], self.number[*b as usize]);
-                }
-            }
+        for clique in cliques.filter(|c| c.len() > 1) {
+            graph.join_all(clique.iter().map(|(v, _)| self.number[*v as usize]));
         }
-        graph.count();
-        let mut alive: Vec<u32> = (0..self.joined.len() as u32).collect();
-        while !alive.is_empty() {
-            let mut best = (u64::MAX, u32::MAX);
-            let mut at = 0;
-            for (i, &v) in alive.iter().enumerate() {
-                let key = graph.key[v as usize];
-                if key < best {
-                    best = key;
-                    at = i;
-                    if key.0 == 0 {
-                        break;
-                    }
-                }
-            }
-            let v = alive.remove(at);
+        let mut take = |v: u32, row: &Bits<W>| {
             out.order.push(self.joined[v as usize]);
             out.starts.push(out.neighbours.len() as u32);
-            let row = graph.rows[v as usize];
+            each(row, |u| out.neighbours.push(self.joined[u as usize]));
+        };
+        // First all that join nothing anew, as long as there are such: nothing need be counted for that. What one leaves
+        // behind can have come free only next to it.
+        let mut alive = graph.all_vertices();
+        let mut maybe = alive;
+        while let Some(v) = first(&maybe) {
+            unset(&mut maybe, v);
+            if graph.is_simplicial(v) {
+                let row = graph.rows[v as usize];
+                take(v, &row);
+                graph.take_out(v);
+                unset(&mut alive, v);
+                maybe = zip(&maybe, &row, |a, b| a | b);
+            }
+        }
+        graph.count(&alive);
+        while let Some(v) = graph.best(&alive) {
+            take(v, &graph.rows[v as usize]);
             graph.eliminate(v);
-            each(&row, |u| {
-                out.neighbours.push(self.joined[u as usize]);
-            });
+            unset(&mut alive, v);
         }
     }
 }
@@ -154,6 +151,26 @@ fn each<const W: usize>(bits: &Bits<W>, mut f: impl FnMut(u32)) {
             rest &= rest - 1;
         }
     }
+}
+
+/// Whether it holds for all, which are looked at no further than the first for which it does not.
+fn all<const W: usize>(bits: &Bits<W>, mut f: impl FnMut(u32) -> bool) -> bool {
+    for (w, &word) in bits.iter().enumerate() {
+        let mut rest = word;
+        while rest != 0 {
+            if !f((w * 64) as u32 + rest.trailing_zeros()) {
+                return false;
+            }
+            rest &= rest - 1;
+        }
+    }
+    true
+}
+
+/// The lowest that is in the set.
+fn first<const W: usize>(bits: &Bits<W>) -> Option<u32> {
+    let (w, word) = bits.iter().enumerate().find(|(_, word)| **word != 0)?;
+    Some((w * 64) as u32 + word.trailing_zeros())
 }
 
 fn zip<const W: usize>(a: &Bits<W>, b: &Bits<W>, f: impl Fn(u64, u64) -> u64) -> Bits<W> {
@@ -208,20 +225,66 @@ impl<const W: usize, const HEAVY: bool> Graph<W, HEAVY> {
         set(&mut self.rows[b as usize], a);
     }
 
-    /// Counts every fill-in from nothing.
-    fn count(&mut self) {
-        for v in 0..self.rows.len() {
-            let row = self.rows[v];
+    fn join_all(&mut self, clique: impl Iterator<Item = u32> + Clone) {
+        let mut all = [0; W];
+        clique.clone().for_each(|v| set(&mut all, v));
+        for v in clique {
+            let row = &mut self.rows[v as usize];
+            *row = zip(row, &all, |a, b| a | b);
+            unset(row, v);
+        }
+    }
+
+    fn all_vertices(&self) -> Bits<W> {
+        let mut all = [0; W];
+        (0..self.rows.len() as u32).for_each(|v| set(&mut all, v));
+        all
+    }
+
+    /// Whether all its neighbours are joined to each other.
+    fn is_simplicial(&self, v: u32) -> bool {
+        let row = &self.rows[v as usize];
+        all(row, |u| {
+            let mut missing = zip(row, &self.rows[u as usize], |a, b| a & !b);
+            unset(&mut missing, u);
+            missing == [0; W]
+        })
+    }
+
+    /// The first with nothing to join, else the one with the least.
+    fn best(&self, alive: &Bits<W>) -> Option<u32> {
+        let mut best = (u64::MAX, u32::MAX);
+        let mut at = None;
+        all(alive, |v| {
+            let key = self.key[v as usize];
+            if key < best {
+                (best, at) = (key, Some(v));
+            }
+            key.0 > 0
+        });
+        at
+    }
+
+    /// Takes out one whose neighbours are all joined to each other, before anything is counted.
+    fn take_out(&mut self, v: u32) {
+        let row = self.rows[v as usize];
+        each(&row, |u| unset(&mut self.rows[u as usize], v));
+    }
+
+    /// Counts the fill-in of these from nothing.
+    fn count(&mut self, of: &Bits<W>) {
+        each(of, |v| {
+            let row = self.rows[v as usize];
             let all = self.all(&row);
             let mut joined = 0;
-            let mut weight = self.weight[v];
+            let mut weight = self.weight[v as usize];
             each(&row, |u| {
                 let own = self.one(u);
                 joined += own * (own + self.all(&zip(&row, &self.rows[u as usize], |a, b| a & b)));
                 weight += self.weight[u as usize];
             });
-            self.key[v] = ((all * all - joined) / 2, weight);
-        }
+            self.key[v as usize] = ((all * all - joined) / 2, weight);
+        });
     }
 
     /// Joins the neighbours of `v` to each other and takes `v` out.

@@ -10,8 +10,7 @@ use crate::blocks::Blocks;
 use crate::dense::Dense;
 use crate::draft::Draft;
 use crate::layout::Ordered;
-use crate::noisy::count_grades;
-use crate::relevance::{falls, is_hard, likelihood};
+use crate::relevance::{falls, grade_count, is_hard};
 use crate::{Evidence, Finding, Limits, Network, SolveError, Var};
 
 /// What becomes of a variable.
@@ -31,9 +30,10 @@ pub(crate) enum Role {
     Live(u32),
 }
 
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub(crate) enum Kind {
     /// A slice of the table of `var`.
+    #[default]
     Table,
     /// A slice of the constraint of this number.
     Constraint(u32),
@@ -54,13 +54,15 @@ pub(crate) enum Kind {
 pub(crate) type Axes = SmallVec<[(u32, u32); 7]>;
 
 /// A table that multiplies into one bucket.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, Default)]
 pub(crate) struct Slot {
     pub var: u32,
     pub kind: Kind,
     pub bucket: u32,
     /// Live variables of the table with their strides in it.
     pub axes: Axes,
+    /// The place of the finding about `var` in the evidence planned for.
+    pub met: u32,
     /// Entries, and where they are kept if they are computed.
     pub size: usize,
     pub store: usize,
@@ -210,12 +212,7 @@ impl Plan {
                 Role::Fixed if !net.is_noisy_max(var) => matches!(finding, Finding::State(_)),
                 Role::Mixed if !falls(finding, net.states(var)) => false,
                 Role::Fixed | Role::Product | Role::Seen | Role::Mixed => {
-                    if let Finding::State(s) = finding {
-                        return u16::from(*s > 0) < self.grades[var.index()];
-                    }
-                    let states = 0..net.states(var);
-                    let n = count_grades(states.map(|s| likelihood(Some(finding), s)));
-                    n <= usize::from(self.grades[var.index()])
+                    grade_count(finding, net.states(var)) <= usize::from(self.grades[var.index()])
                 }
             }
         });

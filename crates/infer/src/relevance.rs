@@ -1,7 +1,7 @@
 //! What matters to a case: which variables its evidence touches, and what each finding says.
 
 use crate::network::Family;
-use crate::noisy::{Grade, grades_of};
+use crate::noisy::{Grade, count_grades, grades_of};
 use crate::{Evidence, Finding, Network, Var};
 
 /// The likelihood a finding amounts to, state by state.
@@ -26,6 +26,31 @@ pub(crate) fn finding_grades(finding: Option<&Finding>, states: usize, out: &mut
         return;
     }
     grades_of((0..states).map(|s| likelihood(finding, s)), out);
+}
+
+/// The first of [`finding_grades`].
+pub(crate) fn first_grade(finding: &Finding, states: usize) -> Grade {
+    if let Finding::State(s) = finding {
+        let weight = f64::from(u8::from(*s == 0));
+        return Grade {
+            end: (*s).max(1),
+            weight,
+        };
+    }
+    let weight = likelihood(Some(finding), 0);
+    let alike = (1..states).take_while(|s| likelihood(Some(finding), *s) == weight);
+    Grade {
+        end: 1 + alike.count(),
+        weight,
+    }
+}
+
+/// How many [`finding_grades`] there are.
+pub(crate) fn grade_count(finding: &Finding, states: usize) -> usize {
+    match finding {
+        Finding::State(s) => 1 + usize::from(*s > 0),
+        _ => count_grades((0..states).map(|s| likelihood(Some(finding), s))),
+    }
 }
 
 /// Whether the likelihood never rises with the state.

@@ -5,7 +5,7 @@ use crate::network::Family;
 use crate::noisy::Grade;
 use crate::numbers::{Numbers, SMALL};
 use crate::plan::{NONE, Plan, Role};
-use crate::relevance::{finding_grades, likelihood};
+use crate::relevance::{first_grade, likelihood};
 use crate::scaled::{Scaled, exponent_of, shifted};
 use crate::thin::Thin;
 use crate::{Evidence, Finding, Network, Var};
@@ -48,8 +48,9 @@ impl Numbers {
                 }
             }
         }
+        let mut findings = evidence.walk();
         for var in &plan.products {
-            if let Some(finding) = evidence.get(*var) {
+            if let Some(finding) = findings.get(*var) {
                 self.product(plan, net, *var, finding);
             }
         }
@@ -64,12 +65,9 @@ impl Numbers {
         let Family::NoisyMax(noisy) = &node.family else {
             return;
         };
-        finding_grades(Some(finding), node.states, &mut self.scratch.grades);
+        let Grade { end, weight } = first_grade(finding, node.states);
         let thin = Thin::of(noisy, &node.parents, Some(finding), &mut self.thin);
         let (leak, rows) = thin.parts(noisy, &self.thin, node.states);
-        let Some(Grade { end, weight }) = self.scratch.grades.first().copied() else {
-            return;
-        };
         let upto = |row: &[f64]| match end {
             1 => row[0],
             _ => row[..end].iter().sum::<f64>(),
