@@ -2,16 +2,14 @@
 
 use crate::noisy::{Grade, by_grade};
 
-/// The derivatives of each grade's table, from those of a family or of the weighted sum.
-pub(crate) fn by_entry(k: &[[f64; 1]], grades: &[Grade], size: usize, family: bool) -> Vec<f64> {
-    let entry = |g: usize, i: usize| {
-        if family {
-            k[g * size + i][0]
-        } else {
-            k[i][0] * grades[g].weight
-        }
+/// The derivatives of each grade's table, from those of a family whose own states are `within` apart, or of the weighted sum.
+pub(crate) fn by_entry(k: &[[f64; 1]], grades: &[Grade], size: usize, within: Option<usize>) -> Vec<f64> {
+    let n = grades.len();
+    let entry = |g: usize, i: usize| match within {
+        Some(within) => k[(i / within * n + g) * within + i % within][0],
+        None => k[i][0] * grades[g].weight,
     };
-    (0..grades.len() * size).map(|i| entry(i / size, i % size)).collect()
+    (0..n * size).map(|i| entry(i / size, i % size)).collect()
 }
 
 /// One parent of a table: where its rows start, and its number of states.

@@ -18,9 +18,11 @@ impl Blocks {
     /// Draws the map of a table with these (states, stride) axes, slowest first; a stride of 0 is not in the table.
     pub fn draw(maps: &mut Vec<u32>, axes: &[(usize, u32)]) -> Self {
         let level = axes.last().is_some_and(|(_, stride)| *stride == 0);
-        let block = axes.iter().rev().take_while(|(_, stride)| (*stride == 0) == level);
         let (mut len, mut rest) = (1, axes.len());
-        for (states, _) in block {
+        for (states, stride) in axes.iter().rev() {
+            if *stride != if level { 0 } else { len as u32 } {
+                break;
+            }
             len *= states;
             rest -= 1;
         }
@@ -54,6 +56,17 @@ impl Blocks {
                     let m = message[*at as usize];
                     block.iter_mut().for_each(|t| times(t, &m));
                 }
+            }
+        }
+    }
+
+    /// Copies the entries of a smaller table to where a bucket's meet them.
+    pub fn copy(&self, maps: &[u32], out: &mut [f64], data: &[f64]) {
+        let map = &maps[self.start..];
+        for (block, at) in out.chunks_exact_mut(self.len).zip(map) {
+            match self.level {
+                true => block.fill(data[*at as usize]),
+                false => block.copy_from_slice(&data[*at as usize..][..self.len]),
             }
         }
     }
@@ -114,7 +127,7 @@ fn add_runs<const N: usize, const L: usize>(map: &[u32], out: &mut [[f64; L]], t
 }
 
 /// Appends the map of a table with these (states, stride) axes, slowest first.
-pub(crate) fn draw(maps: &mut Vec<u32>, axes: &[(usize, u32)]) -> usize {
+fn draw(maps: &mut Vec<u32>, axes: &[(usize, u32)]) -> usize {
     let start = maps.len();
     maps.push(0);
     let mut len = 1;

@@ -69,7 +69,8 @@ impl Numbers {
                 let (leak, rows) = thin.parts(noisy, &self.thin, node.states);
                 let fixed = self.fixed.iter().copied();
                 spread(node.states, leak, rows, fixed, &[], &mut self.scratch);
-                out.add_finding(&self.scratch.acc, &self.scratch.grades);
+                let grades = &self.scratch.grades;
+                out.add_finding(&self.scratch.acc[..grades.len()], grades);
             }
             for step in &dense.steps {
                 for (f, _) in &step.links {

@@ -2,6 +2,7 @@
 
 use smallvec::SmallVec;
 
+use crate::blocks::Blocks;
 use crate::dense::{self, Dense, Swept};
 use crate::network::Family;
 use crate::plan::{Axes, Kind, NONE, Role, Slot, Style};
@@ -127,7 +128,7 @@ impl Draft {
             size,
             met: self.met,
             store: 0,
-            map: 0,
+            blocks: Blocks::default(),
         });
     }
 
@@ -160,13 +161,9 @@ impl Draft {
             self.chain(v, own, &parents, style.along);
             return;
         }
+        // In the order of elimination, once there is one.
         let mut axes = Axes::new();
-        let mut stride = 1u32;
-        for k in parents {
-            axes.push((k, stride));
-            stride = stride.saturating_mul(self.states[k as usize] as u32);
-        }
-        axes.extend(own.map(|k| (k, stride)));
+        axes.extend(parents.into_iter().chain(own).map(|k| (k, 0)));
         let kind = if own.is_some() { Kind::Family } else { Kind::Finding };
         self.push_slot(v as u32, kind, axes);
     }

@@ -129,12 +129,12 @@ impl<'a> Job<'a> {
         let numbers = &self.core.numbers;
         let k = slot.bucket as usize;
         let b = &plan.buckets[k];
-        let map = &plan.maps[slot.map..slot.map + b.size];
+        let map: Vec<u32> = (0..b.size).map(|i| slot.blocks.at(&plan.maps, i) as u32).collect();
         let data = numbers.data(plan, &self.core.net, i);
         if map.iter().all(|m| data[*m as usize] >= TINY) {
             let mut spare = std::mem::take(&mut self.spare);
             self.work.belief_of(b, &mut spare);
-            gather(out, &spare, map);
+            gather(out, &spare, &map);
             self.spare = spare;
             for (o, x) in out.iter_mut().zip(data) {
                 o[0] = if *x > 0.0 { o[0] / x } else { 0.0 };
@@ -147,7 +147,7 @@ impl<'a> Job<'a> {
         let mut spare = std::mem::take(&mut self.spare);
         self.work
             .product_without(plan, k, Some(&potential), None, true, &mut spare);
-        gather(out, &spare, map);
+        gather(out, &spare, &map);
         out.iter_mut().for_each(|o| o[0] = shifted(o[0], net_exponent));
         self.spare = spare;
     }

@@ -1,6 +1,6 @@
 //! The second half of a plan: the order of elimination, and where every number goes.
 
-use crate::blocks::{Blocks, draw};
+use crate::blocks::Blocks;
 use crate::draft::Draft;
 use crate::order::{Elimination, eliminate};
 use crate::plan::{Bucket, Child, Kind, NONE, Plan, Role, Slot, bits, too_tangled};
@@ -149,6 +149,13 @@ impl Draft {
             slot.axes.iter_mut().for_each(|(k, _)| *k = place[*k as usize]);
             slot.axes.sort_unstable();
             slot.bucket = slot.axes.first().map_or(NONE, |(k, _)| *k);
+            if matches!(slot.kind, Kind::Finding | Kind::Family) {
+                let mut stride = 1;
+                for (k, own) in slot.axes.iter_mut().rev() {
+                    *own = stride;
+                    stride *= states[*k as usize] as u32;
+                }
+            }
             if !matches!(slot.kind, Kind::Table | Kind::Constraint(_)) {
                 slot.store = plan.store_len;
                 plan.store_len += slot.size;
@@ -253,7 +260,7 @@ impl Plan {
                     strides.push((states[p as usize], if hit { axes[at].1 } else { 0 }));
                     at += usize::from(hit);
                 }
-                self.slots[slot].map = draw(&mut self.maps, &strides);
+                self.slots[slot].blocks = Blocks::draw(&mut self.maps, &strides);
             }
             let b = &mut self.buckets[k];
             if first < last {

@@ -99,11 +99,12 @@ pub(crate) fn by_grade(grades: &[Grade], row: &[f64], out: &mut Vec<f64>) {
     }
 }
 
-/// One live parent of a table being built: the offset of its rows and its number of states.
+/// One live parent of a table being built: the offset of its rows, its number of states and its bucket.
 #[derive(Clone, Copy, Debug)]
 pub(crate) struct Axis {
     pub rows: usize,
     pub states: usize,
+    pub bucket: u32,
 }
 
 /// Room for [`spread`] that is kept between calls.
@@ -114,7 +115,7 @@ pub(crate) struct Scratch {
     pub acc: Vec<f64>,
 }
 
-/// Fills `scratch.acc` with, for each grade in turn, its probability at every configuration of
+/// Fills the start of `scratch.acc` with, for each grade in turn, its probability at every configuration of
 /// the axes, the first axis fastest. `fixed` are row offsets of parents whose state is known.
 /// Returns the number of configurations.
 pub(crate) fn spread(
@@ -129,13 +130,13 @@ pub(crate) fn spread(
     let size: usize = axes.iter().map(|a| a.states).product();
     let n = grades.len();
     by_grade(grades, leak, p);
-    acc.clear();
-    acc.resize(size * n, 0.0);
+    // Every entry is written before it is read.
+    acc.resize(acc.len().max(size * n), 0.0);
     for (g, x) in p.iter().enumerate() {
         acc[g * size] = *x;
     }
     if let [low, _] = **grades {
-        let (below, own) = acc.split_at_mut(size);
+        let (below, own) = acc[..2 * size].split_at_mut(size);
         let split = |row: &[f64]| {
             let p0: f64 = row[..low.end].iter().sum();
             let p1: f64 = row[low.end..grades[1].end].iter().sum();
@@ -157,13 +158,13 @@ pub(crate) fn spread(
     }
     for at in fixed {
         by_grade(grades, &rows[at..at + states], p);
-        combine(acc, size, n, 0, 1, p);
+        combine(&mut acc[..n * size], size, n, 0, 1, p);
     }
     let mut len = 1;
     for axis in axes {
         for s in (0..axis.states).rev() {
             by_grade(grades, &rows[axis.rows + s * states..][..states], p);
-            combine(acc, size, n, s * len, len, p);
+            combine(&mut acc[..n * size], size, n, s * len, len, p);
         }
         len *= axis.states;
     }
@@ -197,6 +198,10 @@ fn pair(below: &mut [f64], own: &mut [f64], to: usize, len: usize, [p0, p1]: [f6
 /// Writes the first `len` configurations, combined with one more contribution `p`, at `to`.
 fn combine(acc: &mut [f64], size: usize, n: usize, to: usize, len: usize, p: &[f64]) {
     let mut upto: f64 = p.iter().sum();
+    if to == 0 && p[0] == 1.0 && upto == 1.0 {
+        // What produces nothing changes nothing.
+        return;
+    }
     for g in (0..n).rev() {
         let pg = p[g];
         let (lower, own) = acc.split_at_mut(g * size);
@@ -219,6 +224,45 @@ fn combine(acc: &mut [f64], size: usize, n: usize, to: usize, len: usize, p: &[f
         if g > 0 {
             // Summed again rather than subtracted, so that nothing cancels.
             upto = p[..g].iter().sum();
+        }
+    }
+}
+
+/// After [`spread`]: the likelihood-weighted sum over the grades, with one more axis, the slowest, if there is one. With `a`
+/// the distribution so far and `p` that of what the axis adds,
+///
+/// > Σ_g w(g)·P(max = g) = Σ_h a(h)·(w(h)·(p(0) + … + p(h)) + Σ_(g > h) w(g)·p(g)).
+pub(crate) fn weigh(states: usize, rows: &[f64], axis: Option<Axis>, scratch: &mut Scratch, out: &mut [f64]) {
+    let Scratch { grades, p, acc } = scratch;
+    let size = axis.map_or(out.len(), |axis| out.len() / axis.states);
+    for (s, out) in out.chunks_exact_mut(size).enumerate() {
+        match axis {
+            Some(axis) => by_grade(grades, &rows[axis.rows + s * states..][..states], p),
+            None => {
+                p.clear();
+                p.resize(grades.len(), 0.0);
+                p[0] = 1.0;
+            }
+        }
+        // From each grade's own chance to what it is multiplied by.
+        let mut upto: f64 = p.iter().sum();
+        let mut above = 0.0;
+        for h in (0..p.len()).rev() {
+            let own = p[h];
+            p[h] = grades[h].weight * upto + above;
+            above += grades[h].weight * own;
+            upto = p[..h].iter().sum();
+        }
+        if let [low, high] = **p {
+            let (below, own) = acc.split_at(size);
+            for (o, (a, b)) in out.iter_mut().zip(below.iter().zip(own)) {
+                *o = a * low + b * high;
+            }
+            continue;
+        }
+        out.fill(0.0);
+        for (by, a) in p.iter().zip(acc.chunks_exact(size)) {
+            out.iter_mut().zip(a).for_each(|(o, a)| *o += by * a);
         }
     }
 }

@@ -3,7 +3,8 @@
 use crate::dense_numbers::DenseNumbers;
 use crate::memo::Memo;
 use crate::network::Family;
-use crate::noisy::{Axis, Grade, Scratch, spread};
+use crate::blocks::most;
+use crate::noisy::{Axis, Grade, Scratch, spread, weigh};
 use crate::plan::{Kind, NONE, Plan, Role, Slot};
 use crate::relevance::finding_grades;
 use crate::scaled::{Scaled, exponent_of, shifted};
@@ -180,6 +181,9 @@ impl Numbers {
         };
         self.set_grades(plan, var, finding, node.states);
         self.set_axes(plan, net, var);
+        if matches!(slot.kind, Kind::Finding | Kind::Family) {
+            self.axes.sort_unstable_by_key(|axis| std::cmp::Reverse(axis.bucket));
+        }
         let thin = Thin::of(noisy, &node.parents, finding, &mut self.thin);
         let (leak, rows) = thin.parts(noisy, &self.thin, node.states);
         let out = &mut self.store[slot.store..slot.store + slot.size];
@@ -196,13 +200,23 @@ impl Numbers {
             }
             Kind::Mixture => split.weights(node.states, &scratch.grades, out),
             Kind::Factor { parent } => split.factor(parent.into(), node.states, &scratch.grades, out),
+            Kind::Finding => {
+                let (last, before) = match self.axes.split_last() {
+                    Some((last, before)) => (Some(*last), before),
+                    None => (None, &[][..]),
+                };
+                let fixed = self.fixed.iter().copied();
+                spread(node.states, leak, rows, fixed, before, scratch);
+                weigh(node.states, rows, last, scratch, out);
+            }
             _ => {
                 let fixed = self.fixed.iter().copied();
                 let size = spread(node.states, leak, rows, fixed, &self.axes, scratch);
-                if slot.kind == Kind::Family {
-                    out.copy_from_slice(&scratch.acc);
-                } else {
-                    weigh(&scratch.grades, &scratch.acc, size, out);
+                let within = slot.stride_of(plan.roles[var.index()]);
+                for (g, own) in scratch.acc[..size * node.states].chunks_exact(size).enumerate() {
+                    for (to, from) in out.chunks_exact_mut(within * node.states).zip(own.chunks_exact(within)) {
+                        to[g * within..][..within].copy_from_slice(from);
+                    }
                 }
             }
         }
@@ -234,7 +248,7 @@ impl Numbers {
         for p in &node.parents {
             let states = net.states(*p);
             match plan.roles[p.index()] {
-                Role::Live(_) => self.axes.push(Axis { rows, states }),
+                Role::Live(bucket) => self.axes.push(Axis { rows, states, bucket }),
                 _ => self.fixed.push(rows + self.state[p.index()] * node.states),
             }
             rows += states * node.states;
@@ -259,19 +273,15 @@ impl Numbers {
         let (from, to) = plan.buckets[k].slots;
         for i in (from..to).filter(|i| *i != skip) {
             let data = self.data(plan, net, i as usize);
-            let map = &plan.maps[plan.slots[i as usize].map..][..out.len()];
+            let blocks = &plan.slots[i as usize].blocks;
             if first {
-                for (x, m) in out.iter_mut().zip(map) {
-                    *x = data[*m as usize];
-                }
+                blocks.copy(&plan.maps, out, data);
                 first = false;
                 continue;
             }
-            let mut most = 0.0f64;
-            for (x, m) in out.iter_mut().zip(map) {
-                *x *= data[*m as usize];
-                most = most.max(*x);
-            }
+            let entries = out.as_chunks_mut::<1>().0;
+            blocks.multiply(&plan.maps, entries, data.as_chunks::<1>().0);
+            let [most] = most(entries);
             if most < SMALL && most > 0.0 {
                 let e = exponent_of(most);
                 out.iter_mut().for_each(|x| *x = shifted(*x, -e));
@@ -282,25 +292,5 @@ impl Numbers {
             out.fill(1.0);
         }
         exponent
-    }
-}
-
-/// The likelihood-weighted sum over the grades.
-fn weigh(grades: &[Grade], acc: &[f64], size: usize, out: &mut [f64]) {
-    if let [low, high] = grades
-        && low.weight == 0.0
-    {
-        for (o, a) in out.iter_mut().zip(&acc[size..]) {
-            *o = high.weight * a;
-        }
-        return;
-    }
-    out.fill(0.0);
-    for (g, grade) in grades.iter().enumerate() {
-        if grade.weight != 0.0 {
-            for (o, a) in out.iter_mut().zip(&acc[g * size..(g + 1) * size]) {
-                *o += grade.weight * a;
-            }
-        }
     }
 }

@@ -59,15 +59,24 @@ pub(crate) struct Slot {
     pub var: u32,
     pub kind: Kind,
     pub bucket: u32,
-    /// Live variables of the table with their strides in it.
+    /// Live variables of the table with their strides in it. A noisy-MAX's table has them in the order of elimination,
+    /// the last fastest.
     pub axes: Axes,
     /// The place of the finding about `var` in the evidence planned for.
     pub met: u32,
     /// Entries, and where they are kept if they are computed.
     pub size: usize,
     pub store: usize,
-    /// Where the map from the bucket's entries to the table's starts.
-    pub map: usize,
+    /// How the bucket's entries meet the table's.
+    pub blocks: Blocks,
+}
+
+impl Slot {
+    /// How far apart the states of a live variable are; 1 where it is not live.
+    pub fn stride_of(&self, role: Role) -> usize {
+        let own = |(k, _): &&(u32, u32)| role == Role::Live(*k);
+        self.axes.iter().find(own).map_or(1, |(_, stride)| *stride as usize)
+    }
 }
 
 /// A child bucket, and how its parent's entries meet those of its message.

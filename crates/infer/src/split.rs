@@ -38,7 +38,7 @@ impl Split<'_> {
         if before == 1 {
             let fixed = self.fixed.iter().copied();
             spread(states, self.leak, self.rows, fixed, &[], scratch);
-            start.copy_from_slice(&scratch.acc);
+            start.copy_from_slice(&scratch.acc[..n]);
         }
         for s in 0..axis.states {
             noisy::by_grade(&grades, &self.rows[axis.rows + s * states..][..states], &mut scratch.p);

@@ -46,7 +46,8 @@ impl Job<'_> {
         let thinned = Thin::of(noisy, &node.parents, finding, &mut room);
         let (leak, rows) = thinned.parts(noisy, &room, node.states);
         let mut back = Backward::new(node.states, &grades, rows);
-        let (fixed, axes) = self.axes(var);
+        let in_order = matches!(slot.kind, Kind::Finding | Kind::Family);
+        let (fixed, axes) = self.axes(var, in_order);
         match slot.kind {
             Kind::Step { step, before, after } if before > 1 => {
                 back.step(axes[step as usize], before.into(), after.into(), k);
@@ -55,14 +56,16 @@ impl Job<'_> {
                 let axis = axes[step as usize];
                 let first = axis.1;
                 let ops: Vec<_> = fixed.into_iter().chain([axis]).collect();
-                back.run(leak, &ops, &by_entry(k, &grades, first, after > 1));
+                back.run(leak, &ops, &by_entry(k, &grades, first, (after > 1).then_some(first)));
             }
             Kind::Factor { parent } => back.factor(axes[parent as usize], k),
             Kind::Mixture => back.mixture(leak, &fixed, k),
             kind => {
                 let size = axes.iter().map(|a| a.1).product();
+                let within = slot.stride_of(core.plan.roles[var.index()]);
                 let ops: Vec<_> = fixed.into_iter().chain(axes).collect();
-                back.run(leak, &ops, &by_entry(k, &grades, size, kind == Kind::Family));
+                let within = (kind == Kind::Family).then_some(within);
+                back.run(leak, &ops, &by_entry(k, &grades, size, within));
             }
         }
         let (d_leak, d_rows) = (back.d_leak, back.d_rows);
@@ -85,7 +88,7 @@ impl Job<'_> {
             let thinned = Thin::of(noisy, &node.parents, finding, &mut room);
             let (leak, rows) = thinned.parts(noisy, &room, node.states);
             let mut back = Backward::new(node.states, &grades, rows);
-            let (fixed, _) = self.axes(var);
+            let (fixed, _) = self.axes(var, false);
             if let Some(start) = marks.starts[f].get(..grades.len()) {
                 back.run(leak, &fixed, start);
             }
@@ -106,20 +109,24 @@ impl Job<'_> {
         }
     }
 
-    /// Row offsets and numbers of states of the fixed parents, then of the live ones.
-    fn axes(&self, var: Var) -> (Vec<Op>, Vec<Op>) {
+    /// Row offsets and numbers of states of the fixed parents, then of the live ones, as they are named or `in_order` from the
+    /// one eliminated last.
+    fn axes(&self, var: Var, in_order: bool) -> (Vec<Op>, Vec<Op>) {
         let core = self.core;
         let node = &core.net.model.nodes[var.index()];
         let (mut fixed, mut axes, mut rows) = (Vec::new(), Vec::new(), 0);
         for p in &node.parents {
             let states = core.net.states(*p);
             match core.plan.roles[p.index()] {
-                Role::Live(_) => axes.push((rows, states)),
+                Role::Live(k) => axes.push((k, (rows, states))),
                 _ => fixed.push((rows + core.numbers.state[p.index()] * node.states, 1)),
             }
             rows += states * node.states;
         }
-        (fixed, axes)
+        if in_order {
+            axes.sort_unstable_by_key(|(k, _)| std::cmp::Reverse(*k));
+        }
+        (fixed, axes.into_iter().map(|(_, op)| op).collect())
     }
 
     /// From combined and thinned rows to those of each cause.
