@@ -73,10 +73,10 @@ impl Core {
         let mut weights = vec![constant; b.size];
         let mut stride = b.size;
         let mut met = 0;
-        for axis in std::iter::once(k).chain(self.plan.scope_of(k as usize).iter().copied()) {
-            let states = self.plan.buckets[axis as usize].states;
+        for axis in self.plan.scope_of(k as usize) {
+            let states = self.plan.buckets[*axis as usize].states;
             stride /= states;
-            if let Some((_, by)) = live.iter().find(|(other, _)| *other == axis) {
+            if let Some((_, by)) = live.iter().find(|(other, _)| other == axis) {
                 met += 1;
                 for (i, weight) in weights.iter_mut().enumerate() {
                     *weight *= by[i / stride % states];

@@ -15,18 +15,32 @@ pub(crate) struct Blocks {
 }
 
 impl Blocks {
-    /// Draws the map of a table with these (states, stride) axes, slowest first; a stride of 0 is not in the table.
-    pub fn draw(maps: &mut Vec<u32>, axes: &[(usize, u32)]) -> Self {
-        let level = axes.last().is_some_and(|(_, stride)| *stride == 0);
-        let (mut len, mut rest) = (1, axes.len());
-        for (states, stride) in axes.iter().rev() {
-            if *stride != if level { 0 } else { len as u32 } {
-                break;
-            }
+    /// Draws the map from a table of `size` entries to one with these (states, stride) axes, fastest first; a stride of 0 is
+    /// not in it.
+    pub fn draw(maps: &mut Vec<u32>, size: usize, mut axes: impl Iterator<Item = (usize, u32)>) -> Self {
+        let mut next = axes.next();
+        let level = matches!(next, Some((_, 0)));
+        let mut len = 1;
+        while let Some((states, stride)) = next
+            && stride == if level { 0 } else { len as u32 }
+        {
             len *= states;
-            rest -= 1;
+            next = axes.next();
         }
-        let start = draw(maps, &axes[..rest]);
+        let start = maps.len();
+        maps.resize(start + size / len, 0);
+        let map = &mut maps[start..];
+        let mut drawn = 1;
+        while let Some((states, stride)) = next {
+            let (done, rest) = map[..drawn * states].split_at_mut(drawn);
+            let mut by = 0;
+            for block in rest.chunks_exact_mut(drawn) {
+                by += stride;
+                block.iter_mut().zip(&*done).for_each(|(to, from)| *to = from + by);
+            }
+            drawn *= states;
+            next = axes.next();
+        }
         Self { start, len, level }
     }
 
@@ -63,10 +77,23 @@ impl Blocks {
     /// Copies the entries of a smaller table to where a bucket's meet them.
     pub fn copy(&self, maps: &[u32], out: &mut [f64], data: &[f64]) {
         let map = &maps[self.start..];
-        for (block, at) in out.chunks_exact_mut(self.len).zip(map) {
-            match self.level {
-                true => block.fill(data[*at as usize]),
-                false => block.copy_from_slice(&data[*at as usize..][..self.len]),
+        match (self.len, self.level) {
+            (1, _) => {
+                for (x, at) in out.iter_mut().zip(map) {
+                    *x = data[*at as usize];
+                }
+            }
+            (2, false) => copy_runs::<2>(map, out, data),
+            (4, false) => copy_runs::<4>(map, out, data),
+            (len, false) => {
+                for (block, at) in out.chunks_exact_mut(len).zip(map) {
+                    block.copy_from_slice(&data[*at as usize..][..len]);
+                }
+            }
+            (len, true) => {
+                for (block, at) in out.chunks_exact_mut(len).zip(map) {
+                    block.fill(data[*at as usize]);
+                }
             }
         }
     }
@@ -105,6 +132,14 @@ impl Blocks {
     }
 }
 
+fn copy_runs<const N: usize>(map: &[u32], out: &mut [f64], data: &[f64]) {
+    for (block, at) in out.as_chunks_mut::<N>().0.iter_mut().zip(map) {
+        if let Some(run) = data[*at as usize..].first_chunk() {
+            *block = *run;
+        }
+    }
+}
+
 fn runs<const N: usize, const M: usize, const L: usize>(map: &[u32], table: &mut [[f64; L]], message: &[[f64; M]]) {
     for (block, at) in table.as_chunks_mut::<N>().0.iter_mut().zip(map) {
         let message = &message[*at as usize..][..N];
@@ -124,24 +159,6 @@ fn add_runs<const N: usize, const L: usize>(map: &[u32], out: &mut [[f64; L]], t
         let out = &mut out[*at as usize..][..N];
         out.iter_mut().zip(block).for_each(|(o, t)| plus(o, t));
     }
-}
-
-/// Appends the map of a table with these (states, stride) axes, slowest first.
-fn draw(maps: &mut Vec<u32>, axes: &[(usize, u32)]) -> usize {
-    let start = maps.len();
-    maps.push(0);
-    let mut len = 1;
-    for &(states, stride) in axes.iter().rev() {
-        for s in 1..states as u32 {
-            maps.extend_from_within(start..start + len);
-            let at = maps.len() - len;
-            if stride > 0 {
-                maps[at..].iter_mut().for_each(|m| *m += s * stride);
-            }
-        }
-        len *= states;
-    }
-    start
 }
 
 /// Lane by lane, by a number each or by one for all.

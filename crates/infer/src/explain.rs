@@ -102,7 +102,7 @@ impl Solved {
         for (k, b) in plan.buckets.iter().enumerate().rev() {
             let mut at = 0;
             let mut stride = b.sep;
-            for p in plan.scope_of(k) {
+            for p in &plan.scope_of(k)[1..] {
                 stride /= plan.buckets[*p as usize].states;
                 at += chosen[*p as usize] * stride;
             }

@@ -27,10 +27,9 @@ impl Ordered {
         let weights: Vec<u32> = draft.states.iter().map(weight).collect();
         let heavy = heavy.then_some(draft.states.as_slice());
         let by = eliminate(&weights, heavy, draft.slots.iter().map(|s| s.axes.as_slice()))?;
-        let states = |v: &u32| draft.states[*v as usize] as f64;
         let (mut tables, mut most, mut at) = (0.0, 1.0, 0);
-        for (k, v) in by.order.iter().enumerate() {
-            let size = by.scope(k).iter().map(states).fold(states(v), |x, n| x * n);
+        for (k, bucket) in by.buckets().enumerate() {
+            let size: f64 = bucket.iter().map(|v| draft.states[*v as usize] as f64).product();
             tables += size;
             if size > most {
                 (most, at) = (size, k);
@@ -67,18 +66,18 @@ impl Ordered {
     pub fn lay_out(self, limits: &Limits) -> Result<Plan, SolveError> {
         let (width, k) = self.widest;
         if width > limits.width {
-            let all = self.by.scope(k).iter().chain([&self.by.order[k]]);
+            let all = self.by.buckets().nth(k).unwrap_or(&[]).iter();
             let vars = all.filter_map(|v| self.draft.live[*v as usize]).collect();
             return Err(too_tangled(width, limits, vars));
         }
-        let mut plan = self.draft.lay_out(&self.by, limits)?;
+        let mut plan = self.draft.lay_out(self.by, limits)?;
         plan.width = width;
         Ok(plan)
     }
 }
 
 impl Draft {
-    fn lay_out(mut self, e: &Elimination, limits: &Limits) -> Result<Plan, SolveError> {
+    fn lay_out(mut self, e: Elimination, limits: &Limits) -> Result<Plan, SolveError> {
         let n = self.live.len();
         let mut place = vec![0u32; n];
         for (k, v) in e.order.iter().enumerate() {
@@ -92,7 +91,7 @@ impl Draft {
             slots: Vec::new(),
             single: 0,
             maps: Vec::new(),
-            scopes: Vec::new(),
+            scopes: Vec::with_capacity(e.members.len()),
             scope_starts: Vec::new(),
             products: self.products,
             fixed: Vec::new(),
@@ -113,15 +112,16 @@ impl Draft {
                 _ => {}
             }
         }
-        // Scopes as places, each sorted; the bucket's own variable is the lowest.
-        let mut scopes = Vec::with_capacity(e.neighbours.len());
         let states: Vec<usize> = e.order.iter().map(|v| self.states[*v as usize]).collect();
-        for k in 0..n {
-            let start = scopes.len();
-            scopes.extend(e.scope(k).iter().map(|v| place[*v as usize]));
-            let scope = &mut scopes[start..];
-            scope.sort_unstable();
-            let sep: usize = scope.iter().map(|p| states[*p as usize]).product();
+        // Scopes as places, each sorted: the bucket's own is the lowest.
+        plan.scopes.extend(e.members.iter().map(|v| place[*v as usize]));
+        plan.scope_starts = e.starts;
+        let mut rest = plan.scopes.as_mut_slice();
+        for (k, ends) in plan.scope_starts.windows(2).enumerate() {
+            let scope;
+            (scope, rest) = rest.split_at_mut((ends[1] - ends[0]) as usize);
+            scope[1..].sort_unstable();
+            let sep: usize = scope[1..].iter().map(|p| states[*p as usize]).product();
             plan.buckets.push(Bucket {
                 states: states[k],
                 unary: plan.unary_len,
@@ -130,7 +130,7 @@ impl Draft {
                 message: plan.message_len,
                 size: sep * states[k],
                 sep,
-                parent: scope.first().copied().unwrap_or(NONE),
+                parent: scope.get(1).copied().unwrap_or(NONE),
                 dense: false,
                 children: (0, 0),
                 slots: (0, 0),
@@ -173,11 +173,8 @@ impl Draft {
             let vars = plan.vars.iter().flatten().copied().collect();
             return Err(too_tangled(limits.width, limits, vars));
         }
-        plan.scopes = scopes;
-        plan.scope_starts.clone_from(&e.starts);
-        plan.scope_starts.push(plan.scopes.len() as u32);
         plan.sort_slots(&mut self.slots, self.singles);
-        plan.wire(&states, room);
+        plan.wire(&states);
         plan.place_sweeps(limits)?;
         Ok(plan)
     }
@@ -225,68 +222,50 @@ impl Plan {
     }
 
     /// Sorts children by bucket and draws the maps.
-    fn wire(&mut self, states: &[usize], room: usize) {
-        let scopes = std::mem::take(&mut self.scopes);
+    fn wire(&mut self, states: &[usize]) {
         let n = self.buckets.len();
         let mut next = vec![0u32; n + 1];
         for b in self.buckets.iter().filter(|b| b.parent != NONE) {
             next[b.parent as usize + 1] += 1;
         }
-        for k in 0..n {
+        for (k, b) in self.buckets.iter_mut().enumerate() {
             next[k + 1] += next[k];
-            self.buckets[k].children = (next[k], next[k]);
+            b.children = (next[k], next[k + 1]);
         }
         self.children.resize(next[n] as usize, Child::default());
-        for c in 0..n {
-            let parent = self.buckets[c].parent;
-            if parent != NONE {
-                let at = &mut self.buckets[parent as usize].children.1;
-                self.children[*at as usize].bucket = c as u32;
-                *at += 1;
-            }
+        for (c, b) in self.buckets.iter().enumerate().filter(|(_, b)| b.parent != NONE) {
+            let at = &mut next[b.parent as usize];
+            self.children[*at as usize].bucket = c as u32;
+            *at += 1;
         }
-        let starts = std::mem::take(&mut self.scope_starts);
+        let maps = &mut self.maps;
+        maps.reserve(self.table_len);
+        let (scopes, starts) = (&self.scopes, &self.scope_starts);
         let scope_of = |k: usize| &scopes[starts[k] as usize..starts[k + 1] as usize];
-        self.maps.reserve_exact(room);
-        let mut strides: Vec<(usize, u32)> = Vec::new();
-        for k in 0..n {
-            let (first, last) = self.buckets[k].slots;
-            for slot in first as usize..last as usize {
-                strides.clear();
-                let axes = &self.slots[slot].axes;
-                let mut at = 0;
-                for p in std::iter::once(k as u32).chain(scope_of(k).iter().copied()) {
-                    let hit = axes.get(at).is_some_and(|(q, _)| *q == p);
-                    strides.push((states[p as usize], if hit { axes[at].1 } else { 0 }));
-                    at += usize::from(hit);
-                }
-                self.slots[slot].blocks = Blocks::draw(&mut self.maps, &strides);
-            }
-            let b = &mut self.buckets[k];
-            if first < last {
+        for (k, b) in self.buckets.iter_mut().enumerate() {
+            let scope = scope_of(k);
+            let slots = &mut self.slots[b.slots.0 as usize..b.slots.1 as usize];
+            if !slots.is_empty() {
                 b.potential = self.potential_len;
                 self.potential_len += b.size;
             }
-            let (a, b) = self.buckets[k].children;
-            for i in a as usize..b as usize {
-                let c = self.children[i].bucket as usize;
-                let inner = scope_of(c);
-                strides.clear();
-                let mut stride = self.buckets[c].sep as u32;
-                let mut at = 0;
-                for p in std::iter::once(k as u32).chain(scope_of(k).iter().copied()) {
-                    if inner.get(at) == Some(&p) {
-                        stride /= states[p as usize] as u32;
-                        strides.push((states[p as usize], stride));
-                        at += 1;
-                    } else {
-                        strides.push((states[p as usize], 0));
-                    }
-                }
-                self.children[i].blocks = Blocks::draw(&mut self.maps, &strides);
+            for slot in slots {
+                let mut own = slot.axes.iter().rev().peekable();
+                slot.blocks = Blocks::draw(maps, b.size, scope.iter().rev().map(|p| {
+                    let stride = own.next_if(|(q, _)| q == p).map_or(0, |(_, stride)| *stride);
+                    (states[*p as usize], stride)
+                }));
+            }
+            for child in &mut self.children[b.children.0 as usize..b.children.1 as usize] {
+                let mut own = scope_of(child.bucket as usize)[1..].iter().rev().peekable();
+                let mut size = 1;
+                child.blocks = Blocks::draw(maps, b.size, scope.iter().rev().map(|p| {
+                    let states = states[*p as usize];
+                    let stride = own.next_if(|q| *q == p).map_or(0, |_| size);
+                    size *= if stride > 0 { states as u32 } else { 1 };
+                    (states, stride)
+                }));
             }
         }
-        self.scopes = scopes;
-        self.scope_starts = starts;
     }
 }

@@ -9,17 +9,24 @@
 pub(crate) struct Elimination {
     /// Variables in the order they are eliminated.
     pub order: Vec<u32>,
-    /// For the variable at each place in the order, where its neighbours start in `neighbours`.
+    /// For each place in the order, where its bucket starts in `members`; and where the last ends.
     pub starts: Vec<u32>,
-    /// Neighbours not yet eliminated at that time, one bucket after the other.
-    pub neighbours: Vec<u32>,
+    /// The variable and its neighbours not yet eliminated at that time, one bucket after the other.
+    pub members: Vec<u32>,
 }
 
 impl Elimination {
-    /// The neighbours of the variable at a place in the order.
-    pub fn scope(&self, k: usize) -> &[u32] {
-        let to = self.starts.get(k + 1).map_or(self.neighbours.len(), |s| *s as usize);
-        &self.neighbours[self.starts[k] as usize..to]
+    /// The variables of the bucket at each place, its own first.
+    pub fn buckets(&self) -> impl Iterator<Item = &[u32]> {
+        let ends = self.starts.iter().zip(&self.starts[1..]);
+        ends.map(|(a, b)| &self.members[*a as usize..*b as usize])
+    }
+
+    fn take(&mut self, v: u32, others: impl FnOnce(&mut Vec<u32>)) {
+        self.order.push(v);
+        self.members.push(v);
+        others(&mut self.members);
+        self.starts.push(self.members.len() as u32);
     }
 }
 
@@ -46,12 +53,12 @@ pub(crate) fn eliminate<'a>(
     let mut out = Elimination {
         order: Vec::with_capacity(n),
         starts: Vec::with_capacity(n + 1),
-        neighbours: Vec::with_capacity(8 * n),
+        members: Vec::with_capacity(8 * n),
     };
+    out.starts.push(0);
     for (v, n) in number.iter_mut().enumerate() {
         if *n == ALONE {
-            out.order.push(v as u32);
-            out.starts.push(0);
+            out.take(v as u32, |_| ());
         } else {
             *n = joined.len() as u32;
             joined.push(v as u32);
@@ -114,9 +121,8 @@ impl Job<'_> {
             graph.join_all(clique.iter().map(|(v, _)| self.number[*v as usize]));
         }
         let mut take = |v: u32, row: &Bits<W>| {
-            out.order.push(self.joined[v as usize]);
-            out.starts.push(out.neighbours.len() as u32);
-            each(row, |u| out.neighbours.push(self.joined[u as usize]));
+            let joined = |u: u32| self.joined[u as usize];
+            out.take(joined(v), |members| each(row, |u| members.push(joined(u))));
         };
         // First all that join nothing anew, as long as there are such: nothing need be counted for that. What one leaves
         // behind can have come free only next to it.

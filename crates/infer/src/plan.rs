@@ -129,7 +129,7 @@ pub(crate) struct Plan {
     pub slots: Vec<Slot>,
     pub single: usize,
     pub maps: Vec<u32>,
-    /// The buckets of each message's variables, in order, and where each bucket's start.
+    /// The buckets of the variables of each bucket's table, in order, so that its own is first; and where each starts.
     pub scopes: Vec<u32>,
     pub scope_starts: Vec<u32>,
     pub products: Vec<Var>,
@@ -264,7 +264,7 @@ impl Plan {
         Some(times)
     }
 
-    /// The buckets of the variables of a bucket's message.
+    /// The buckets of the variables of a bucket's table, its own first.
     pub fn scope_of(&self, k: usize) -> &[u32] {
         &self.scopes[self.scope_starts[k] as usize..self.scope_starts[k + 1] as usize]
     }
