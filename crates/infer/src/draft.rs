@@ -73,8 +73,9 @@ impl Draft {
                     draft.roles[v] = Role::Product;
                 }
                 Some(finding) if noisy && mark[v] == 1 => {
-                    let parents = draft.live_parents(net, v).len();
-                    let mixed = parents > style.mix_above && falls(finding, node.states);
+                    let live = |p: &&Var| matches!(draft.roles[p.index()], Role::Live(_));
+                    let several = || node.parents.iter().filter(live).count() > style.mix_above;
+                    let mixed = style.mix_above < node.parents.len() && several() && falls(finding, node.states);
                     draft.roles[v] = if mixed { Role::Mixed } else { Role::Seen };
                     draft.family(net, v, style);
                 }
@@ -139,9 +140,11 @@ impl Draft {
             Role::Live(k) => Some(k),
             _ => None,
         };
+        let mut axes = Axes::new();
         if matches!(node.family, Family::Table(_)) {
-            let mut axes = Axes::new();
-            axes.extend(own.map(|k| (k, 1)));
+            if let Some(k) = own {
+                axes.push((k, 1));
+            }
             let mut stride = node.states as u32;
             for p in node.parents.iter().rev() {
                 if let Role::Live(k) = self.roles[p.index()] {
@@ -152,36 +155,36 @@ impl Draft {
             self.push_slot(v as u32, Kind::Table, axes);
             return;
         }
-        let parents = self.live_parents(net, v);
+        for p in &node.parents {
+            if let Role::Live(k) = self.roles[p.index()] {
+                // How far apart is said once there is an order of elimination.
+                axes.push((k, 0));
+            }
+        }
         if self.roles[v] == Role::Mixed {
-            self.mixture(v, &parents);
+            self.mixture(v, &axes);
             return;
         }
-        if parents.len() > style.chain_above.max(1) {
-            self.chain(v, own, &parents, style.along);
+        if axes.len() > style.chain_above.max(1) {
+            self.chain(v, own, &axes, style.along);
             return;
         }
-        // In the order of elimination, once there is one.
-        let mut axes = Axes::new();
-        axes.extend(parents.into_iter().chain(own).map(|k| (k, 0)));
-        let kind = if own.is_some() { Kind::Family } else { Kind::Finding };
+        let kind = match own {
+            Some(k) => {
+                axes.push((k, 0));
+                Kind::Family
+            }
+            None => Kind::Finding,
+        };
         self.push_slot(v as u32, kind, axes);
     }
 
-    fn live_parents(&self, net: &Network, v: usize) -> SmallVec<[u32; 16]> {
-        let live = |p: &Var| match self.roles[p.index()] {
-            Role::Live(k) => Some(k),
-            _ => None,
-        };
-        net.model.nodes[v].parents.iter().filter_map(live).collect()
-    }
-
     /// A finding as a mixture of products, each with a factor a parent.
-    fn mixture(&mut self, v: usize, parents: &[u32]) {
+    fn mixture(&mut self, v: usize, parents: &[(u32, u32)]) {
         let products = u32::from(self.grades[v]);
         let which = self.push_live(None, products as usize);
         self.push_slot(v as u32, Kind::Mixture, Axes::from_slice(&[(which, 1)]));
-        for (i, &parent) in parents.iter().enumerate() {
+        for (i, &(parent, _)) in parents.iter().enumerate() {
             let axes = Axes::from_slice(&[(which, 1), (parent, products)]);
             self.push_slot(v as u32, Kind::Factor { parent: i as u16 }, axes);
         }
@@ -189,20 +192,20 @@ impl Draft {
 
     /// A noisy-MAX as a chain of helpers, each the largest so far. The parents that are
     /// eliminated last come first.
-    fn chain(&mut self, v: usize, own: Option<u32>, parents: &[u32], along: &[u32]) {
+    fn chain(&mut self, v: usize, own: Option<u32>, parents: &[(u32, u32)], along: &[u32]) {
         let grades = match own {
             Some(k) => self.states[k as usize],
             None => usize::from(self.grades[v]),
         };
         let when = |i: &usize| {
-            let var = self.live[parents[*i] as usize];
+            let var = self.live[parents[*i].0 as usize];
             var.and_then(|v| along.get(v.index())).copied().unwrap_or(0)
         };
         let mut order: SmallVec<[usize; 16]> = (0..parents.len()).collect();
         order.sort_by_key(|i| std::cmp::Reverse(when(i)));
         let mut before: Option<u32> = None;
         for (at, &step) in order.iter().enumerate() {
-            let parent = parents[step];
+            let (parent, _) = parents[step];
             let after = if at + 1 == parents.len() {
                 own
             } else {

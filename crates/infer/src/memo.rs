@@ -7,7 +7,8 @@ use crate::Finding;
 pub(crate) enum Memo {
     #[default]
     Unknown,
-    Given(usize),
+    /// A slice of a given table, where it was last.
+    Given,
     Family,
     Nothing,
     State(usize),

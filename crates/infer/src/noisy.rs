@@ -92,11 +92,19 @@ pub(crate) fn count_grades(likelihood: impl Iterator<Item = f64>) -> usize {
 /// The chance of each grade in a row.
 pub(crate) fn by_grade(grades: &[Grade], row: &[f64], out: &mut Vec<f64>) {
     out.clear();
-    let mut start = 0;
-    for g in grades {
-        out.push(row[start..g.end].iter().sum());
-        start = g.end;
+    let mut at = 0;
+    out.extend(grades.iter().map(|g| run(row, &mut at, g.end)));
+}
+
+/// The sum of a row from one state up to another (exclusive), which is where the next sum starts.
+#[inline]
+fn run(row: &[f64], at: &mut usize, end: usize) -> f64 {
+    let mut sum = 0.0;
+    while *at < end {
+        sum += row[*at];
+        *at += 1;
     }
+    sum
 }
 
 /// One live parent of a table being built: the offset of its rows, its number of states and its bucket.
@@ -137,10 +145,10 @@ pub(crate) fn spread(
     }
     if let [low, _] = **grades {
         let (below, own) = acc[..2 * size].split_at_mut(size);
+        let end = grades[1].end;
         let split = |row: &[f64]| {
-            let p0: f64 = row[..low.end].iter().sum();
-            let p1: f64 = row[low.end..grades[1].end].iter().sum();
-            [p0, p1]
+            let mut at = 0;
+            [run(row, &mut at, low.end), run(row, &mut at, end)]
         };
         for at in fixed {
             let p = split(&rows[at..at + states]);

@@ -70,29 +70,29 @@ impl Numbers {
         self.weights_renewed = anew;
         for (i, slot) in plan.slots.iter().enumerate() {
             let given = matches!(slot.kind, Kind::Table | Kind::Constraint(_));
-            if given && !anew && self.memo[i] != Memo::Unknown {
-                continue;
-            }
-            let mut finding = None;
-            let same = if given {
+            if given {
+                let known = matches!(self.memo[i], Memo::Given);
+                if known && !anew {
+                    continue;
+                }
                 let base = self.base_of(net, slot);
+                if known && self.base[i] == base {
+                    continue;
+                }
                 self.base[i] = base;
-                std::mem::replace(&mut self.memo[i], Memo::Given(base)) == Memo::Given(base)
+                self.memo[i] = Memo::Given;
             } else {
                 let live = matches!(plan.roles[slot.var as usize], Role::Live(_));
-                finding = evidence.get_near(Var(slot.var), &mut self.base[i]);
-                self.memo[i].renew(finding, live) && plan.fixed.is_empty()
-            };
-            if same {
-                continue;
+                let finding = evidence.get_near(Var(slot.var), &mut self.base[i]);
+                if self.memo[i].renew(finding, live) && plan.fixed.is_empty() {
+                    continue;
+                }
+                self.compute(plan, net, finding, slot);
             }
             if i < plan.single {
                 self.renewed[slot.bucket as usize] = true;
             } else {
                 self.weights_renewed = true;
-            }
-            if !given {
-                self.compute(plan, net, finding, slot);
             }
         }
         self.weights_renewed |= self.weigh_otherwise(plan, evidence);
@@ -114,7 +114,7 @@ impl Numbers {
         self.potential_exponent.clear();
         self.potential_exponent.resize(plan.buckets.len(), 0);
         self.store.resize(plan.store_len, 0.0);
-        self.memo.resize(plan.slots.len(), Memo::Unknown);
+        self.memo.resize_with(plan.slots.len(), Memo::default);
         self.base.clear();
         self.base.extend(plan.slots.iter().map(|s| s.met as usize));
     }
