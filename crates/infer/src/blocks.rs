@@ -3,6 +3,19 @@
 //! Both are laid out with the variable that is eliminated last fastest. So either the fastest variables are in both, and
 //! as many entries in a row meet one by one; or they are in the bucket only, and as many meet the same entry.
 
+/// A slice in pieces of one length, which is not 0; what is left at the end is not shown. As `chunks_exact`, but with no
+/// division before the first.
+#[inline]
+pub(crate) fn pieces<T>(mut rest: &[T], len: usize) -> impl Iterator<Item = &[T]> {
+    std::iter::from_fn(move || rest.split_off(..len))
+}
+
+/// [`pieces`] that can be written to.
+#[inline]
+pub(crate) fn pieces_mut<T>(mut rest: &mut [T], len: usize) -> impl Iterator<Item = &mut [T]> {
+    std::iter::from_fn(move || rest.split_off_mut(..len))
+}
+
 /// A bucket's entries in blocks.
 #[derive(Clone, Copy, Debug, Default)]
 pub(crate) struct Blocks {
@@ -32,9 +45,9 @@ impl Blocks {
         let map = &mut maps[start..];
         let mut drawn = 1;
         while let Some((states, stride)) = next {
-            let (done, rest) = map[..drawn * states].split_at_mut(drawn);
+            let (done, rest) = map.split_at_mut(drawn);
             let mut by = 0;
-            for block in rest.chunks_exact_mut(drawn) {
+            for block in pieces_mut(rest, drawn).take(states - 1) {
                 by += stride;
                 block.iter_mut().zip(&*done).for_each(|(to, from)| *to = from + by);
             }
@@ -60,13 +73,13 @@ impl Blocks {
             (2, true) => levels::<2, M, L>(map, table, message),
             (4, true) => levels::<4, M, L>(map, table, message),
             (len, false) => {
-                for (block, at) in table.chunks_exact_mut(len).zip(map) {
+                for (block, at) in pieces_mut(table, len).zip(map) {
                     let message = &message[*at as usize..][..len];
                     block.iter_mut().zip(message).for_each(|(t, m)| times(t, m));
                 }
             }
             (len, true) => {
-                for (block, at) in table.chunks_exact_mut(len).zip(map) {
+                for (block, at) in pieces_mut(table, len).zip(map) {
                     let m = message[*at as usize];
                     block.iter_mut().for_each(|t| times(t, &m));
                 }
@@ -86,12 +99,12 @@ impl Blocks {
             (2, false) => copy_runs::<2>(map, out, data),
             (4, false) => copy_runs::<4>(map, out, data),
             (len, false) => {
-                for (block, at) in out.chunks_exact_mut(len).zip(map) {
+                for (block, at) in pieces_mut(out, len).zip(map) {
                     block.copy_from_slice(&data[*at as usize..][..len]);
                 }
             }
             (len, true) => {
-                for (block, at) in out.chunks_exact_mut(len).zip(map) {
+                for (block, at) in pieces_mut(out, len).zip(map) {
                     block.fill(data[*at as usize]);
                 }
             }
@@ -111,7 +124,7 @@ impl Blocks {
             (2, false) => add_runs::<2, L>(map, out, table),
             (4, false) => add_runs::<4, L>(map, out, table),
             (len, false) => {
-                for (block, at) in table.chunks_exact(len).zip(map) {
+                for (block, at) in pieces(table, len).zip(map) {
                     let out = &mut out[*at as usize..][..len];
                     out.iter_mut().zip(block).for_each(|(o, t)| plus(o, t));
                 }
@@ -124,7 +137,7 @@ impl Blocks {
                 }
             }
             (len, true) => {
-                for (block, at) in table.chunks_exact(len).zip(map) {
+                for (block, at) in pieces(table, len).zip(map) {
                     plus(&mut out[*at as usize], &sum(block));
                 }
             }

@@ -4,6 +4,7 @@
 //! `P(max = g) = a_g·P(p ≤ g) + P(a < g)·p_g`: every term is non-negative, so nothing cancels.
 //! States that a likelihood does not tell apart are one *grade*.
 
+use crate::blocks::{pieces, pieces_mut};
 use crate::{Cause, Var};
 
 /// `a` becomes the distribution of max(a, p). Need not sum to 1.
@@ -222,7 +223,7 @@ fn combine(acc: &mut [f64], size: usize, n: usize, to: usize, len: usize, p: &[f
             }
         }
         if pg > 0.0 {
-            for below in lower.chunks_exact(size) {
+            for below in pieces(lower, size) {
                 for (x, b) in own[to..to + len].iter_mut().zip(&below[..len]) {
                     *x += b * pg;
                 }
@@ -243,7 +244,7 @@ fn combine(acc: &mut [f64], size: usize, n: usize, to: usize, len: usize, p: &[f
 pub(crate) fn weigh(states: usize, rows: &[f64], axis: Option<Axis>, scratch: &mut Scratch, out: &mut [f64]) {
     let Scratch { grades, p, acc } = scratch;
     let size = axis.map_or(out.len(), |axis| out.len() / axis.states);
-    for (s, out) in out.chunks_exact_mut(size).enumerate() {
+    for (s, out) in pieces_mut(out, size).enumerate() {
         match axis {
             Some(axis) => by_grade(grades, &rows[axis.rows + s * states..][..states], p),
             None => {
@@ -269,8 +270,23 @@ pub(crate) fn weigh(states: usize, rows: &[f64], axis: Option<Axis>, scratch: &m
             continue;
         }
         out.fill(0.0);
-        for (by, a) in p.iter().zip(acc.chunks_exact(size)) {
+        for (by, a) in p.iter().zip(pieces(acc, size)) {
             out.iter_mut().zip(a).for_each(|(o, a)| *o += by * a);
+        }
+    }
+}
+
+/// After [`spread`] to `size` configurations: the grades `within` apart, between the axes slower and faster than that.
+pub(crate) fn interleave(acc: &[f64], size: usize, grades: usize, within: usize, out: &mut [f64]) {
+    for (g, own) in pieces(acc, size).take(grades).enumerate() {
+        if within == 1 {
+            for (to, from) in pieces_mut(out, grades).zip(own) {
+                to[g] = *from;
+            }
+            continue;
+        }
+        for (to, from) in pieces_mut(out, within * grades).zip(pieces(own, within)) {
+            to[g * within..][..within].copy_from_slice(from);
         }
     }
 }

@@ -4,7 +4,7 @@ use crate::dense_numbers::DenseNumbers;
 use crate::memo::Memo;
 use crate::network::Family;
 use crate::blocks::most;
-use crate::noisy::{Axis, Grade, Scratch, spread, weigh};
+use crate::noisy::{self, Axis, Grade, Scratch, spread, weigh};
 use crate::plan::{Kind, NONE, Plan, Role, Slot};
 use crate::relevance::finding_grades;
 use crate::scaled::{Scaled, exponent_of, shifted};
@@ -213,11 +213,7 @@ impl Numbers {
                 let fixed = self.fixed.iter().copied();
                 let size = spread(node.states, leak, rows, fixed, &self.axes, scratch);
                 let within = slot.stride_of(plan.roles[var.index()]);
-                for (g, own) in scratch.acc[..size * node.states].chunks_exact(size).enumerate() {
-                    for (to, from) in out.chunks_exact_mut(within * node.states).zip(own.chunks_exact(within)) {
-                        to[g * within..][..within].copy_from_slice(from);
-                    }
-                }
+                noisy::interleave(&scratch.acc, size, node.states, within, out);
             }
         }
     }

@@ -3,7 +3,7 @@
 //! Every lane does the same operations in the same order whatever `L` is, so an answer does not
 //! depend on what was computed beside it.
 
-use crate::blocks::{dot, most, plus, sum, times};
+use crate::blocks::{dot, most, pieces, pieces_mut, plus, sum, times};
 use crate::dense::Dense;
 use crate::numbers::Numbers;
 use crate::plan::{Bucket, Child, NONE, Plan};
@@ -272,7 +272,7 @@ impl<const L: usize> Work<L> {
         belief.clear();
         belief.extend_from_slice(&self.table[b.table..b.table + b.size]);
         let down = &self.down[b.message..b.message + b.sep];
-        for block in belief.chunks_exact_mut(b.sep) {
+        for block in pieces_mut(belief, b.sep) {
             block.iter_mut().zip(down).for_each(|(t, d)| times(t, d));
         }
     }
@@ -339,12 +339,12 @@ pub(crate) fn believe<const M: usize, const L: usize>(
     belief: &mut [[f64; L]],
     leaf: bool,
 ) {
-    let blocks = table.chunks_exact(down.len()).zip(posterior);
+    let blocks = pieces(table, down.len()).zip(posterior);
     if leaf {
         blocks.for_each(|(block, p)| *p = dot(block, down));
         return;
     }
-    let belief = belief[..table.len()].chunks_exact_mut(down.len());
+    let belief = pieces_mut(&mut belief[..table.len()], down.len());
     for ((block, p), out) in blocks.zip(belief) {
         for (o, (t, d)) in out.iter_mut().zip(block.iter().zip(down)) {
             *o = std::array::from_fn(|l| t[if M == 1 { 0 } else { l }] * d[l]);
@@ -361,12 +361,12 @@ pub(crate) fn potential<'a>(plan: &Plan, n: &'a Numbers, k: usize) -> Option<&'a
 
 /// A bucket's potential times its variable's weights.
 pub(crate) fn fill<const L: usize>(table: &mut [[f64; L]], unary: &[[f64; L]], potential: Option<&[f64]>, sep: usize) {
-    let blocks = table.chunks_exact_mut(sep);
+    let blocks = pieces_mut(table, sep);
     let Some(potential) = potential else {
         blocks.zip(unary).for_each(|(block, u)| block.fill(*u));
         return;
     };
-    for ((block, u), p) in blocks.zip(unary).zip(potential.chunks_exact(sep)) {
+    for ((block, u), p) in blocks.zip(unary).zip(pieces(potential, sep)) {
         for (t, p) in block.iter_mut().zip(p) {
             for l in 0..L {
                 t[l] = u[l] * p;
@@ -379,7 +379,7 @@ pub(crate) fn fill<const L: usize>(table: &mut [[f64; L]], unary: &[[f64; L]], p
 pub(crate) fn send<const L: usize>(table: &[[f64; L]], message: &mut [[f64; L]]) -> [i32; L] {
     let sep = message.len();
     message.copy_from_slice(&table[..sep]);
-    for block in table[sep..].chunks_exact(sep) {
+    for block in pieces(&table[sep..], sep) {
         message.iter_mut().zip(block).for_each(|(m, t)| plus(m, t));
     }
     let most = most(message);

@@ -1,5 +1,6 @@
 //! Weights of each variable by itself, and what multiplies everything.
 
+use crate::blocks::pieces;
 use crate::memo::Memo;
 use crate::network::Family;
 use crate::noisy::Grade;
@@ -76,26 +77,26 @@ impl Numbers {
         constant = constant.times(weight).times(upto(leak));
         let mut at = 0;
         for p in &node.parents {
-            let states = net.states(*p);
-            let rows = &rows[at..at + states * node.states];
-            at += rows.len();
-            if let Some(k) = plan.bucket_of(*p) {
-                let b = &plan.buckets[k];
-                let unary = &mut self.unary[b.unary..][..b.states];
-                let mut most = 0.0f64;
-                for (u, row) in unary.iter_mut().zip(rows.chunks_exact(node.states)) {
-                    *u *= upto(row);
-                    most = if *u > most { *u } else { most };
-                }
-                if most < SMALL {
-                    let e = exponent_of(most);
-                    unary.iter_mut().for_each(|u| *u = shifted(*u, -e));
-                    constant = constant.shift(e.into());
-                    self.unary_exponent[k] += e;
-                }
-            } else {
-                let s = self.state[p.index()];
-                constant = constant.times(upto(&rows[s * node.states..][..node.states]));
+            let Role::Live(k) = plan.roles[p.index()] else {
+                let state = self.state[p.index()];
+                constant = constant.times(upto(&rows[at + state * node.states..][..node.states]));
+                at += net.states(*p) * node.states;
+                continue;
+            };
+            let b = &plan.buckets[k as usize];
+            let own = pieces(&rows[at..], node.states);
+            at += b.states * node.states;
+            let unary = &mut self.unary[b.unary..][..b.states];
+            let mut most = 0.0f64;
+            for (u, row) in unary.iter_mut().zip(own) {
+                *u *= upto(row);
+                most = if *u > most { *u } else { most };
+            }
+            if most < SMALL {
+                let e = exponent_of(most);
+                unary.iter_mut().for_each(|u| *u = shifted(*u, -e));
+                constant = constant.shift(e.into());
+                self.unary_exponent[k as usize] += e;
             }
         }
         self.constant = Some(constant);
