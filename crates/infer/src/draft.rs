@@ -5,7 +5,7 @@ use smallvec::SmallVec;
 use crate::blocks::Blocks;
 use crate::dense::{self, Dense, Swept};
 use crate::network::Family;
-use crate::plan::{Axes, Kind, NONE, Role, Slot, Style};
+use crate::plan::{Along, Axes, Kind, NONE, Role, Slot, Style};
 use crate::relevance::{falls, grade_count, relevance};
 use crate::{Evidence, Finding, Network, Var};
 
@@ -90,7 +90,7 @@ impl Draft {
             let mut stride = 1u32;
             for v in c.over.iter().rev() {
                 if let Role::Live(k) = draft.roles[v.index()] {
-                    axes.push((k, stride));
+                    axes.push(Along::new(k, stride));
                 }
                 stride *= nodes[v.index()].states as u32;
             }
@@ -114,8 +114,8 @@ impl Draft {
 
     fn push_slot(&mut self, var: u32, kind: Kind, axes: Axes) {
         let mut size = 1usize;
-        for (k, _) in &axes {
-            size = size.saturating_mul(self.states[*k as usize]);
+        for along in &axes {
+            size = size.saturating_mul(self.states[along.bucket as usize]);
         }
         let slots = match axes.len() {
             0 | 1 => &mut self.singles,
@@ -143,23 +143,26 @@ impl Draft {
         let mut axes = Axes::new();
         if matches!(node.family, Family::Table(_)) {
             if let Some(k) = own {
-                axes.push((k, 1));
+                axes.push(Along::new(k, 1));
             }
             let mut stride = node.states as u32;
             for p in node.parents.iter().rev() {
                 if let Role::Live(k) = self.roles[p.index()] {
-                    axes.push((k, stride));
+                    axes.push(Along::new(k, stride));
                 }
                 stride *= net.states(*p) as u32;
             }
             self.push_slot(v as u32, Kind::Table, axes);
             return;
         }
+        let mut rows = 0;
         for p in &node.parents {
-            if let Role::Live(k) = self.roles[p.index()] {
-                // How far apart is said once there is an order of elimination.
-                axes.push((k, 0));
+            if let Role::Live(bucket) = self.roles[p.index()] {
+                // The stride is set once there is an order of elimination.
+                let rows = rows as u32;
+                axes.push(Along { rows, ..Along::new(bucket, 0) });
             }
+            rows += net.states(*p) * node.states;
         }
         if self.roles[v] == Role::Mixed {
             self.mixture(v, &axes);
@@ -171,7 +174,7 @@ impl Draft {
         }
         let kind = match own {
             Some(k) => {
-                axes.push((k, 0));
+                axes.push(Along::new(k, 0));
                 Kind::Family
             }
             None => Kind::Finding,
@@ -180,32 +183,32 @@ impl Draft {
     }
 
     /// A finding as a mixture of products, each with a factor a parent.
-    fn mixture(&mut self, v: usize, parents: &[(u32, u32)]) {
+    fn mixture(&mut self, v: usize, parents: &[Along]) {
         let products = u32::from(self.grades[v]);
         let which = self.push_live(None, products as usize);
-        self.push_slot(v as u32, Kind::Mixture, Axes::from_slice(&[(which, 1)]));
-        for (i, &(parent, _)) in parents.iter().enumerate() {
-            let axes = Axes::from_slice(&[(which, 1), (parent, products)]);
+        self.push_slot(v as u32, Kind::Mixture, Axes::from_slice(&[Along::new(which, 1)]));
+        for (i, parent) in parents.iter().enumerate() {
+            let axes = Axes::from_slice(&[Along::new(which, 1), Along::new(parent.bucket, products)]);
             self.push_slot(v as u32, Kind::Factor { parent: i as u16 }, axes);
         }
     }
 
     /// A noisy-MAX as a chain of helpers, each the largest so far. The parents that are
     /// eliminated last come first.
-    fn chain(&mut self, v: usize, own: Option<u32>, parents: &[(u32, u32)], along: &[u32]) {
+    fn chain(&mut self, v: usize, own: Option<u32>, parents: &[Along], along: &[u32]) {
         let grades = match own {
             Some(k) => self.states[k as usize],
             None => usize::from(self.grades[v]),
         };
         let when = |i: &usize| {
-            let var = self.live[parents[*i].0 as usize];
+            let var = self.live[parents[*i].bucket as usize];
             var.and_then(|v| along.get(v.index())).copied().unwrap_or(0)
         };
         let mut order: SmallVec<[usize; 16]> = (0..parents.len()).collect();
         order.sort_by_key(|i| std::cmp::Reverse(when(i)));
         let mut before: Option<u32> = None;
         for (at, &step) in order.iter().enumerate() {
-            let (parent, _) = parents[step];
+            let parent = parents[step].bucket;
             let after = if at + 1 == parents.len() {
                 own
             } else {
@@ -214,9 +217,9 @@ impl Draft {
             let n = |k: Option<u32>| if k.is_some() { grades } else { 1 };
             let (b, a) = (n(before), n(after));
             let mut axes = Axes::new();
-            axes.extend(before.map(|k| (k, 1)));
-            axes.push((parent, b as u32));
-            axes.extend(after.map(|k| (k, (b * self.states[parent as usize]) as u32)));
+            axes.extend(before.map(|k| Along::new(k, 1)));
+            axes.push(Along::new(parent, b as u32));
+            axes.extend(after.map(|k| Along::new(k, (b * self.states[parent as usize]) as u32)));
             let kind = Kind::Step {
                 step: step as u16,
                 before: b as u16,
@@ -240,16 +243,16 @@ impl Draft {
             v
         }
         for slot in &self.slots {
-            let first = find(&mut root, slot.axes[0].0 as usize);
-            for (k, _) in &slot.axes[1..] {
-                let other = find(&mut root, *k as usize);
+            let first = find(&mut root, slot.axes[0].bucket as usize);
+            for along in &slot.axes[1..] {
+                let other = find(&mut root, along.bucket as usize);
                 root[other] = first;
             }
         }
         let mut good = vec![true; n];
         for slot in &self.slots {
             if slot.kind != Kind::Finding {
-                good[find(&mut root, slot.axes[0].0 as usize)] = false;
+                good[find(&mut root, slot.axes[0].bucket as usize)] = false;
             }
         }
         let mut number = vec![usize::MAX; n];
@@ -257,7 +260,7 @@ impl Draft {
         let mut findings = vec![Vec::new(); n];
         let grades = &self.grades;
         self.slots.retain(|slot| {
-            let r = find(&mut root, slot.axes[0].0 as usize);
+            let r = find(&mut root, slot.axes[0].bucket as usize);
             if !good[r] {
                 return true;
             }
@@ -268,7 +271,7 @@ impl Draft {
             let of_part = &mut parts[number[r]].1;
             slot.axes
                 .iter()
-                .for_each(|(k, _)| findings[*k as usize].push(of_part.len() as u16));
+                .for_each(|along| findings[along.bucket as usize].push(of_part.len() as u16));
             of_part.push(dense::Finding {
                 var: slot.var,
                 grades: usize::from(grades[slot.var as usize]),

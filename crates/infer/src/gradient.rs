@@ -6,7 +6,7 @@
 use crate::core::{Core, Trial};
 use crate::network::Family;
 use crate::pass::{TINY, Work, potential};
-use crate::plan::{NONE, Role, Slot};
+use crate::plan::{Along, NONE, Role, Slot};
 use crate::relevance::{first_grade, likelihood};
 use crate::scaled::{Scaled, power, shifted};
 use crate::{Evidence, Finding, Var};
@@ -98,7 +98,7 @@ impl<'a> Job<'a> {
                 k[0][0] = if data[0] > 0.0 { 1.0 / data[0] } else { 0.0 };
             } else {
                 let b = &plan.buckets[slot.bucket as usize];
-                let stride = slot.axes[0].1 as usize;
+                let stride = slot.axes[0].stride as usize;
                 for s in 0..b.states {
                     let x = data[s * stride];
                     k[s * stride][0] = self.unary_share(slot.bucket as usize, s, x, Skip::Slot(i));
@@ -119,8 +119,8 @@ impl<'a> Job<'a> {
 
     /// Entries from the slot's first to its last.
     fn extent(&self, slot: &Slot) -> usize {
-        let states = |k: &u32| self.core.plan.buckets[*k as usize].states - 1;
-        1 + slot.axes.iter().map(|(k, s)| states(k) * *s as usize).sum::<usize>()
+        let last = |a: &Along| (self.core.plan.buckets[a.bucket as usize].states - 1) * a.stride as usize;
+        1 + slot.axes.iter().map(last).sum::<usize>()
     }
 
     /// d ln P / d each entry of a slot.
@@ -186,7 +186,7 @@ impl<'a> Job<'a> {
         for (i, slot) in plan.slots.iter().enumerate().skip(plan.single) {
             if slot.bucket == k as u32 && skip != Skip::Slot(i) {
                 let data = self.core.numbers.data(plan, net, i);
-                u *= data[s * slot.axes[0].1 as usize];
+                u *= data[s * slot.axes[0].stride as usize];
             }
         }
         for other in &plan.products {

@@ -2,8 +2,8 @@
 
 use crate::blocks::Blocks;
 use crate::draft::Draft;
-use crate::order::{Elimination, eliminate};
-use crate::plan::{Bucket, Child, Kind, NONE, Plan, Role, Slot, bits, too_tangled};
+use crate::order::{Elimination, each, eliminate, set};
+use crate::plan::{Along, Bucket, Child, Kind, NONE, Plan, Role, Slot, bits, too_tangled};
 use crate::{Limits, SolveError, Var};
 
 /// A draft, and the order in which its live variables would be eliminated.
@@ -113,6 +113,12 @@ impl Draft {
             }
         }
         let states: Vec<usize> = e.order.iter().map(|v| self.states[*v as usize]).collect();
+        let sort = match n.div_ceil(64) {
+            0 | 1 => sort_places::<1>,
+            2 => sort_places::<2>,
+            3..=4 => sort_places::<4>,
+            _ => <[u32]>::sort_unstable,
+        };
         // Scopes as places, each sorted: the bucket's own is the lowest.
         plan.scopes.extend(e.members.iter().map(|v| place[*v as usize]));
         plan.scope_starts = e.starts;
@@ -120,7 +126,7 @@ impl Draft {
         for (k, ends) in plan.scope_starts.windows(2).enumerate() {
             let scope;
             (scope, rest) = rest.split_at_mut((ends[1] - ends[0]) as usize);
-            scope[1..].sort_unstable();
+            sort(&mut scope[1..]);
             let sep: usize = scope[1..].iter().map(|p| states[*p as usize]).product();
             plan.buckets.push(Bucket {
                 states: states[k],
@@ -145,17 +151,31 @@ impl Draft {
             let vars = plan.vars[widest].into_iter().collect();
             return Err(too_tangled(limits.width, limits, vars));
         }
+        let mut by_place = vec![Along::default(); n];
+        let mut found = Vec::new();
         for slot in self.slots.iter_mut().chain(&mut self.singles) {
-            slot.axes.iter_mut().for_each(|(k, _)| *k = place[*k as usize]);
-            slot.axes.sort_unstable();
-            slot.bucket = slot.axes.first().map_or(NONE, |(k, _)| *k);
-            if matches!(slot.kind, Kind::Finding | Kind::Family) {
-                let mut stride = 1;
-                for (k, own) in slot.axes.iter_mut().rev() {
-                    *own = stride;
-                    stride *= states[*k as usize] as u32;
+            if slot.axes.len() > 1 {
+                found.clear();
+                for along in &slot.axes {
+                    let k = place[along.bucket as usize];
+                    found.push(k);
+                    by_place[k as usize] = Along { bucket: k, ..*along };
                 }
+                sort(&mut found);
+                let sorted = found.iter().map(|k| by_place[*k as usize]);
+                slot.axes.iter_mut().zip(sorted).for_each(|(along, sorted)| *along = sorted);
+                if slot.is_whole() {
+                    let mut stride = 1;
+                    for along in slot.axes.iter_mut().rev() {
+                        along.stride = stride;
+                        stride *= states[along.bucket as usize] as u32;
+                    }
+                }
+            } else if let Some(along) = slot.axes.first_mut() {
+                along.bucket = place[along.bucket as usize];
+                along.stride = along.stride.max(1);
             }
+            slot.bucket = slot.axes.first().map_or(NONE, |along| along.bucket);
             if !matches!(slot.kind, Kind::Table | Kind::Constraint(_)) {
                 slot.store = plan.store_len;
                 plan.store_len += slot.size;
@@ -252,7 +272,7 @@ impl Plan {
             for slot in slots {
                 let mut own = slot.axes.iter().rev().peekable();
                 slot.blocks = Blocks::draw(maps, b.size, scope.iter().rev().map(|p| {
-                    let stride = own.next_if(|(q, _)| q == p).map_or(0, |(_, stride)| *stride);
+                    let stride = own.next_if(|along| along.bucket == *p).map_or(0, |along| along.stride);
                     (states[*p as usize], stride)
                 }));
             }
@@ -268,4 +288,16 @@ impl Plan {
             }
         }
     }
+}
+
+/// Sorts different places, all below 64 `W`.
+fn sort_places<const W: usize>(places: &mut [u32]) {
+    let mut all = [0u64; W];
+    places.iter().for_each(|p| set(&mut all, *p));
+    let mut places = places.iter_mut();
+    each(&all, |p| {
+        if let Some(place) = places.next() {
+            *place = p;
+        }
+    });
 }

@@ -108,12 +108,11 @@ fn run(row: &[f64], at: &mut usize, end: usize) -> f64 {
     sum
 }
 
-/// One live parent of a table being built: the offset of its rows, its number of states and its bucket.
+/// One live parent of a table being built: the offset of its rows and its number of states.
 #[derive(Clone, Copy, Debug)]
 pub(crate) struct Axis {
     pub rows: usize,
     pub states: usize,
-    pub bucket: u32,
 }
 
 /// Room for [`spread`] that is kept between calls.

@@ -180,9 +180,19 @@ impl Numbers {
             return;
         };
         self.set_grades(plan, var, finding, node.states);
-        self.set_axes(plan, net, var);
-        if matches!(slot.kind, Kind::Finding | Kind::Family) {
-            self.axes.sort_unstable_by_key(|axis| std::cmp::Reverse(axis.bucket));
+        if plan.fixed.is_empty() && slot.is_whole() {
+            self.fixed.clear();
+        } else {
+            self.set_axes(plan, net, var);
+        }
+        if slot.is_whole() {
+            self.axes.clear();
+            let own = plan.roles[var.index()];
+            let parents = slot.axes.iter().rev().filter(|along| own != Role::Live(along.bucket));
+            self.axes.extend(parents.map(|along| Axis {
+                rows: along.rows as usize,
+                states: plan.buckets[along.bucket as usize].states,
+            }));
         }
         let thin = Thin::of(noisy, &node.parents, finding, &mut self.thin);
         let (leak, rows) = thin.parts(noisy, &self.thin, node.states);
@@ -244,7 +254,7 @@ impl Numbers {
         for p in &node.parents {
             let states = net.states(*p);
             match plan.roles[p.index()] {
-                Role::Live(bucket) => self.axes.push(Axis { rows, states, bucket }),
+                Role::Live(_) => self.axes.push(Axis { rows, states }),
                 _ => self.fixed.push(rows + self.state[p.index()] * node.states),
             }
             rows += states * node.states;

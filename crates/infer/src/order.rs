@@ -4,6 +4,8 @@
 //! sum over them of the product of their states. Variables without any come first, found without
 //! counting; from then on it is kept up to date edge by edge instead of being counted again.
 
+use crate::plan::Along;
+
 /// Every variable's bucket: itself and the neighbours it had when it was eliminated.
 #[derive(Clone, Debug, Default)]
 pub(crate) struct Elimination {
@@ -37,15 +39,15 @@ impl Elimination {
 pub(crate) fn eliminate<'a>(
     weights: &[u32],
     heavy: Option<&[usize]>,
-    cliques: impl Iterator<Item = &'a [(u32, u32)]> + Clone,
+    cliques: impl Iterator<Item = &'a [Along]> + Clone,
 ) -> Option<Elimination> {
     const ALONE: u32 = u32::MAX;
     let mut number = vec![ALONE; weights.len()];
     let mut joined = Vec::with_capacity(weights.len());
     for clique in cliques.clone().filter(|c| c.len() > 1) {
-        for (v, _) in clique {
-            if number[*v as usize] == ALONE {
-                number[*v as usize] = 0;
+        for along in clique {
+            if number[along.bucket as usize] == ALONE {
+                number[along.bucket as usize] = 0;
             }
         }
     }
@@ -90,7 +92,7 @@ impl Job<'_> {
     fn sized<'a, const HEAVY: bool>(
         &self,
         words: usize,
-        cliques: impl Iterator<Item = &'a [(u32, u32)]>,
+        cliques: impl Iterator<Item = &'a [Along]>,
         out: &mut Elimination,
     ) -> Option<()> {
         match words {
@@ -108,7 +110,7 @@ impl Job<'_> {
 
     fn run<'a, const W: usize, const HEAVY: bool>(
         &self,
-        cliques: impl Iterator<Item = &'a [(u32, u32)]>,
+        cliques: impl Iterator<Item = &'a [Along]>,
         out: &mut Elimination,
     ) {
         let weight = self.joined.iter().map(|v| self.weights[*v as usize]);
@@ -118,7 +120,7 @@ impl Job<'_> {
             .flat_map(|all| self.joined.iter().map(|v| all[*v as usize] as u64));
         let mut graph = Graph::<W, HEAVY>::new(weight.collect(), heavy.collect());
         for clique in cliques.filter(|c| c.len() > 1) {
-            graph.join_all(clique.iter().map(|(v, _)| self.number[*v as usize]));
+            graph.join_all(clique.iter().map(|along| self.number[along.bucket as usize]));
         }
         let mut take = |v: u32, row: &Bits<W>| {
             let joined = |u: u32| self.joined[u as usize];
@@ -147,9 +149,9 @@ impl Job<'_> {
     }
 }
 
-type Bits<const W: usize> = [u64; W];
+pub(crate) type Bits<const W: usize> = [u64; W];
 
-fn each<const W: usize>(bits: &Bits<W>, mut f: impl FnMut(u32)) {
+pub(crate) fn each<const W: usize>(bits: &Bits<W>, mut f: impl FnMut(u32)) {
     for (w, &word) in bits.iter().enumerate() {
         let mut rest = word;
         while rest != 0 {
@@ -183,7 +185,7 @@ fn zip<const W: usize>(a: &Bits<W>, b: &Bits<W>, f: impl Fn(u64, u64) -> u64) ->
     std::array::from_fn(|w| f(a[w], b[w]))
 }
 
-fn set<const W: usize>(bits: &mut Bits<W>, v: u32) {
+pub(crate) fn set<const W: usize>(bits: &mut Bits<W>, v: u32) {
     bits[v as usize / 64] |= 1 << (v % 64);
 }
 

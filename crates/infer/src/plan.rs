@@ -50,8 +50,27 @@ pub(crate) enum Kind {
     Factor { parent: u16 },
 }
 
-/// Live variables with their strides.
-pub(crate) type Axes = SmallVec<[(u32, u32); 7]>;
+/// A live variable of a table.
+#[derive(Clone, Copy, Debug, Default)]
+pub(crate) struct Along {
+    pub bucket: u32,
+    /// How far apart its states are.
+    pub stride: u32,
+    /// Of a parent of a noisy-MAX that is one table: where its rows start.
+    pub rows: u32,
+}
+
+impl Along {
+    pub fn new(bucket: u32, stride: u32) -> Self {
+        Self {
+            bucket,
+            stride,
+            rows: 0,
+        }
+    }
+}
+
+pub(crate) type Axes = SmallVec<[Along; 7]>;
 
 /// A table that multiplies into one bucket.
 #[derive(Clone, Debug, Default)]
@@ -59,8 +78,7 @@ pub(crate) struct Slot {
     pub var: u32,
     pub kind: Kind,
     pub bucket: u32,
-    /// Live variables of the table with their strides in it. A noisy-MAX's table has them in the order of elimination,
-    /// the last fastest.
+    /// Live variables of the table in the order of elimination. That of a noisy-MAX as one table has the last fastest.
     pub axes: Axes,
     /// The place of the finding about `var` in the evidence planned for.
     pub met: u32,
@@ -72,10 +90,15 @@ pub(crate) struct Slot {
 }
 
 impl Slot {
+    /// Whether it is a noisy-MAX as one table.
+    pub fn is_whole(&self) -> bool {
+        matches!(self.kind, Kind::Finding | Kind::Family)
+    }
+
     /// How far apart the states of a live variable are; 1 where it is not live.
     pub fn stride_of(&self, role: Role) -> usize {
-        let own = |(k, _): &&(u32, u32)| role == Role::Live(*k);
-        self.axes.iter().find(own).map_or(1, |(_, stride)| *stride as usize)
+        let own = |along: &&Along| role == Role::Live(along.bucket);
+        self.axes.iter().find(own).map_or(1, |along| along.stride as usize)
     }
 }
 

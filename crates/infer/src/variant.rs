@@ -336,10 +336,10 @@ impl Core {
                     let x = *data.first().filter(|x| **x >= DIVISIBLE)?;
                     trial.constant = trial.constant.times(1.0 / x);
                 }
-                Some((k, stride)) => {
-                    let b = &self.plan.buckets[*k as usize];
+                Some(along) => {
+                    let b = &self.plan.buckets[along.bucket as usize];
                     for s in 0..b.states {
-                        self.divide(trial, b.unary + s, data[s * *stride as usize])?;
+                        self.divide(trial, b.unary + s, data[s * along.stride as usize])?;
                     }
                 }
             }

@@ -110,7 +110,7 @@ impl Numbers {
             constant = constant.times(self.data(plan, net, i)[0]);
         } else {
             let b = &plan.buckets[slot.bucket as usize];
-            let stride = slot.axes[0].1 as usize;
+            let stride = slot.axes[0].stride as usize;
             let mut most = 0.0f64;
             let mut unary = std::mem::take(&mut self.unary);
             let data = self.data(plan, net, i);

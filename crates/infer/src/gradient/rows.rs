@@ -5,7 +5,7 @@ use crate::backward::{Backward, Op, by_entry};
 use crate::dense::Dense;
 use crate::network::Family;
 use crate::noisy::{self, Grade, max_into};
-use crate::plan::{Kind, Role, Slot};
+use crate::plan::{Along, Kind, Role, Slot};
 use crate::relevance::finding_grades;
 use crate::sweep_gradient::Marks;
 use crate::thin::Thin;
@@ -46,8 +46,13 @@ impl Job<'_> {
         let thinned = Thin::of(noisy, &node.parents, finding, &mut room);
         let (leak, rows) = thinned.parts(noisy, &room, node.states);
         let mut back = Backward::new(node.states, &grades, rows);
-        let in_order = matches!(slot.kind, Kind::Finding | Kind::Family);
-        let (fixed, axes) = self.axes(var, in_order);
+        let (fixed, mut axes) = self.axes(var);
+        let own = core.plan.roles[var.index()];
+        if slot.is_whole() {
+            let parents = slot.axes.iter().rev().filter(|along| own != Role::Live(along.bucket));
+            let states = |along: &Along| core.plan.buckets[along.bucket as usize].states;
+            axes = parents.map(|along| (along.rows as usize, states(along))).collect();
+        }
         match slot.kind {
             Kind::Step { step, before, after } if before > 1 => {
                 back.step(axes[step as usize], before.into(), after.into(), k);
@@ -62,7 +67,7 @@ impl Job<'_> {
             Kind::Mixture => back.mixture(leak, &fixed, k),
             kind => {
                 let size = axes.iter().map(|a| a.1).product();
-                let within = slot.stride_of(core.plan.roles[var.index()]);
+                let within = slot.stride_of(own);
                 let ops: Vec<_> = fixed.into_iter().chain(axes).collect();
                 let within = (kind == Kind::Family).then_some(within);
                 back.run(leak, &ops, &by_entry(k, &grades, size, within));
@@ -88,7 +93,7 @@ impl Job<'_> {
             let thinned = Thin::of(noisy, &node.parents, finding, &mut room);
             let (leak, rows) = thinned.parts(noisy, &room, node.states);
             let mut back = Backward::new(node.states, &grades, rows);
-            let (fixed, _) = self.axes(var, false);
+            let (fixed, _) = self.axes(var);
             if let Some(start) = marks.starts[f].get(..grades.len()) {
                 back.run(leak, &fixed, start);
             }
@@ -109,24 +114,20 @@ impl Job<'_> {
         }
     }
 
-    /// Row offsets and numbers of states of the fixed parents, then of the live ones, as they are named or `in_order` from the
-    /// one eliminated last.
-    fn axes(&self, var: Var, in_order: bool) -> (Vec<Op>, Vec<Op>) {
+    /// Row offsets and numbers of states of the fixed parents, then of the live ones.
+    fn axes(&self, var: Var) -> (Vec<Op>, Vec<Op>) {
         let core = self.core;
         let node = &core.net.model.nodes[var.index()];
         let (mut fixed, mut axes, mut rows) = (Vec::new(), Vec::new(), 0);
         for p in &node.parents {
             let states = core.net.states(*p);
             match core.plan.roles[p.index()] {
-                Role::Live(k) => axes.push((k, (rows, states))),
+                Role::Live(_) => axes.push((rows, states)),
                 _ => fixed.push((rows + core.numbers.state[p.index()] * node.states, 1)),
             }
             rows += states * node.states;
         }
-        if in_order {
-            axes.sort_unstable_by_key(|(k, _)| std::cmp::Reverse(*k));
-        }
-        (fixed, axes.into_iter().map(|(_, op)| op).collect())
+        (fixed, axes)
     }
 
     /// From combined and thinned rows to those of each cause.
