@@ -141,6 +141,18 @@ impl Draft {
             _ => None,
         };
         let mut axes = Axes::new();
+        if let (true, Some(k)) = (node.parents.is_empty(), own)
+            && matches!(node.family, Family::Table(_))
+        {
+            axes.push(Along::new(k, 1));
+            self.singles.push(Slot {
+                var: v as u32,
+                axes,
+                size: node.states,
+                ..Slot::default()
+            });
+            return;
+        }
         if matches!(node.family, Family::Table(_)) {
             if let Some(k) = own {
                 axes.push(Along::new(k, 1));
@@ -160,7 +172,10 @@ impl Draft {
             if let Role::Live(bucket) = self.roles[p.index()] {
                 // The stride is set once there is an order of elimination.
                 let rows = rows as u32;
-                axes.push(Along { rows, ..Along::new(bucket, 0) });
+                axes.push(Along {
+                    rows,
+                    ..Along::new(bucket, 0)
+                });
             }
             rows += net.states(*p) * node.states;
         }

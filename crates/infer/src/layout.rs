@@ -10,6 +10,8 @@ use crate::{Limits, SolveError, Var};
 pub(crate) struct Ordered {
     draft: Draft,
     by: Elimination,
+    /// Entries of each bucket's message.
+    messages: Vec<f64>,
     /// What a pass would cost, as [`Plan::cost`].
     pub cost: usize,
     /// Binary logarithm of the largest table, and the place of its bucket.
@@ -27,9 +29,13 @@ impl Ordered {
         let weights: Vec<u32> = draft.states.iter().map(weight).collect();
         let heavy = heavy.then_some(draft.states.as_slice());
         let by = eliminate(&weights, heavy, draft.slots.iter().map(|s| s.axes.as_slice()))?;
+        let states = |v: &u32| draft.states[*v as usize] as f64;
+        let mut messages = Vec::with_capacity(by.order.len());
         let (mut tables, mut most, mut at) = (0.0, 1.0, 0);
         for (k, bucket) in by.buckets().enumerate() {
-            let size: f64 = bucket.iter().map(|v| draft.states[*v as usize] as f64).product();
+            let message = bucket[1..].iter().fold(1.0, |size, v| size * states(v));
+            messages.push(message);
+            let size = message * states(&bucket[0]);
             tables += size;
             if size > most {
                 (most, at) = (size, k);
@@ -41,6 +47,7 @@ impl Ordered {
         Some(Self {
             draft,
             by,
+            messages,
             cost,
             widest,
         })
@@ -70,14 +77,14 @@ impl Ordered {
             let vars = all.filter_map(|v| self.draft.live[*v as usize]).collect();
             return Err(too_tangled(width, limits, vars));
         }
-        let mut plan = self.draft.lay_out(self.by, limits)?;
+        let mut plan = self.draft.lay_out(self.by, &self.messages, limits)?;
         plan.width = width;
         Ok(plan)
     }
 }
 
 impl Draft {
-    fn lay_out(mut self, e: Elimination, limits: &Limits) -> Result<Plan, SolveError> {
+    fn lay_out(mut self, e: Elimination, messages: &[f64], limits: &Limits) -> Result<Plan, SolveError> {
         let n = self.live.len();
         let mut place = vec![0u32; n];
         for (k, v) in e.order.iter().enumerate() {
@@ -127,7 +134,7 @@ impl Draft {
             let scope;
             (scope, rest) = rest.split_at_mut((ends[1] - ends[0]) as usize);
             sort(&mut scope[1..]);
-            let sep: usize = scope[1..].iter().map(|p| states[*p as usize]).product();
+            let sep = messages[k] as usize;
             plan.buckets.push(Bucket {
                 states: states[k],
                 unary: plan.unary_len,
@@ -163,7 +170,10 @@ impl Draft {
                 }
                 sort(&mut found);
                 let sorted = found.iter().map(|k| by_place[*k as usize]);
-                slot.axes.iter_mut().zip(sorted).for_each(|(along, sorted)| *along = sorted);
+                slot.axes
+                    .iter_mut()
+                    .zip(sorted)
+                    .for_each(|(along, sorted)| *along = sorted);
                 if slot.is_whole() {
                     let mut stride = 1;
                     for along in slot.axes.iter_mut().rev() {
@@ -271,20 +281,28 @@ impl Plan {
             }
             for slot in slots {
                 let mut own = slot.axes.iter().rev().peekable();
-                slot.blocks = Blocks::draw(maps, b.size, scope.iter().rev().map(|p| {
-                    let stride = own.next_if(|along| along.bucket == *p).map_or(0, |along| along.stride);
-                    (states[*p as usize], stride)
-                }));
+                slot.blocks = Blocks::draw(
+                    maps,
+                    b.size,
+                    scope.iter().rev().map(|p| {
+                        let stride = own.next_if(|along| along.bucket == *p).map_or(0, |along| along.stride);
+                        (states[*p as usize], stride)
+                    }),
+                );
             }
             for child in &mut self.children[b.children.0 as usize..b.children.1 as usize] {
                 let mut own = scope_of(child.bucket as usize)[1..].iter().rev().peekable();
                 let mut size = 1;
-                child.blocks = Blocks::draw(maps, b.size, scope.iter().rev().map(|p| {
-                    let states = states[*p as usize];
-                    let stride = own.next_if(|q| *q == p).map_or(0, |_| size);
-                    size *= if stride > 0 { states as u32 } else { 1 };
-                    (states, stride)
-                }));
+                child.blocks = Blocks::draw(
+                    maps,
+                    b.size,
+                    scope.iter().rev().map(|p| {
+                        let states = states[*p as usize];
+                        let stride = own.next_if(|q| *q == p).map_or(0, |_| size);
+                        size *= if stride > 0 { states as u32 } else { 1 };
+                        (states, stride)
+                    }),
+                );
             }
         }
     }

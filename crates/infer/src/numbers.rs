@@ -1,9 +1,9 @@
 //! The numbers of one set of evidence, laid out as its plan says.
 
+use crate::blocks::most;
 use crate::dense_numbers::DenseNumbers;
 use crate::memo::Memo;
 use crate::network::Family;
-use crate::blocks::most;
 use crate::noisy::{self, Axis, Grade, Scratch, spread, weigh};
 use crate::plan::{Kind, NONE, Plan, Role, Slot};
 use crate::relevance::finding_grades;
@@ -109,7 +109,7 @@ impl Numbers {
 
     fn make_room(&mut self, plan: &Plan) {
         self.held.clear();
-        self.potential.clear();
+        // All of it is formed anew before it is read.
         self.potential.resize(plan.potential_len, 1.0);
         self.potential_exponent.clear();
         self.potential_exponent.resize(plan.buckets.len(), 0);
