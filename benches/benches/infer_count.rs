@@ -1,6 +1,6 @@
 //! A fixed piece of work on one main path, for counting instructions.
 //!
-//! usage: infer_count PATH, one of build, replan, keep, leave-one-out, sequence, looks, sensitivities,
+//! usage: infer_count PATH, one of build, anew, replan, keep, leave-one-out, sequence, looks, sensitivities,
 //! explain, conflict, dense. `benches/infer/count.py` runs each under callgrind and compares.
 
 #![allow(clippy::unwrap_used, clippy::panic, missing_docs)]
@@ -10,7 +10,7 @@ mod kinds;
 
 use std::hint::black_box;
 
-use wythe_infer::{Finding, Limits, Solver, Var, most_probable_causes, solve};
+use wythe_infer::{Evidence, Finding, Limits, Solver, Var, most_probable_causes, solve};
 
 fn main() {
     let path = std::env::args().nth(1).unwrap_or_default();
@@ -18,6 +18,16 @@ fn main() {
     let made = kinds::make(kind, 0);
     let net = made.network();
     let limits = Limits::default();
+    if path == "anew" {
+        // As a warm engine is timed: one solver, and at every query evidence of another pattern.
+        let cases: Vec<Evidence> = (0..5).map(|i| made.case(i)).collect();
+        let mut warm = Solver::new(&net, &limits);
+        for case in cases.iter().cycle().take(50) {
+            black_box(warm.solve(case).unwrap());
+        }
+        assert_eq!(warm.plans(), 50);
+        return;
+    }
     for i in 0..5 {
         let case = made.case(i);
         let solved = || solve(&net, &case, &limits).unwrap();

@@ -18,7 +18,7 @@ HERE = os.path.dirname(os.path.abspath(__file__))
 ROOT = os.path.join(HERE, "../..")
 FILE = os.path.join(HERE, "counts.json")
 PATHS = {
-    "replan": "build", "keep": "build", "leave-one-out": "build", "sequence": "build", "looks": "build", "sensitivities": "build",
+    "anew": "build", "replan": "build", "keep": "build", "leave-one-out": "build", "sequence": "build", "looks": "build", "sensitivities": "build",
     "explain": "build", "conflict": "build", "dense": None,
 }
 SAME, OTHER = 0.03, 0.15

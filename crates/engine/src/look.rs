@@ -307,12 +307,19 @@ fn differences(up_to: &[f64]) -> Vec<f64> {
     just.collect()
 }
 
+/// A drop by no more than this share is none.
+const ROUNDING: f64 = 1e-9;
+
 fn tells(judge: &Judge, k: f64, chances: &[f64], given: Vec<f64>) -> Tells {
     let after = |of: &dyn Fn(f64) -> f64| -> f64 {
         let pairs = chances.iter().zip(&given).filter(|(chance, _)| **chance > 0.0);
         pairs.map(|(chance, after)| chance * of(*after)).sum()
     };
-    let drop = |of: &dyn Fn(f64) -> f64| (of(judge.chance) - after(of)).max(0.0);
+    let drop = |of: &dyn Fn(f64) -> f64| {
+        let (before, after) = (of(judge.chance), after(of));
+        // What is left over of rounding may not say which look comes first.
+        if before - after > ROUNDING * before { before - after } else { 0.0 }
+    };
     Tells {
         about: judge.about,
         worth: if judge.decides { drop(&|p| loss(k, p)) } else { 0.0 },
