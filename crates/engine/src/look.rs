@@ -318,7 +318,11 @@ fn tells(judge: &Judge, k: f64, chances: &[f64], given: Vec<f64>) -> Tells {
     let drop = |of: &dyn Fn(f64) -> f64| {
         let (before, after) = (of(judge.chance), after(of));
         // What is left over of rounding may not say which look comes first.
-        if before - after > ROUNDING * before { before - after } else { 0.0 }
+        if before - after > ROUNDING * before {
+            before - after
+        } else {
+            0.0
+        }
     };
     Tells {
         about: judge.about,
