@@ -22,6 +22,15 @@ pub(crate) enum Anchor {
 }
 
 impl Anchor {
+    /// Where a text stands in a box that begins at `x`.
+    pub fn of(self, x: f64, width: f64) -> f64 {
+        match self {
+            Anchor::Start => x,
+            Anchor::Middle => x + width / 2.0,
+            Anchor::End => x + width,
+        }
+    }
+
     fn name(self) -> &'static str {
         match self {
             Anchor::Start => "start",

@@ -46,11 +46,7 @@ impl Block<'_> {
     }
 
     fn draw_parts(&self, svg: &mut Svg, x: f64, y: f64, width: f64, anchor: Anchor, view: View) -> f64 {
-        let at = match anchor {
-            Anchor::Start => x,
-            Anchor::Middle => x + width / 2.0,
-            Anchor::End => x + width,
-        };
+        let at = anchor.of(x, width);
         let style = if self.bold { "font-weight=\"bold\"" } else { "" };
         let mut y = y;
         for line in wrapped(&self.label, self.label_width(width)) {

@@ -5,18 +5,19 @@ use std::collections::BTreeMap;
 use crate::svg::{Anchor, Svg};
 
 use super::block::{Block, GAP, View};
+use super::group::{Grid, Group};
 use super::house::House;
-use super::inside;
 use super::marks::Mark;
 use super::rooms::on;
 use super::sides::Side;
+use super::{inside, openings};
 
 /// Narrowest outline.
-const INNER: f64 = 504.0;
+const INNER: f64 = 400.0;
 /// Room left and right of the outline, for what stands at those walls.
-pub(super) const STRIP: f64 = 128.0;
+pub(super) const STRIP: f64 = 116.0;
 /// Narrowest room along a wall for one opening.
-const SLOT: f64 = 76.0;
+pub(super) const SLOT: f64 = 76.0;
 
 /// A box in the drawing.
 #[derive(Clone, Copy, Debug)]
@@ -34,21 +35,16 @@ impl Area {
     }
 }
 
-/// What stands at one wall, anticlockwise: openings, and a corner at which the outline does not turn.
-pub(super) fn slots(house: &House<'_>, wall: usize) -> Vec<usize> {
-    let jog = house.walls.get(wall).filter(|wall| wall.from > 0.0);
-    let corner = jog.and_then(|_| house.corners.get(wall).copied().flatten());
-    let openings = house.openings.get(wall).into_iter().flatten().copied();
-    corner.into_iter().chain(openings).collect()
+/// The corner at the start of a wall, where the outline does not turn there.
+pub(super) fn jog(house: &House<'_>, wall: usize) -> Option<usize> {
+    house.walls.get(wall).filter(|wall| wall.from > 0.0)?;
+    house.corners.get(wall).copied().flatten()
 }
 
 /// Width of the whole drawing.
 pub(super) fn width(house: &House<'_>) -> f64 {
-    let need = house.walls.iter().enumerate().map(|(number, wall)| match wall.side {
-        Side::Front | Side::Back => slots(house, number).len() as f64 * SLOT / (wall.to - wall.from),
-        Side::Left | Side::Right => 0.0,
-    });
-    2.0 * STRIP + need.fold(INNER, f64::max)
+    let most = house.openings.iter().map(Vec::len).max().unwrap_or(0) as f64;
+    2.0 * STRIP + (most * SLOT).max(INNER)
 }
 
 /// Draws it from `top` down, and gives its lower end.
@@ -58,8 +54,8 @@ pub(super) fn draw(svg: &mut Svg, house: &House<'_>, marks: &BTreeMap<usize, Vec
     }
     let inner = width - 2.0 * STRIP;
     let plan = Ground { house, marks, inner };
-    let inside = inside::Inside::of(house, marks, inner);
-    let beside = plan.beside(Side::Left).max(plan.beside(Side::Right));
+    let least = (0..house.rows.len()).map(|row| plan.row_height(row)).collect();
+    let inside = inside::Inside::of(house, marks, inner, least);
     let above = plan.near(Side::Back) + plan.far(Side::Back) + 2.0 * GAP;
     let above = above
         .max(plan.corner_height(Side::Back))
@@ -72,10 +68,10 @@ pub(super) fn draw(svg: &mut Svg, house: &House<'_>, marks: &BTreeMap<usize, Vec
         x: STRIP,
         y: top + above,
         w: inner,
-        h: inside.height().max(beside),
+        h: inside.height(),
     };
     svg.open(&[("class", "plan")]);
-    inside.draw(svg, area);
+    let rows = inside.draw(svg, area);
     svg.rect(
         area.x,
         area.y,
@@ -84,11 +80,14 @@ pub(super) fn draw(svg: &mut Svg, house: &House<'_>, marks: &BTreeMap<usize, Vec
         "fill=\"none\" stroke=\"#000\" stroke-width=\"3\"",
     );
     for (number, wall) in house.walls.iter().enumerate() {
-        match wall.side {
-            Side::Front | Side::Back => plan.along(svg, area, number),
-            Side::Left | Side::Right => plan.up(svg, area, number),
+        if matches!(wall.side, Side::Front | Side::Back) {
+            plan.along(svg, area, number);
         }
         plan.corner(svg, area, number);
+    }
+    for (row, ends) in rows.into_iter().enumerate() {
+        plan.up(svg, area, Side::Left, row, ends);
+        plan.up(svg, area, Side::Right, row, ends);
     }
     svg.close();
     area.y + area.h + below
@@ -109,29 +108,48 @@ impl<'h> Ground<'h> {
             .filter(move |(_, wall)| wall.side == side)
     }
 
-    fn slot_width(&self, number: usize, share: f64) -> f64 {
-        share * self.inner / (slots(self.house, number).len() as f64).max(1.0)
+    /// A wall's own name, the corner where it begins if the outline does not turn there, and the openings that stand
+    /// somewhere along it.
+    fn group(&self, number: usize) -> Group<'h> {
+        let block = |at: &usize| self.house.block(*at, self.marks);
+        let wall = self.house.walls.get(number);
+        Group {
+            own: wall
+                .map(|wall| self.house.bold(wall.at, self.marks))
+                .into_iter()
+                .chain(jog(self.house, number).as_ref().map(block))
+                .collect(),
+            rest: openings::along(self.house, number).1.iter().map(block).collect(),
+        }
     }
 
-    /// Height of the openings along the front or back.
+    /// Height of the openings along the front or back that stand at rooms.
     fn near(&self, side: Side) -> f64 {
         let mut most: f64 = 0.0;
-        for (number, wall) in self.walls(side) {
-            let width = self.slot_width(number, wall.to - wall.from) - GAP;
-            for at in slots(self.house, number) {
-                most = most.max(self.house.block(at, self.marks).height(width) + GAP);
+        for (number, _) in self.walls(side) {
+            for at_room in openings::along(self.house, number).0 {
+                let wide = (at_room.to - at_room.from) * self.inner;
+                most = most.max(Grid::of(&self.at_room(&at_room, side), wide, false).height());
             }
         }
         most
     }
 
-    /// Height of the walls' own names and marks along the front or back.
+    /// The openings at a room, from left to right.
+    fn at_room(&self, at_room: &openings::AtRoom, side: Side) -> Vec<Block<'h>> {
+        let block = |at: &usize| self.house.block(*at, self.marks);
+        let mut blocks: Vec<Block<'h>> = at_room.openings.iter().map(block).collect();
+        if side == Side::Back {
+            // They go round the house; seen from above, the back goes from right to left.
+            blocks.reverse();
+        }
+        blocks
+    }
+
+    /// Height of the walls' groups along the front or back.
     fn far(&self, side: Side) -> f64 {
         self.walls(side)
-            .map(|(_, wall)| {
-                let width = (wall.to - wall.from) * self.inner - GAP;
-                self.house.bold(wall.at, self.marks).height(width) + GAP
-            })
+            .map(|(number, wall)| self.group(number).height((wall.to - wall.from) * self.inner - GAP) + GAP)
             .fold(0.0, f64::max)
     }
 
@@ -144,35 +162,54 @@ impl<'h> Ground<'h> {
         })
     }
 
-    /// The blocks of a wall at the left or right, from top to bottom.
-    fn column(&self, number: usize) -> Vec<(bool, Block<'h>)> {
-        let Some(wall) = self.house.walls.get(number) else {
-            return Vec::new();
-        };
-        let slots = slots(self.house, number);
-        let mut blocks: Vec<(bool, Block<'h>)> = slots
-            .iter()
-            .map(|at| (true, self.house.block(*at, self.marks)))
+    /// The openings of a side that stand at the room at the end of a row.
+    fn beside(&self, side: Side, row: usize) -> Vec<Block<'h>> {
+        let mut blocks: Vec<Block<'h>> = self
+            .walls(side)
+            .flat_map(|(number, _)| openings::along(self.house, number).0)
+            .filter(|at_room| at_room.row == row)
+            .flat_map(|at_room| at_room.openings)
+            .map(|at| self.house.block(at, self.marks))
             .collect();
-        blocks.insert(slots.len() / 2, (false, self.house.bold(wall.at, self.marks)));
-        if wall.side == Side::Right {
+        if side == Side::Right {
             blocks.reverse();
         }
         blocks
     }
 
-    /// Height that the walls of a side need.
-    fn beside(&self, side: Side) -> f64 {
-        self.walls(side)
-            .map(|(number, wall)| {
-                let all: f64 = self
-                    .column(number)
-                    .iter()
-                    .map(|(_, block)| block.height(STRIP - 3.0 * GAP) + 2.0 * GAP)
-                    .sum();
-                all / (wall.to - wall.from)
-            })
-            .fold(0.0, f64::max)
+    /// The groups of the walls of a side that stand beside a row: each beside the row of its wall that has most room.
+    fn groups(&self, side: Side, row: usize) -> Vec<Group<'h>> {
+        let rows = self.house.rows.len().max(1) as f64;
+        let mut walls: Vec<(usize, &super::sides::Wall)> = self.walls(side).collect();
+        if side == Side::Right {
+            walls.reverse();
+        }
+        let mut groups = Vec::new();
+        for (number, wall) in walls {
+            let (from, to) = match side {
+                Side::Right => (1.0 - wall.to, 1.0 - wall.from),
+                _ => (wall.from, wall.to),
+            };
+            let first = (from * rows).floor() as usize;
+            let last = ((to * rows).ceil() as usize)
+                .max(first + 1)
+                .min(self.house.rows.len().max(1));
+            let taken = |row: &usize| heights(&self.beside(side, *row)) as i64;
+            if (first..last).min_by_key(taken) == Some(row) {
+                groups.push(self.group(number));
+            }
+        }
+        groups
+    }
+
+    /// Height that the walls beside a row need.
+    fn row_height(&self, row: usize) -> f64 {
+        let side = |side: Side| {
+            let groups = self.groups(side, row);
+            let groups = groups.iter().map(|group| group.height(STRIP - 3.0 * GAP) + GAP);
+            heights(&self.beside(side, row)) + groups.sum::<f64>()
+        };
+        side(Side::Left).max(side(Side::Right)) + GAP
     }
 
     /// A wall along the front or back.
@@ -181,79 +218,62 @@ impl<'h> Ground<'h> {
             return;
         };
         let at_back = wall.side == Side::Back;
-        let slots = slots(self.house, number);
-        let width = self.slot_width(number, wall.to - wall.from);
-        for (turn, at) in slots.iter().enumerate() {
-            let share = wall.from + (wall.to - wall.from) * (turn as f64 + 0.5) / slots.len() as f64;
-            let (x, y) = area.point(wall.side, share);
-            if self
-                .house
-                .openings
-                .get(number)
-                .is_some_and(|openings| openings.contains(at))
-            {
-                let wide = (width * 0.45).min(44.0);
-                svg.rect(x - wide / 2.0, y - 3.0, wide, 6.0, "fill=\"#fff\" stroke=\"#000\"");
+        let edge = if at_back { area.y } else { area.y + area.h };
+        for at_room in openings::along(self.house, number).0 {
+            let (x, wide) = (area.x + at_room.from * area.w, (at_room.to - at_room.from) * area.w);
+            let blocks = self.at_room(&at_room, wall.side);
+            let grid = Grid::of(&blocks, wide, false);
+            let slot = wide / at_room.openings.len().max(1) as f64;
+            let w = (slot * 0.45).min(44.0);
+            for turn in 0..at_room.openings.len() {
+                let x = x + slot * (turn as f64 + 0.5) - w / 2.0;
+                svg.rect(x, edge - 3.0, w, 6.0, "fill=\"#fff\" stroke=\"#000\"");
             }
-            let block = self.house.block(*at, self.marks);
-            let up = if at_back {
-                y - GAP - block.height(width - GAP)
+            let y = if at_back {
+                edge - GAP - grid.height()
             } else {
-                y + GAP
+                edge + GAP
             };
-            block.draw(
-                svg,
-                x - (width - GAP) / 2.0,
-                up,
-                width - GAP,
-                Anchor::Middle,
-                View::Plan,
-            );
+            grid.draw(svg, x, y);
         }
-        let block = self.house.bold(wall.at, self.marks);
+        let group = self.group(number);
         let wide = (wall.to - wall.from) * area.w - GAP;
-        let (x, y) = area.point(wall.side, (wall.from + wall.to) / 2.0);
-        let high = block.height(wide);
+        let (x, _) = area.point(wall.side, (wall.from + wall.to) / 2.0);
         let y = if at_back {
-            y - self.near(Side::Back) - GAP - high
+            edge - self.near(Side::Back) - GAP - group.height(wide)
         } else {
-            y + self.near(Side::Front) + GAP
+            edge + self.near(Side::Front) + GAP
         };
-        block.draw(svg, x - wide / 2.0, y, wide, Anchor::Middle, View::Plan);
+        group.draw(svg, x - wide / 2.0, y, wide, Anchor::Middle);
     }
 
-    /// A wall at the left or right.
-    fn up(&self, svg: &mut Svg, area: Area, number: usize) {
-        let Some(wall) = self.house.walls.get(number) else {
-            return;
-        };
-        let blocks = self.column(number);
+    /// What stands left or right of a row.
+    fn up(&self, svg: &mut Svg, area: Area, side: Side, row: usize, (top, foot): (f64, f64)) {
+        let (blocks, groups) = (self.beside(side, row), self.groups(side, row));
         let width = STRIP - 3.0 * GAP;
-        let ends = [wall.from, wall.to].map(|share| area.point(wall.side, share).1);
-        let (from, to) = (ends[0].min(ends[1]), ends[0].max(ends[1]));
-        let all: f64 = blocks.iter().map(|(_, block)| block.height(width)).sum();
-        let gap = ((to - from - all) / blocks.len() as f64).max(0.0);
-        let left = wall.side == Side::Left;
-        let mut y = from + gap / 2.0;
-        for (opening, block) in blocks {
+        let (edge, x, anchor) = match side {
+            Side::Left => (area.x, area.x - 2.0 * GAP - width, Anchor::End),
+            _ => (area.x + area.w, area.x + area.w + 2.0 * GAP, Anchor::Start),
+        };
+        let all = heights(&blocks) + groups.iter().map(|group| group.height(width) + GAP).sum::<f64>();
+        let spare = ((foot - top - all) / (blocks.len() + groups.len()).max(1) as f64).max(0.0);
+        let mut y = top + GAP / 2.0 + spare / 2.0;
+        for block in blocks {
             let high = block.height(width);
-            let edge = if left { area.x } else { area.x + area.w };
-            if opening {
-                svg.rect(
-                    edge - 3.0,
-                    y + high / 2.0 - 16.0,
-                    6.0,
-                    32.0,
-                    "fill=\"#fff\" stroke=\"#000\"",
-                );
-            }
-            let (x, anchor) = if left {
-                (edge - 2.0 * GAP - width, Anchor::End)
-            } else {
-                (edge + 2.0 * GAP, Anchor::Start)
-            };
+            let tall = high.min(32.0);
+            svg.rect(
+                edge - 3.0,
+                y + (high - tall) / 2.0,
+                6.0,
+                tall,
+                "fill=\"#fff\" stroke=\"#000\"",
+            );
             block.draw(svg, x, y, width, anchor, View::Plan);
-            y += high + gap;
+            y += high + GAP + spare;
+        }
+        for group in groups {
+            group.draw(svg, x, y, width, anchor);
+            y += group.height(width) + GAP + spare;
         }
     }
 
@@ -281,4 +301,9 @@ impl<'h> Ground<'h> {
         let y = if below { y + GAP } else { y - GAP - high };
         block.draw(svg, x, y, width, anchor, View::Plan);
     }
+}
+
+/// Heights of blocks at the left or right, each with a gap.
+fn heights(blocks: &[Block<'_>]) -> f64 {
+    blocks.iter().map(|block| block.height(STRIP - 3.0 * GAP) + GAP).sum()
 }

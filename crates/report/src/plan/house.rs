@@ -9,6 +9,7 @@ use crate::phrase::clean;
 
 use super::block::Block;
 use super::marks::Mark;
+use super::rooms::{self, Row};
 use super::sides::{self, Wall};
 
 /// The places of a house by what they are in a drawing. Numbers are indices of places.
@@ -21,6 +22,8 @@ pub(super) struct House<'c> {
     /// The openings in each wall.
     pub openings: Vec<Vec<usize>>,
     pub rooms: Vec<usize>,
+    /// The rooms as they are drawn: rows from the back to the front, each from left to right.
+    pub rows: Vec<Row>,
     /// What lies in each room.
     pub doors: BTreeMap<usize, Vec<usize>>,
     pub parts: Vec<usize>,
@@ -49,6 +52,7 @@ impl<'c> House<'c> {
             openings: vec![Vec::new(); walls.len()],
             walls,
             rooms,
+            rows: Vec::new(),
             doors: BTreeMap::new(),
             parts,
             beside: Vec::new(),
@@ -69,13 +73,19 @@ impl<'c> House<'c> {
         }
         let rooms: BTreeSet<usize> = house.rooms.iter().copied().collect();
         for at in doors {
-            match case.around(at).find(|outer| rooms.contains(outer)) {
+            let touched = case.places.get(at).map(|place| place.touches.as_slice());
+            let touched = match touched {
+                Some([room]) => Some(*room),
+                _ => None,
+            };
+            match case.around(at).chain(touched).find(|outer| rooms.contains(outer)) {
                 Some(room) => house.doors.entry(room).or_default().push(at),
                 None => beside.push(at),
             }
         }
         beside.sort_unstable();
         house.beside = beside;
+        house.rows = rooms::rows(&house);
         house
     }
 

@@ -8,7 +8,7 @@ use super::block::{GAP, View};
 use super::ground::Area;
 use super::house::House;
 use super::marks::Mark;
-use super::rooms::{Row, rows};
+use super::rooms::Row;
 use super::sides::{Side, named};
 
 /// Lowest row of rooms.
@@ -18,7 +18,8 @@ const LOWEST: f64 = 84.0;
 pub(super) struct Inside<'h> {
     house: &'h House<'h>,
     marks: &'h BTreeMap<usize, Vec<Mark>>,
-    rows: Vec<Row>,
+    /// The least height of each row: what stands at the walls beside it.
+    least: Vec<f64>,
     /// The parts under each row.
     parts: Vec<Vec<Part>>,
     width: f64,
@@ -33,16 +34,12 @@ struct Part {
 }
 
 impl<'h> Inside<'h> {
-    pub fn of(house: &'h House<'h>, marks: &'h BTreeMap<usize, Vec<Mark>>, width: f64) -> Self {
-        let mut rows = rows(house, width);
-        if rows.is_empty() {
-            rows.push(Vec::new());
-        }
+    pub fn of(house: &'h House<'h>, marks: &'h BTreeMap<usize, Vec<Mark>>, width: f64, least: Vec<f64>) -> Self {
         let mut inside = Inside {
             house,
             marks,
-            parts: rows.iter().map(|_| Vec::new()).collect(),
-            rows,
+            least,
+            parts: house.rows.iter().map(|_| Vec::new()).collect(),
             width,
         };
         for at in &house.parts {
@@ -73,7 +70,7 @@ impl<'h> Inside<'h> {
             to: 0.0,
         };
         let mut last = 0;
-        for (number, row) in self.rows.iter().enumerate() {
+        for (number, row) in self.house.rows.iter().enumerate() {
             let each = 1.0 / row.len().max(1) as f64;
             for (turn, _) in row.iter().enumerate().filter(|(_, room)| touches(room)) {
                 part.first = part.first.min(number);
@@ -87,7 +84,7 @@ impl<'h> Inside<'h> {
             last = if sides.contains(&Side::Back) {
                 0
             } else {
-                self.rows.len().saturating_sub(1)
+                self.house.rows.len().saturating_sub(1)
             };
             (part.first, part.from, part.to) = (last, 0.0, 1.0);
         }
@@ -99,11 +96,15 @@ impl<'h> Inside<'h> {
     }
 
     /// Height of a row of rooms.
-    fn row_height(&self, row: &Row) -> f64 {
+    fn row_height(&self, number: usize) -> f64 {
+        let Some(row) = self.house.rows.get(number) else {
+            return 0.0;
+        };
         let width = self.cell(row) - 2.0 * GAP;
+        let least = self.least.get(number).copied().unwrap_or_default().max(LOWEST);
         row.iter()
             .map(|room| self.house.room(*room, self.marks).height(width) + 2.0 * GAP)
-            .fold(LOWEST, f64::max)
+            .fold(least, f64::max)
     }
 
     /// Height of the parts under a row: one beside the other.
@@ -117,29 +118,35 @@ impl<'h> Inside<'h> {
 
     pub fn height(&self) -> f64 {
         let strips: f64 = self.parts.iter().map(|parts| self.strip_height(parts)).sum();
-        self.rows.iter().map(|row| self.row_height(row)).sum::<f64>() + strips
+        (0..self.house.rows.len()).map(|row| self.row_height(row)).sum::<f64>() + strips
     }
 
-    pub fn draw(&self, svg: &mut Svg, area: Area) {
-        let spare = (area.h - self.height()).max(0.0) / self.rows.len().max(1) as f64;
+    /// Draws it, and gives the upper and the lower end of each row.
+    pub fn draw(&self, svg: &mut Svg, area: Area) -> Vec<(f64, f64)> {
         let mut y = area.y;
-        let mut tops = Vec::with_capacity(self.rows.len());
-        for (row, parts) in self.rows.iter().zip(&self.parts) {
+        let mut ends = Vec::with_capacity(self.house.rows.len());
+        let mut tops = Vec::with_capacity(self.house.rows.len());
+        for (number, (row, parts)) in self.house.rows.iter().zip(&self.parts).enumerate() {
             tops.push(y);
-            let high = self.row_height(row) + spare;
+            let high = self.row_height(number);
+            ends.push((y, y + high));
             self.rooms(svg, Area { y, h: high, ..area }, row);
             y += high;
             let strip = self.strip_height(parts);
             self.strip(svg, Area { y, h: strip, ..area }, parts, &tops);
             y += strip;
         }
+        ends
     }
 
     fn rooms(&self, svg: &mut Svg, area: Area, row: &Row) {
         let width = self.cell(row);
         let mut x = area.x;
         for room in row {
+            let id = self.house.case.places.get(*room).map_or("", |place| &place.id);
+            svg.open(&[("class", "room"), ("data-room", id)]);
             svg.rect(x, area.y, width, area.h, "fill=\"none\" stroke=\"#666\"");
+            svg.close();
             let block = self.house.room(*room, self.marks);
             block.draw(svg, x + GAP, area.y + GAP, width - 2.0 * GAP, Anchor::Start, View::Plan);
             x += width;

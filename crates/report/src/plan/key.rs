@@ -38,7 +38,7 @@ pub(super) fn head(svg: &mut Svg, case: &Case, width: f64) -> f64 {
         width,
         "",
     );
-    let what = "A scheme of what touches what, not to scale. The front is at the foot, where the case has one.";
+    let what = "A scheme of what touches what, not to scale. The front is at the foot, where the case has one. An opening stands at the room that the case says it touches, or that it is named after; where neither tells, it is dashed, and may be anywhere along its wall.";
     let y = paragraph(svg, what, y, width, "");
     shapes(svg, y + GAP, width) + GAP
 }

@@ -6,10 +6,12 @@
 
 mod block;
 mod ground;
+mod group;
 mod house;
 mod inside;
 mod key;
 mod marks;
+mod openings;
 mod outside;
 mod rooms;
 mod sides;

@@ -6,9 +6,11 @@ use crate::phrase::{capital, clean};
 use crate::svg::{Anchor, LINE, Svg};
 
 use super::block::{GAP, View};
-use super::ground::{STRIP, slots};
+use super::ground::{STRIP, jog};
+use super::group::DASHED;
 use super::house::House;
 use super::marks::Mark;
+use super::openings;
 
 /// Height of an opening.
 const OPENING: f64 = 44.0;
@@ -20,6 +22,27 @@ pub(super) fn draw(svg: &mut Svg, house: &House<'_>, marks: &BTreeMap<usize, Vec
         y = wall(svg, house, marks, number, y, width) + 3.0 * GAP;
     }
     y
+}
+
+/// What stands in a slot of a wall.
+#[derive(Clone, Copy, PartialEq)]
+enum Slot {
+    Corner,
+    Opening,
+    /// An opening that may be anywhere along the wall.
+    Somewhere,
+}
+
+/// What stands in a wall, from left to right; last the openings of which nobody says where they are.
+fn slots(house: &House<'_>, wall: usize) -> Vec<(Slot, usize)> {
+    let (at_rooms, rest) = openings::along(house, wall);
+    let at_rooms = at_rooms.into_iter().flat_map(|at_room| at_room.openings);
+    jog(house, wall)
+        .map(|at| (Slot::Corner, at))
+        .into_iter()
+        .chain(at_rooms.map(|at| (Slot::Opening, at)))
+        .chain(rest.into_iter().map(|at| (Slot::Somewhere, at)))
+        .collect()
 }
 
 fn wall(
@@ -49,7 +72,7 @@ fn wall(
     let own_height = own.height(wide - 2.0 * GAP);
     let slots = slots(house, number);
     let slot = wide / slots.len().max(1) as f64;
-    let blocks: Vec<_> = slots.iter().map(|at| house.block(*at, marks)).collect();
+    let blocks: Vec<_> = slots.iter().map(|(_, at)| house.block(*at, marks)).collect();
     let named = blocks.iter().map(|block| block.height(slot - GAP)).fold(0.0, f64::max);
     let corners = [number, (number + 1) % house.walls.len().max(1)]
         .map(|joint| house.corners.get(joint).copied().flatten())
@@ -87,15 +110,15 @@ fn wall(
     let row = foot - GAP - named - GAP - OPENING;
     for (turn, block) in blocks.iter().enumerate() {
         let x = left + slot * turn as f64;
-        let is_opening = slots
-            .get(turn)
-            .is_some_and(|at| house.openings.get(number).is_some_and(|openings| openings.contains(at)));
-        if is_opening {
-            let w = (slot * 0.5).min(70.0);
-            svg.rect(x + (slot - w) / 2.0, row, w, OPENING, "fill=\"#fff\" stroke=\"#000\"");
-        } else {
-            let middle = x + slot / 2.0;
-            svg.line((middle, eaves), (middle, row + OPENING), "stroke-width=\"1.5\"");
+        let w = (slot * 0.5).min(70.0);
+        let opening = |svg: &mut Svg, style: &str| svg.rect(x + (slot - w) / 2.0, row, w, OPENING, style);
+        match slots.get(turn).map(|(what, _)| *what) {
+            Some(Slot::Opening) => opening(svg, "fill=\"#fff\" stroke=\"#000\""),
+            Some(Slot::Somewhere) => opening(svg, DASHED),
+            _ => {
+                let middle = x + slot / 2.0;
+                svg.line((middle, eaves), (middle, row + OPENING), "stroke-width=\"1.5\"");
+            }
         }
         block.draw(
             svg,

@@ -5,14 +5,14 @@ use std::collections::BTreeMap;
 use super::house::House;
 use super::sides::{Side, named};
 
-/// Narrowest room, in units of the drawing.
-const NARROWEST: f64 = 92.0;
+/// Most rooms in a row.
+const MOST: usize = 4;
 
 /// One row of rooms, as indices of places, from left to right.
 pub(super) type Row = Vec<usize>;
 
-/// The rows of rooms, from the back to the front.
-pub(super) fn rows(house: &House<'_>, width: f64) -> Vec<Row> {
+/// The rows of rooms, from the back to the front: one at least.
+pub(super) fn rows(house: &House<'_>) -> Vec<Row> {
     let points = points(house);
     let mut bands: [Vec<(f64, usize)>; 3] = Default::default();
     for room in &house.rooms {
@@ -28,16 +28,18 @@ pub(super) fn rows(house: &House<'_>, width: f64) -> Vec<Row> {
             band.push((x, *room));
         }
     }
-    let most = ((width / NARROWEST).floor() as usize).max(1);
     let mut rows = Vec::new();
     for mut band in bands {
         band.sort_by(|a, b| a.0.total_cmp(&b.0));
-        let count = band.len().div_ceil(most).max(1);
+        let count = band.len().div_ceil(MOST).max(1);
         let each = band.len().div_ceil(count).max(1);
         rows.extend(
             band.chunks(each)
                 .map(|row| row.iter().map(|(_, room)| *room).collect::<Row>()),
         );
+    }
+    if rows.is_empty() {
+        rows.push(Vec::new());
     }
     rows
 }

@@ -39,18 +39,25 @@ pub(super) struct Wall {
     pub to: f64,
 }
 
+/// Words that speak of a side.
+const NAMES: [(Side, [&str; 3]); 4] = [
+    (Side::Front, ["front", "street", "south"]),
+    (Side::Right, ["right", "east", "eastern"]),
+    (Side::Back, ["back", "rear", "north"]),
+    (Side::Left, ["left", "west", "western"]),
+];
+
+/// Whether a word speaks of a side.
+pub(super) fn is_side(word: &str) -> bool {
+    NAMES.iter().any(|(_, names)| names.contains(&word))
+}
+
 /// The sides that a place's name speaks of: ways round the compass, or as seen from the street.
 pub(super) fn named(place: &Place) -> Vec<Side> {
     let text = format!("{} {}", place.id, place.label).to_lowercase();
     let words: Vec<&str> = text.split(|c: char| !c.is_alphanumeric()).collect();
     let says = |names: &[&str]| names.iter().any(|name| words.contains(name));
-    let sides = [
-        (Side::Front, ["front", "street", "south"]),
-        (Side::Right, ["right", "east", "eastern"]),
-        (Side::Back, ["back", "rear", "north"]),
-        (Side::Left, ["left", "west", "western"]),
-    ];
-    sides
+    NAMES
         .into_iter()
         .filter(|(_, names)| says(names))
         .map(|(side, _)| side)

@@ -186,3 +186,54 @@ fn a_note_in_a_label_can_not_make_a_determination() {
         Err(ReportError::Determination { phrase: "failed", .. })
     ));
 }
+
+/// The rect of a room, or the middle of the text of an opening.
+fn part<'s>(svg: &'s Document<'s>, attribute: &str, id: &str) -> Option<Node<'s, 's>> {
+    svg.descendants().find(|node| node.attribute(attribute) == Some(id))
+}
+
+#[test]
+fn an_opening_stands_at_the_room_that_it_is_named_after_or_apart() {
+    let pack = pack();
+    // House, opening, room: none where neither the case nor its name tells.
+    let expected = [
+        ("short-seat", "family-window", Some("family")),
+        ("short-seat", "breakfast-door", Some("breakfast")),
+        ("short-seat", "garage-door", Some("garage")),
+        ("short-seat", "bedroom-window", None),
+        ("short-seat", "entry", None),
+        ("second-pass", "garage-door", Some("garage")),
+        ("second-pass", "dining-window", Some("dining")),
+        ("second-pass", "laundry-door", Some("laundry")),
+        ("second-pass", "patio-door", None),
+        ("dropped-corner", "bedroom-window", Some("corner-bedroom")),
+        ("quiet-corner", "study-window", Some("study")),
+        ("quiet-corner", "garage-door", Some("garage")),
+        ("quiet-corner", "bath-window", None),
+        ("bent-corner", "study-window", Some("study")),
+        ("bent-corner", "kitchen-window", Some("kitchen")),
+        ("bent-corner", "front-door", None),
+    ];
+    let cases = examples();
+    for (name, opening, room) in expected {
+        let case = cases.iter().find(|case| case.id == name).unwrap();
+        let text = plan_svg(&pack, case, &weighed(&pack, case), Key::LeftOut).unwrap();
+        let svg = Document::parse(&text).unwrap();
+        let place = part(&svg, "id", &format!("place-{opening}")).unwrap();
+        let apart = place
+            .prev_sibling_element()
+            .is_some_and(|node| node.attribute("stroke-dasharray").is_some());
+        assert_eq!(apart, room.is_none(), "{name}: {opening}");
+        let Some(room) = room else { continue };
+        let rect = part(&svg, "data-room", room).unwrap().first_element_child().unwrap();
+        let [left, top, right, foot] = bounds(rect);
+        let label = place.first_element_child().unwrap();
+        let (x, y) = (number(label, "x"), number(label, "y"));
+        let (beside, over) = (left <= x && x <= right, top <= y && y <= foot);
+        // Beside the room on one axis, outside the walls on the other.
+        assert!(
+            beside != over,
+            "{name}: {opening} at {x}, {y} by {room} {left}-{right}, {top}-{foot}"
+        );
+    }
+}
