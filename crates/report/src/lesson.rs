@@ -1,8 +1,13 @@
 //! A lesson: one house to step through, as values and as one page of HTML that needs no network.
 
 mod build;
+mod end;
 mod html;
 mod list;
+mod said;
+mod summary;
+
+pub use end::{End, EndMatter, EndStep};
 
 use serde::Serialize;
 
@@ -23,7 +28,8 @@ pub struct Lesson {
     pub pack: String,
     /// What this is, and what it is not; cautions.
     pub notes: Vec<String>,
-    /// The conclusions that are shown: those that the walk moved most. What asks for most at the end comes first.
+    /// The conclusions that are shown: those that the walk moved most, in the order of the pack, so that it gives nothing
+    /// away.
     pub beliefs: Vec<Belief>,
     /// Chances in words, that states name by their index.
     pub words: Vec<String>,
@@ -31,6 +37,8 @@ pub struct Lesson {
     pub supports: Vec<&'static str>,
     /// Actions, from the least, in words, that states name by their index.
     pub actions: Vec<&'static str>,
+    /// Why an action is asked for, that states name by their index.
+    pub whys: Vec<String>,
     /// Before any sighting.
     pub start: State,
     /// One for each sighting, in the order that they were made.
@@ -39,6 +47,9 @@ pub struct Lesson {
     pub suppose: Vec<Suppose>,
     /// Two of them at once: the indices, lower first, and the state.
     pub pairs: Vec<(usize, usize, State)>,
+    /// What it came to. Not part of the data in the page: it stands there as text.
+    #[serde(skip)]
+    pub end: End,
     /// The house in plan and elevation, as SVG; not part of the data in the page.
     #[serde(skip)]
     pub plan: String,
@@ -51,8 +62,8 @@ pub struct Belief {
     pub id: String,
     /// Its title with its place.
     pub title: String,
-    /// What would change it, as the pack has it.
-    pub mind_changers: Vec<String>,
+    /// Whether it is a group of causes: that at least one of them is there.
+    pub group: bool,
 }
 
 /// What is believed at one moment, in the order of [`Lesson::beliefs`].
@@ -66,6 +77,8 @@ pub struct State {
     pub supports: Vec<usize>,
     /// Indices into [`Lesson::actions`].
     pub actions: Vec<usize>,
+    /// Indices into [`Lesson::whys`].
+    pub whys: Vec<usize>,
     /// The highest action asked for by anything, these beliefs or others: an index into [`Lesson::actions`].
     pub most: usize,
     /// Hazards, limits passed and misfit, one sentence each.
@@ -81,14 +94,16 @@ pub struct LessonStep {
     pub pass: String,
     /// Id of the place.
     pub place: String,
-    /// `seen`, `none` or `not reached`.
+    /// `seen`, `none`, `not reached` or `hidden`.
     pub kind: &'static str,
+    /// Its mark in the drawing; none where a later sighting stands in its place.
+    pub mark: Option<String>,
     /// What was found, in a sentence.
     pub says: String,
     /// What it moved by a deciban or more: shown beliefs, those that moved most first.
     pub moved: Vec<Told>,
-    /// Conclusions that it moved but that are not among the shown.
-    pub others: usize,
+    /// Conclusions that it moved but that are not among the shown: title with place, and decibans.
+    pub others: Vec<(String, f64)>,
     /// What is believed after it.
     pub state: State,
 }
@@ -157,6 +172,7 @@ pub fn lesson(
 ) -> Result<Lesson, ReportError> {
     let mut lesson = build::lesson(pack, case, walk, changed, pairs);
     let last = walk.steps.last().map_or(&walk.start, |step| &step.outcome);
+    lesson.end = end::end(pack, case, walk);
     lesson.plan = crate::plan_svg(pack, case, last, crate::Key::LeftOut)?;
     Ok(lesson)
 }

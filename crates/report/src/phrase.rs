@@ -75,6 +75,15 @@ pub(crate) fn the_place(place: &Place) -> String {
 /// A text with its places after it: `corner pop at the south-west corner`.
 pub(crate) fn with_place(text: &str, case: &Case, places: &[usize]) -> String {
     let all = at_places(case, places);
+    // A slab that domed at the slab is a slab that domed.
+    if let [one] = places
+        && let Some(place) = case.places.get(*one)
+        && text
+            .split(' ')
+            .any(|word| word == clean(&place.label).trim_start_matches("the "))
+    {
+        return text.into();
+    }
     // "Torn at the chimney" at the rear chimney is torn at the rear chimney.
     if let Some(name) = all.strip_prefix("at ")
         && let [before @ .., by, "the", last] = text.split(' ').collect::<Vec<_>>().as_slice()
@@ -122,25 +131,39 @@ pub(crate) fn both_units(read: &Measured) -> String {
             _ => written,
         };
     }
-    let other = if read.quantity == Quantity::Length && is_metric(&written) {
-        Some(format!("about {}", tape_inches(read.value)))
+    let error = read.sd.filter(|sd| *sd > 0.0).map(|sd| Measured {
+        value: sd * COVER_95,
+        sd: None,
+        ..read.clone()
+    });
+    // Of what was computed, the text has no error of its own.
+    let stated = written.contains(['±']) || written.contains("+/-");
+    let other = if is_metric_length(read, &written) {
+        let error = error.as_ref().map(|error| format!(" ± {}", tape_inches(error.value)));
+        Some(format!(
+            "about {}{}",
+            tape_inches(read.value),
+            error.unwrap_or_default()
+        ))
     } else {
         let (us, metric) = units(read);
-        let error = read.sd.filter(|sd| *sd > 0.0).map(|sd| {
-            units(&Measured {
-                value: sd * COVER_95,
-                sd: None,
-                ..read.clone()
-            })
-        });
-        match (metric, error) {
+        match (metric, error.as_ref().map(units)) {
             (Some(metric), Some((_, Some(error)))) => Some(format!("{metric} ± {error}")),
             (Some(metric), _) if us == written || read.quantity == Quantity::Length => Some(metric),
             (Some(metric), _) => Some(format!("{us}; {metric}")),
             (None, _) => None,
         }
     };
+    let written = match error.filter(|_| !stated && !is_metric_length(read, &written)) {
+        Some(error) if read.quantity == Quantity::Length => format!("{written} ± {}", tape_inches(error.value)),
+        Some(error) => format!("{written} ± {}", units(&error).0),
+        None => written,
+    };
     other.map_or_else(|| written.clone(), |other| format!("{written} ({other})"))
+}
+
+fn is_metric_length(read: &Measured, written: &str) -> bool {
+    read.quantity == Quantity::Length && is_metric(written)
 }
 
 /// Whether a length was written in metric.

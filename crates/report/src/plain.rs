@@ -155,7 +155,8 @@ fn changes(changes: &Changes, lines: &mut Lines) {
     }
 }
 
-fn moved_text(moved: &Moved) -> String {
+/// What moved since an earlier pass, in one paragraph.
+pub(crate) fn moved_text(moved: &Moved) -> String {
     let stood = |at: &crate::page::Standing| {
         format!(
             "{} ({})",

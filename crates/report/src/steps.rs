@@ -86,6 +86,11 @@ pub(crate) fn signed(weight: f64) -> String {
     }
 }
 
+/// `7 decibans`, `1 deciban`: how much, where words beside it say which way.
+pub(crate) fn in_decibans(weight: f64) -> String {
+    decibans_in_words(weight.abs()).trim_start_matches('+').into()
+}
+
 /// `+7 decibans`, `-1 deciban`.
 fn decibans_in_words(weight: f64) -> String {
     let one = weight.round().abs() == 1.0;

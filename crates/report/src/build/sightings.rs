@@ -10,7 +10,7 @@ use wythe_pack::{Clue, Pack};
 use super::sources;
 use crate::number::rounded;
 use crate::page::{Mark, Measurement, Sighting};
-use crate::phrase::{at_places, both_units, clean, listed, units, with_place, words};
+use crate::phrase::{at_places, both_units, clean, listed, the_place, units, with_place, words};
 
 /// Every reading of an outcome, in its order.
 pub(crate) fn sightings(pack: &Pack, case: &Case, readings: &[Reading]) -> Vec<Sighting> {
@@ -99,7 +99,7 @@ fn detail(pack: &Pack, clue: &Clue, reading: &Reading, sighting: &Sighting, size
         .as_deref()
         .filter(|grade| sighting.shows && !matches!(*grade, "seen" | "yes" | "yes_told"))
     {
-        detail.push(words(grade));
+        detail.extend(grade_words(clue, grade));
     }
     let absent = sighting.computed.is_some() && !sighting.shows;
     if let Some(measured) = sighting.measured.as_ref().filter(|_| !absent) {
@@ -108,8 +108,8 @@ fn detail(pack: &Pack, clue: &Clue, reading: &Reading, sighting: &Sighting, size
         detail.extend(measured.from_photo.then(|| "scaled off a photo".to_string()));
     }
     detail.extend(sighting.computed.as_ref().map(|from| match absent {
-        true => format!("by the {} {}", from.kind, from.sheet),
-        false => format!("computed from the {} {}: {}", from.kind, from.sheet, from.taken),
+        true => format!("by the {} {}", sheet(from.kind), from.sheet),
+        false => format!("computed from the {} {}: {}", sheet(from.kind), from.sheet, from.taken),
     }));
     for mark in &sighting.marks {
         let title = clue
@@ -139,6 +139,43 @@ fn detail(pack: &Pack, clue: &Clue, reading: &Reading, sighting: &Sighting, size
         Used::Weighed | Used::NotReached => {}
     }
     detail.join(", ")
+}
+
+/// A sheet of readings by its kind: a survey, or the readings of a lintel.
+fn sheet(kind: &str) -> String {
+    match kind {
+        "survey" => kind.into(),
+        _ => format!("{kind} readings"),
+    }
+}
+
+/// The name of a grade beside what its clue says: in full where its title goes on from it; none where it says nothing
+/// more, as where it is the only one.
+pub(crate) fn grade_words(clue: &Clue, id: &str) -> Option<String> {
+    let grade = clue.grades.iter().find(|grade| grade.id == id)?;
+    let name = words(id);
+    let said = clue.says.split(' ').any(|word| word.trim_end_matches(',') == name);
+    match &grade.title {
+        Some(title) if said || title.starts_with(&format!("{name} ")) => Some(title.clone()),
+        _ if said || clue.grades.len() == 2 => None,
+        _ => Some(name),
+    }
+}
+
+/// What could not be looked at, and why: `could not be seen: whether the front wall shows a gap below the frieze (locked
+/// gate; ask for access)`. None for a sighting that was made.
+pub(crate) fn not_seen(pack: &Pack, case: &Case, sighting: &wythe_case::Sighting) -> Option<String> {
+    let Seen::NotReached { why, ask_access } = &sighting.seen else {
+        return None;
+    };
+    let clue = &pack[pack.clue(&sighting.clue)?];
+    let place = case.places.get(sighting.at).map(the_place)?;
+    let ask = if *ask_access { "; ask for access" } else { "" };
+    Some(format!(
+        "could not be seen: whether {place} shows {} ({}{ask})",
+        clue.says,
+        clean(why)
+    ))
 }
 
 /// How a sentence names the absence of a clue: its own words, or `no …`.

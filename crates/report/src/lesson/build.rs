@@ -3,15 +3,15 @@
 use std::collections::BTreeMap;
 
 use wythe_case::{Case, Seen, Sighting};
-use wythe_engine::{About, Carried, Moved, Outcome, Walk, WalkStep};
+use wythe_engine::{About, Outcome, Used, Walk, WalkStep};
 use wythe_pack::{Action, Pack, Support};
 
-use super::{Belief, Change, Changed, Lesson, LessonStep, State, Suppose, Told};
-use crate::build::{self, conclusions, notices, sightings};
+use super::said::{Said, support_words};
+use super::{Belief, Change, Changed, End, Lesson, LessonStep, State, Suppose, Told};
+use crate::build::{self, conclusions, notices};
 use crate::number::{odds_in_words, rounded};
 use crate::phrase::{capital, clean, sentence};
 use crate::plain::action_name;
-use crate::reasons::hop_says;
 
 /// Most beliefs shown.
 const MOST: usize = 18;
@@ -21,8 +21,12 @@ const SHOWN: f64 = 0.02;
 struct Builder<'a> {
     pack: &'a Pack,
     case: &'a Case,
+    said: Said<'a>,
     shown: Vec<About>,
     words: Vec<String>,
+    whys: Vec<String>,
+    /// The mark in the drawing of each sighting that stands at the end.
+    marks: BTreeMap<String, String>,
 }
 
 pub(super) fn lesson(
@@ -35,8 +39,11 @@ pub(super) fn lesson(
     let mut builder = Builder {
         pack,
         case,
+        said: Said { pack, case },
         shown: shown(walk),
         words: Vec::new(),
+        whys: Vec::new(),
+        marks: crate::plan::names_of_marks(pack, case, walk.steps.last().map_or(&walk.start, |step| &step.outcome)),
     };
     let start = builder.state(&walk.start);
     let steps: Vec<LessonStep> = (0..walk.steps.len()).filter_map(|at| builder.step(walk, at)).collect();
@@ -58,30 +65,23 @@ pub(super) fn lesson(
             .map(|about| Belief {
                 id: conclusions::id(pack, case, *about),
                 title: capital(&conclusions::title_and_place(pack, case, *about)),
-                mind_changers: match about {
-                    About::Mechanism { mechanism, .. } => {
-                        let all = pack[*mechanism].mind_changers.iter();
-                        all.map(|one| one.says.clone()).collect()
-                    }
-                    About::Family(_) => Vec::new(),
-                },
+                group: matches!(about, About::Family(_)),
             })
             .collect(),
-        supports: Support::ALL
-            .iter()
-            .map(|support| conclusions::support_words(*support))
-            .collect(),
+        supports: Support::ALL.iter().map(|support| support_words(*support)).collect(),
         actions: Action::ALL.iter().map(|action| action_name(action.name())).collect(),
         start,
         steps,
         suppose,
         pairs,
         words: builder.words,
+        whys: builder.whys,
+        end: End::default(),
         plan: String::new(),
     }
 }
 
-/// The conclusions that the walk moved most, those that ask for most at its end first.
+/// The conclusions that the walk moved most or that ask for something at its end, in the order of the pack.
 fn shown(walk: &Walk) -> Vec<About> {
     let mut span: BTreeMap<About, (f64, f64)> = BTreeMap::new();
     let last = walk.steps.last().map_or(&walk.start, |step| &step.outcome);
@@ -92,11 +92,11 @@ fn shown(walk: &Walk) -> Vec<About> {
         }
     }
     let moved = |about: &About| span.get(about).map_or(0.0, |(low, high)| high - low);
-    let mut most: Vec<(About, Action, f64)> = last
+    let mut most: Vec<(About, Action)> = last
         .conclusions
         .iter()
         .filter(|one| one.action > Action::Record || moved(&one.about) >= SHOWN)
-        .map(|one| (one.about, one.action, one.chance))
+        .map(|one| (one.about, one.action))
         .collect();
     most.sort_by(|a, b| {
         b.1.cmp(&a.1)
@@ -104,8 +104,9 @@ fn shown(walk: &Walk) -> Vec<About> {
             .then(a.0.cmp(&b.0))
     });
     most.truncate(MOST);
-    most.sort_by(|a, b| b.1.cmp(&a.1).then(b.2.total_cmp(&a.2)).then(a.0.cmp(&b.0)));
-    most.into_iter().map(|(about, ..)| about).collect()
+    let mut shown: Vec<About> = most.into_iter().map(|(about, ..)| about).collect();
+    shown.sort_unstable();
+    shown
 }
 
 impl Builder<'_> {
@@ -116,6 +117,7 @@ impl Builder<'_> {
             words: Vec::new(),
             supports: Vec::new(),
             actions: Vec::new(),
+            whys: Vec::new(),
             most: outcome.action as usize,
             notices: notices::notices(self.pack, self.case, outcome, &matters)
                 .iter()
@@ -127,7 +129,9 @@ impl Builder<'_> {
             let one = outcome.conclusions.iter().find(|one| one.about == about);
             let chance = one.map_or(0.0, |one| one.chance);
             state.chances.push(rounded(chance).unwrap_or(0.0));
-            state.words.push(self.word(odds_in_words(chance)));
+            state.words.push(pooled(&mut self.words, odds_in_words(chance)));
+            let why = one.map(|one| self.said.why(one)).unwrap_or_default();
+            state.whys.push(pooled(&mut self.whys, why));
             state
                 .supports
                 .push(one.map_or(Support::NotMoved, |one| one.support) as usize);
@@ -138,82 +142,35 @@ impl Builder<'_> {
         state
     }
 
-    fn word(&mut self, words: String) -> usize {
-        match self.words.iter().position(|known| *known == words) {
-            Some(at) => at,
-            None => {
-                self.words.push(words);
-                self.words.len().saturating_sub(1)
-            }
-        }
-    }
-
     fn step(&mut self, walk: &Walk, at: usize) -> Option<LessonStep> {
         let step = walk.steps.get(at)?;
         let pass = self.case.passes.get(step.pass)?;
         let sighting = pass.sightings.iter().find(|one| one.id == step.sighting)?;
-        let told: Vec<Told> = step.moved.iter().filter_map(|one| self.told(step, one)).collect();
+        let (mut told, mut others) = (Vec::new(), Vec::new());
+        for one in &step.moved {
+            let decibans = (one.weight * 10.0).round() / 10.0;
+            match self.shown.iter().position(|about| *about == one.about) {
+                Some(belief) => told.push(Told {
+                    belief,
+                    decibans,
+                    by: self.said.by(step, one),
+                }),
+                None => others.push((
+                    capital(&conclusions::title_and_place(self.pack, self.case, one.about)),
+                    decibans,
+                )),
+            }
+        }
         Some(LessonStep {
             sighting: step.sighting.clone(),
             pass: pass.title.as_deref().map_or_else(|| pass.id.clone(), clean),
             place: self.case.places.get(sighting.at)?.id.clone(),
-            kind: match sighting.seen {
-                Seen::Grade(_) | Seen::Present => "seen",
-                Seen::NoneThere { .. } => "none",
-                Seen::NotReached { .. } => "not reached",
-                Seen::Measured { .. } if shows(step) => "seen",
-                Seen::Measured { .. } => "none",
-            },
-            says: self.says(step, at, sighting),
-            others: step.moved.len().saturating_sub(told.len()),
+            kind: kind(step, sighting),
+            mark: self.marks.get(&step.sighting).cloned(),
+            says: self.said.sighting(step, at, sighting),
+            others,
             moved: told,
             state: self.state(&step.outcome),
-        })
-    }
-
-    /// What a sighting found, in a sentence.
-    fn says(&self, step: &WalkStep, at: usize, sighting: &Sighting) -> String {
-        let then = self.case.first(at.saturating_add(1));
-        let all = sightings::sightings(self.pack, &then, &step.outcome.readings);
-        match all.iter().find(|one| one.id == step.sighting) {
-            Some(one) => crate::plain::in_full(one),
-            // What could not be reached again leaves what stood before.
-            None => {
-                let clue = self.pack.clue(&sighting.clue).map(|clue| self.pack[clue].title.clone());
-                let place = crate::phrase::at_places(self.case, &[sighting.at]);
-                let what = capital(&clue.unwrap_or_else(|| sighting.clue.clone()));
-                format!("{what} {place}: not reached this time; what was found before stands.")
-            }
-        }
-    }
-
-    fn told(&self, step: &WalkStep, one: &Moved) -> Option<Told> {
-        let belief = self.shown.iter().position(|about| *about == one.about)?;
-        let by = match &one.by {
-            Carried::Chain(hops) => hops
-                .iter()
-                .rev()
-                .map(|hop| hop_says(self.pack, self.case, hop))
-                .collect(),
-            Carried::Rival { rival, over } => {
-                let rival = conclusions::title_and_place(self.pack, self.case, *rival);
-                let over = step.outcome.readings.get(*over)?;
-                let over = sightings::in_one_phrase(self.pack, self.case, &[over]);
-                let less = if one.weight < 0.0 {
-                    format!("{rival} rose, and could leave {over} as well: less is left for this to account for.")
-                } else {
-                    format!("{rival} fell, and could have left {over}: more is left for this to account for.")
-                };
-                vec![capital(&less)]
-            }
-            Carried::Together => vec![
-                "By a pattern of several places, or through what shares its signs; no single rule carries it.".into(),
-            ],
-        };
-        Some(Told {
-            belief,
-            decibans: (one.weight * 10.0).round() / 10.0,
-            by,
         })
     }
 
@@ -223,16 +180,7 @@ impl Builder<'_> {
                 let step = steps.iter().position(|step| step.sighting == *id)?;
                 (steps.get(step)?.says.clone(), Some(step))
             }
-            Change::Found { clue, at, grade } => {
-                let clue = &self.pack[*clue];
-                let place = crate::phrase::at_places(self.case, &[*at]);
-                let found = if *grade == 0 {
-                    sightings::absence(clue)
-                } else {
-                    format!("{}, {}", clue.says, crate::phrase::words(&clue.grades.get(*grade)?.id))
-                };
-                (sentence(&format!("Not looked at so far: {found} {place}")), None)
-            }
+            Change::Found { clue, at, grade } => (self.said.supposed(*clue, *at, *grade), None),
         };
         Some(Suppose {
             says,
@@ -243,8 +191,26 @@ impl Builder<'_> {
     }
 }
 
-/// Whether the step's own sighting says that something is there.
-fn shows(step: &WalkStep) -> bool {
+/// What became of a step's own sighting.
+fn kind(step: &WalkStep, sighting: &Sighting) -> &'static str {
     let own = step.outcome.readings.iter().find(|one| one.sighting == step.sighting);
-    own.is_some_and(|reading| reading.shows())
+    match (own.map(|reading| &reading.used), &sighting.seen) {
+        (Some(Used::NotReached), _) | (_, Seen::NotReached { .. }) => "not reached",
+        (Some(Used::Hidden { .. }), _) => "hidden",
+        (_, Seen::Grade(_) | Seen::Present) => "seen",
+        (_, Seen::NoneThere { .. }) => "none",
+        (_, Seen::Measured { .. }) if own.is_some_and(|reading| reading.shows()) => "seen",
+        (_, Seen::Measured { .. }) => "none",
+    }
+}
+
+/// The index of a text in a pool, put there when it is new.
+fn pooled(pool: &mut Vec<String>, text: String) -> usize {
+    match pool.iter().position(|known| *known == text) {
+        Some(at) => at,
+        None => {
+            pool.push(text);
+            pool.len().saturating_sub(1)
+        }
+    }
 }

@@ -2,7 +2,7 @@
 
 use std::fmt::Write;
 
-use super::{Lesson, list};
+use super::{Lesson, list, summary};
 use crate::ReportError;
 use crate::svg::escaped;
 
@@ -21,7 +21,7 @@ pub(super) fn page(lessons: &[Lesson]) -> Result<String, ReportError> {
         [one] => escaped(&one.title),
         many => format!("{} houses to step through", many.len()),
     };
-    let (mut plans, mut lists) = (String::new(), String::new());
+    let (mut plans, mut ends, mut lists) = (String::new(), String::new(), String::new());
     for lesson in lessons {
         if !lesson.plan.is_empty() {
             let case = escaped(&lesson.case);
@@ -31,6 +31,7 @@ pub(super) fn page(lessons: &[Lesson]) -> Result<String, ReportError> {
                 without_ids(&lesson.plan)
             );
         }
+        ends.push_str(&summary::summary(lesson));
         lists.push_str(&list::steps(lesson));
     }
     let notes: String = lessons
@@ -49,6 +50,7 @@ pub(super) fn page(lessons: &[Lesson]) -> Result<String, ReportError> {
         ("{{style}}", STYLE),
         ("{{cases}}", &cases(lessons)),
         ("{{plans}}", &plans),
+        ("{{ends}}", &ends),
         ("{{lists}}", &lists),
         ("{{notes}}", &notes),
         ("{{pack}}", &pack),

@@ -20,17 +20,26 @@
   let shown = 0;      // the last step that was shown: guessing stops there
   let off = [];       // readings taken away in "Suppose"
 
-  const state = step => step === 0 ? lesson.start : lesson.steps[step - 1].state;
+  const last = () => lesson.steps.length;   // the step after it is the end
+  const state = step => step === 0 ? lesson.start : lesson.steps[Math.min(step, last()) - 1].state;
   const short = p => p === 0 ? "0" : p < 0.0005 ? "under 0.001" : p > 0.9995 ? "over 0.999"
     : p < 0.01 || p > 0.99 ? p.toFixed(3) : p.toFixed(2);
   const decibans = p => 10 * Math.log10(p / (1 - p));
+  // How much, in words first: the same words as in the lists that stand without a script.
   const times = weight => {
     const factor = Math.pow(10, Math.abs(weight) / 10);
-    const said = factor < 1.5 ? "a little" : factor < 10 ? "about " + Number(factor.toFixed(factor < 3 ? 1 : 0)) + " times"
-      : factor < 1000 ? "about " + Number(factor.toPrecision(2)) + " times" : "over 1000 times";
-    return "odds " + said + (weight > 0 ? " larger" : " smaller");
+    if (factor < 1.05) return "odds hardly changed";
+    const said = factor < 3 ? "about " + factor.toFixed(1) : factor < 100 ? "about " + factor.toFixed(0)
+      : factor < 1000 ? "about " + 10 * Math.round(factor / 10) : "over 1000";
+    return "odds " + said + " times as " + (weight > 0 ? "large" : "small");
   };
-  const signed = weight => (weight > 0 ? "+" : weight < 0 ? "−" : "") + Math.abs(weight).toFixed(0);
+  const inDecibans = weight => {
+    const whole = Math.abs(weight).toFixed(0);
+    return whole + (whole === "1" ? " deciban" : " decibans");
+  };
+  const amount = weight => times(weight) + " (" + inDecibans(weight) + ")";
+  const counted = (count, one, many) => count === 1 ? "1 " + one : count + " " + many;
+  const name = belief => belief.title + (belief.group ? " (a group)" : "");
 
   // One row for each belief; `before` is the state it is compared with.
   const rows = (body, now, before) => {
@@ -41,7 +50,9 @@
       const weight = was === null || was === p ? 0 : decibans(p) - decibans(was);
       const moved = Number.isFinite(weight) && Math.abs(weight) >= 1;
       if (moved) row.className = "moved";
-      row.append(make("th", belief.title, { scope: "row" }));
+      const title = make("th", belief.title, { scope: "row" });
+      if (belief.group) title.append(make("span", "a group: at least one of its causes", { class: "note" }));
+      row.append(title);
       const chance = make("td", short(p) + " (" + lesson.words[now.words[i]] + ")", { "data-name": "Chance" });
       const gauge = make("span", null, { class: "gauge", "aria-hidden": "true" });
       const fill = make("i");
@@ -54,9 +65,9 @@
       }
       chance.prepend(gauge);
       row.append(chance);
-      const by = !moved ? "–" : (weight > 0 ? "▲ up " : "▼ down ") + signed(weight) + " decibans (" + times(weight) + ")";
+      const by = !moved ? "–" : (weight > 0 ? "▲ up, " : "▼ down, ") + amount(weight);
       row.append(make("td", by, { "data-name": "Moved" }));
-      row.append(make("td", lesson.supports[now.supports[i]], { "data-name": "Support" }));
+      row.append(make("td", lesson.supports[now.supports[i]], { "data-name": "Where it stands" }));
       row.append(make("td", lesson.actions[now.actions[i]], { "data-name": "Asks for" }));
       body.append(row);
     });
@@ -69,15 +80,29 @@
       const item = make("li");
       const details = make("details");
       details.open = told === step.moved[0] || step.moved.length < 4;
-      details.append(make("summary", lesson.beliefs[told.belief].title + ": " + signed(told.decibans) + " decibans"));
+      details.append(make("summary", name(lesson.beliefs[told.belief]) + ": " + amount(told.decibans)));
       const hops = make("ol");
       for (const line of told.by) hops.append(make("li", line));
       details.append(hops);
       item.append(details);
       list.append(item);
     }
-    const others = step.others ? " " + (step.others === 1 ? "One conclusion that is not in the table" : step.others + " conclusions that are not in the table") + " moved by a deciban or more." : "";
-    $("because-none").textContent = (step.moved.length ? "" : "It moved nothing in the table by as much as a deciban.") + others;
+    $("why-box").hidden = !step.moved.length;
+  };
+
+  // What asks for something else than before, and why: a chance can rise while less is asked for.
+  const asked = (now, before) => {
+    const items = lesson.beliefs.flatMap((belief, i) => !before || now.actions[i] === before.actions[i] ? [] : [
+      make("li", belief.title + " now asks for: " + lesson.actions[now.actions[i]] + " (before: " + lesson.actions[before.actions[i]]
+        + "). Why: " + lesson.whys[now.whys[i]] + ".")]);
+    $("asked").replaceChildren(...items);
+  };
+
+  // A list under a fold, gone when there is nothing in it.
+  const folded = (id, lines, head) => {
+    $(id + "-box").hidden = !lines.length;
+    $(id + "-head").textContent = head;
+    $(id).replaceChildren(...lines.map(line => make("li", line)));
   };
 
   // The drawing: what was seen up to now, the place of this sighting and its own mark standing out.
@@ -94,42 +119,72 @@
     }
   };
 
+  const WHAT = {
+    seen: "Seen.", none: "Looked for, and not there.", "not reached": "Could not be looked at: that says nothing either way.",
+    hidden: "Nothing was found, but something hides it: that counts as not looked.",
+  };
+  const onlyMoved = () => {
+    const some = $("beliefs").querySelector(".moved");
+    const only = $("only-moved").checked && at > 0;
+    $("beliefs").classList.toggle("only-moved", only);
+    $("table").hidden = only && !some;
+    $("moved-none").textContent = at === 0 || some ? "" : "It moved nothing in the table by as much as a deciban."
+      + (only ? " To see where everything stands, untick “Show only what moved”." : "");
+  };
+  const revealed = step => {
+    const [now, before] = [state(at), at === 0 ? null : state(at - 1)];
+    rows($("beliefs"), now, before);
+    onlyMoved();
+    asked(now, before);
+    because(step || { moved: [] });
+    const others = step ? step.others : [];
+    folded("others", others.map(([title, weight]) => title + ": " + amount(weight)), counted(others.length, "conclusion that is not in the table moved, too", "conclusions that are not in the table moved, too"));
+    folded("notices", now.notices, counted(now.notices.length, "limit or hazard noticed so far", "limits or hazards noticed so far"));
+    $("most").textContent = "The most that anything asks for now: " + lesson.actions[now.most] + ".";
+  };
   const show = () => {
-    const step = at === 0 ? null : lesson.steps[at - 1];
-    const waits = $("guess-first").checked && at > shown;
+    const atEnd = at > last();
+    const step = at === 0 || atEnd ? null : lesson.steps[at - 1];
+    const guessing = $("guess-first").checked;
+    const waits = guessing && at > shown && !atEnd;
     $("back").disabled = at === 0;
-    $("forward").disabled = at === lesson.steps.length || waits;
-    $("at").max = lesson.steps.length;
+    $("forward").disabled = atEnd || waits;
+    $("at").max = last() + 1;
     $("at").value = at;
-    const where = at === 0 ? "Before any sighting" : "Sighting " + at + " of " + lesson.steps.length;
+    const where = at === 0 ? "Before any sighting" : atEnd ? "At the end" : "Sighting " + at + " of " + last();
     $("at").setAttribute("aria-valuetext", where);
     $("where").textContent = where;
+    $("stepping").hidden = atEnd;
+    $("end").classList.toggle("waits", !atEnd);
+    // What gives the end away waits until every guess is made.
+    const early = guessing && shown < last();
+    $("to-end").hidden = early || atEnd;
+    for (const part of document.querySelectorAll(".tells")) part.hidden = early;
+    if (atEnd) {
+      const end = document.querySelector(".ending:not([hidden]) .asks");
+      $("aloud").textContent = where + ". " + (end ? end.textContent : "");
+      return;
+    }
     $("says").textContent = step ? step.says : "Nothing has been looked at yet: these are the shares of such houses, with the facts of this one.";
-    $("pass").textContent = step ? "Pass: " + step.pass + ". " + ({ seen: "Seen.", none: "Looked for, and not there.", "not reached": "Could not be looked at: that says nothing either way." })[step.kind] : "";
+    $("pass").textContent = step ? WHAT[step.kind] + " Pass: " + step.pass + ". In the drawing: "
+      + (step.mark || "no mark, a later sighting stands in its place") + ". In the case: " + step.sighting + "." : "";
     $("guessing").hidden = !waits;
     $("reveal").hidden = waits;
     places(step);
-    if (!waits) {
-      if (!$("guess-first").checked) shown = Math.max(shown, at);
-      const now = state(at);
-      rows($("beliefs"), now, at === 0 ? null : state(at - 1));
-      $("why-box").hidden = !step;
-      if (step) because(step);
-      $("most").textContent = "The most that anything asks for now: " + lesson.actions[now.most] + ".";
-      const notices = $("notices");
-      notices.replaceChildren(...now.notices.map(text => make("li", text)));
-      const first = step && step.moved[0];
-      $("aloud").textContent = where + ". " + $("says").textContent + (first
-        ? " Most moved: " + lesson.beliefs[first.belief].title + ", " + signed(first.decibans) + " decibans, to " + short(now.chances[first.belief]) + "." : "");
-    } else {
+    if (waits) {
       $("aloud").textContent = where + ". " + $("says").textContent + " Your guess comes first.";
+      return;
     }
+    if (!guessing) shown = Math.max(shown, at);
+    revealed(step);
+    const first = step && step.moved[0];
+    $("aloud").textContent = where + ". " + $("says").textContent + (first ? " Most moved: " + lesson.beliefs[first.belief].title + ", "
+      + amount(first.decibans) + ", to " + short(state(at).chances[first.belief]) + "." : "");
   };
 
   const go = to => {
-    const most = $("guess-first").checked ? shown + 1 : lesson.steps.length;
-    at = Math.max(0, Math.min(to, most, lesson.steps.length));
-    if (at === 0) shown = Math.max(shown, 0);
+    const most = $("guess-first").checked ? shown + 1 : last() + 1;
+    at = Math.max(0, Math.min(to, most, last() + 1));
     show();
   };
 
@@ -145,9 +200,9 @@
     const right = guesses.filter(one => one.support).length;
     const action = guesses.filter(one => one.action === 0).length;
     const under = guesses.filter(one => one.action < 0).length;
-    $("score-line").textContent = guesses.length + " guesses. Brier score " + yours.toFixed(3) + " (0 is best; the weighing itself would score "
-      + best.toFixed(3) + "). Support named alike: " + right + ". Action alike: " + action + "; less careful than the weighing: " + under
-      + "; more careful: " + (guesses.length - action - under) + ".";
+    $("score-line").textContent = counted(guesses.length, "guess", "guesses") + ". Your chances: Brier score " + yours.toFixed(3)
+      + "; the weighing's own chances would get " + best.toFixed(3) + ". Where it stands, named alike: " + right + ". Asked for the same: "
+      + action + "; for less: " + under + "; for more: " + (guesses.length - action - under) + ".";
     const body = $("bands");
     body.replaceChildren();
     for (let low = 0; low < 1; low += 0.2) {
@@ -170,15 +225,15 @@
     shown = Math.max(shown, at);
     show();
     scores();
-    $("verdict").textContent = "You said " + one.guess.toFixed(2) + ", the weighing says " + short(one.chance) + ", " + lesson.supports[now.supports[i]]
-      + (one.support ? " as you did" : "") + ". It asks for: " + lesson.actions[now.actions[i]]
-      + (one.action === 0 ? ", as you did." : one.action < 0 ? "; yours was less careful." : "; yours was more careful.");
+    $("verdict").textContent = "You said " + one.guess.toFixed(2) + ", the weighing says " + short(one.chance) + ": " + lesson.supports[now.supports[i]]
+      + (one.support ? ", as you did" : "") + ". It asks for: " + lesson.actions[now.actions[i]]
+      + (one.action === 0 ? ", as you did." : ". You asked for " + (one.action < 0 ? "less" : "more") + " than the weighing did.");
     $("forward").focus();
   };
 
   // Suppose: the state at the end with one or two things changed.
   const supposed = () => {
-    const end = state(lesson.steps.length);
+    const end = state(last());
     if (off.length === 1) return lesson.suppose[off[0]].state;
     if (off.length === 2) {
       const pair = lesson.pairs.find(([a, b]) => a === Math.min(...off) && b === Math.max(...off));
@@ -189,12 +244,24 @@
   const paired = i => off.length === 0 || off.includes(i)
     || (off.length === 1 && lesson.pairs.some(([a, b]) => a === Math.min(off[0], i) && b === Math.max(off[0], i)));
   const suppose = () => {
-    const end = state(lesson.steps.length);
-    for (const box of document.querySelectorAll("#suppose input")) box.disabled = !paired(Number(box.value));
+    const end = state(last());
+    const boxes = [...document.querySelectorAll("#suppose input")];
+    for (const box of boxes) box.disabled = !paired(Number(box.value));
     const now = supposed() || end;
     rows($("supposed"), now, end);
+    $("supposed").classList.toggle("only-moved", off.length > 0 && !!$("supposed").querySelector(".moved"));
     $("suppose-most").textContent = (off.length ? "Then the most that anything asks for: " : "As it stands, the most that anything asks for: ")
       + lesson.actions[now.most] + (off.length && now.most !== end.most ? " (it was: " + lesson.actions[end.most] + ")." : ".");
+    for (const old of document.querySelectorAll("#suppose .result")) old.remove();
+    if (!off.length) return;
+    // Beside the box that was changed last: on a phone the table is far away.
+    const most = lesson.beliefs.map((belief, i) => ({ i, weight: decibans(now.chances[i]) - decibans(end.chances[i]) }))
+      .filter(one => Number.isFinite(one.weight) && Math.abs(one.weight) >= 1).sort((a, b) => Math.abs(b.weight) - Math.abs(a.weight)).slice(0, 3);
+    const told = most.map(({ i }) => name(lesson.beliefs[i]) + ": " + short(end.chances[i]) + " to " + short(now.chances[i]) + ".").join(" ");
+    const limit = off.length === 2 ? " Two changes at a time are the most: put one back to try another."
+      : boxes.some(box => box.disabled) ? " The greyed boxes can not be changed together with this one." : "";
+    const box = boxes.find(one => Number(one.value) === off[off.length - 1]);
+    box.closest("li").append(make("p", (told || "That moves nothing in the table by as much as a deciban.") + " " + $("suppose-most").textContent + limit, { class: "result note" }));
   };
   const supposeList = () => {
     off = [];
@@ -221,11 +288,11 @@
     at = 0;
     shown = 0;
     $("title").textContent = lesson.title;
-    for (const list of document.querySelectorAll(".all-steps")) list.hidden = list.dataset.case !== lesson.case;
-    $("question").replaceChildren(...lesson.beliefs.map((belief, i) => make("option", belief.title, { value: i })));
+    for (const list of document.querySelectorAll(".all-steps, .ending")) list.hidden = list.dataset.case !== lesson.case;
+    $("question").replaceChildren(...lesson.beliefs.map((belief, i) => make("option", name(belief), { value: i })));
     $("support").replaceChildren(...lesson.supports.map((name, i) => make("option", name, { value: i })));
     $("action").replaceChildren(...lesson.actions.map((name, i) => make("option", name, { value: i })));
-    $("support").value = lesson.supports.indexOf("not moved");
+    $("support").value = Math.max(0, lesson.supports.findIndex(name => name.startsWith("about as likely")));
     $("verdict").textContent = "";
     supposeList();
     show();
@@ -235,7 +302,8 @@
   $("forward").addEventListener("click", () => go(at + 1));
   $("at").addEventListener("input", event => go(Number(event.target.value)));
   $("guess-first").addEventListener("change", () => { shown = at; $("verdict").textContent = ""; show(); });
-  $("only-moved").addEventListener("change", event => $("beliefs").classList.toggle("only-moved", event.target.checked));
+  $("only-moved").addEventListener("change", onlyMoved);
+  $("to-end").addEventListener("click", event => { event.preventDefault(); go(last() + 1); $("end").focus(); });
   $("chance").addEventListener("input", event => { $("chance-said").textContent = event.target.value + " in 100"; });
   $("show").addEventListener("click", guess);
   $("forget").addEventListener("click", () => { guesses = []; keep(); scores(); });
@@ -243,11 +311,13 @@
   if (cases) cases.addEventListener("change", () => open(Number(cases.value)));
   document.addEventListener("keydown", event => {
     if (event.target.closest("input, select, textarea, summary") || event.ctrlKey || event.metaKey || event.altKey) return;
-    const to = { ArrowRight: at + 1, ArrowLeft: at - 1, Home: 0, End: lesson.steps.length }[event.key];
+    const to = { ArrowRight: at + 1, ArrowLeft: at - 1, Home: 0, End: last() + 1 }[event.key];
     if (to === undefined) return;
     event.preventDefault();
     go(to);
   });
+  // On a narrow screen what a sighting moved comes first, and the drawing waits to be opened.
+  $("drawing").open = !window.matchMedia("(max-width: 48rem)").matches;
   $("walk").hidden = false;
   open(0);
   scores();

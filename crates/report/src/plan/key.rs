@@ -108,7 +108,7 @@ pub(super) fn key(svg: &mut Svg, marks: &BTreeMap<usize, Vec<Mark>>, top: f64, w
         y += LINE + GAP;
         svg.text(EDGE, y, Anchor::Start, "font-weight=\"bold\"", state.says());
         for mark in mine {
-            let name = format!("{}{}", mark.state.letter(), mark.number);
+            let name = mark.name();
             svg.text(EDGE, y + LINE, Anchor::Start, "font-weight=\"bold\"", &name);
             for line in wrapped(&mark.says, width - 2.0 * EDGE - WIDE) {
                 y += LINE;

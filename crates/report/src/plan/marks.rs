@@ -75,20 +75,31 @@ pub(super) struct Mark {
     pub says: String,
 }
 
-/// Every mark, by the index of its place; numbered in the order of the case, then the looks that are left.
+/// Every mark, by the index of its place. A sighting has its number in the case, those that a later one replaced
+/// counted; then come derived ones and the looks that are left.
 pub(super) fn marks(pack: &Pack, case: &Case, outcome: &Outcome) -> BTreeMap<usize, Vec<Mark>> {
     let mut marks: BTreeMap<usize, Vec<Mark>> = BTreeMap::new();
-    let mut number = 0;
+    let all = || case.passes.iter().flat_map(|pass| &pass.sightings);
+    let own: BTreeMap<&str, (usize, &wythe_case::Sighting)> = all()
+        .zip(1..)
+        .map(|(one, turn)| (one.id.as_str(), (turn, one)))
+        .collect();
+    let mut number = own.len();
     let sightings = build::sightings::sightings(pack, case, &outcome.readings);
     for (sighting, reading) in sightings.iter().zip(&outcome.readings) {
-        number += 1;
+        let of_case = own.get(sighting.id.as_str());
+        number += usize::from(of_case.is_none());
+        let unseen = of_case.and_then(|(_, one)| build::sightings::not_seen(pack, case, one));
         marks.entry(reading.at).or_default().push(Mark {
             id: format!("sighting-{}", sighting.id),
             sighting: Some(sighting.id.clone()),
             place: sighting.place.clone(),
             state: state(sighting),
-            number,
-            says: says(sighting),
+            number: of_case.map_or(number, |(turn, _)| *turn),
+            says: unseen.map_or_else(
+                || says(sighting),
+                |unseen| format!("{} [{}]", capital(&unseen), sighting.id),
+            ),
         });
     }
     for (at, looks) in left(case, &build::not_looked(pack, case, outcome)) {
@@ -151,6 +162,11 @@ pub(crate) const WIDE: f64 = 30.0;
 pub(crate) const HIGH: f64 = 17.0;
 
 impl Mark {
+    /// Its letter and its number.
+    pub fn name(&self) -> String {
+        format!("{}{}", self.state.letter(), self.number)
+    }
+
     /// Draws it with its upper left corner at a point; `view` is added to its id.
     pub fn draw(&self, svg: &mut Svg, x: f64, y: f64, view: &str) {
         let mut attributes = vec![
@@ -164,13 +180,7 @@ impl Mark {
         attributes.extend(self.sighting.as_deref().map(|sighting| ("data-sighting", sighting)));
         svg.open(&attributes);
         svg.title(&self.says);
-        shape(
-            svg,
-            self.state,
-            x,
-            y,
-            &format!("{}{}", self.state.letter(), self.number),
-        );
+        shape(svg, self.state, x, y, &self.name());
         svg.close();
     }
 }

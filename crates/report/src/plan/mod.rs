@@ -18,6 +18,8 @@ mod sides;
 
 pub(crate) use marks::{HIGH, State, shape};
 
+use std::collections::BTreeMap;
+
 use wythe_case::Case;
 use wythe_engine::Outcome;
 use wythe_pack::Pack;
@@ -33,6 +35,14 @@ pub enum Key {
     Below,
     /// Left out: a page around the drawing says it.
     LeftOut,
+}
+
+/// The letter and number in the drawing of each sighting, by its id.
+pub(crate) fn names_of_marks(pack: &Pack, case: &Case, outcome: &Outcome) -> BTreeMap<String, String> {
+    let marks = marks::marks(pack, case, outcome).into_values().flatten();
+    marks
+        .filter_map(|mark| Some((mark.sighting.clone()?, mark.name())))
+        .collect()
 }
 
 /// The house in plan and from outside, as SVG.

@@ -1,0 +1,143 @@
+//! How the page says things: what a sighting found, what carried it, why something is asked for.
+
+use wythe_case::{Case, Sighting};
+use wythe_engine::{Carried, Conclusion, Decided, Hop, Moved, WalkStep};
+use wythe_pack::{ClueIx, Node, Pack, Support};
+
+use crate::build::{conclusions, sightings, source_title};
+use crate::number::{odds_in_words, short_chance};
+use crate::phrase::{at_places, capital, listed, sentence, with_place};
+
+pub(super) struct Said<'a> {
+    pub pack: &'a Pack,
+    pub case: &'a Case,
+}
+
+/// Support in words, beside a column that says what one sighting moved.
+pub(super) fn support_words(support: Support) -> &'static str {
+    match support {
+        Support::NotMoved => "about as likely as on any such house",
+        other => conclusions::support_words(other),
+    }
+}
+
+impl Said<'_> {
+    /// What a sighting found, in a sentence. Its id stands apart.
+    pub fn sighting(&self, step: &WalkStep, at: usize, sighting: &Sighting) -> String {
+        if let Some(says) = sightings::not_seen(self.pack, self.case, sighting) {
+            return sentence(&says);
+        }
+        let then = self.case.first(at.saturating_add(1));
+        let all = sightings::sightings(self.pack, &then, &step.outcome.readings);
+        let says = all
+            .iter()
+            .find(|one| one.id == step.sighting)
+            .map(crate::plain::in_full)
+            .unwrap_or_default();
+        says.trim_end_matches(&format!("[{}]", step.sighting)).trim_end().into()
+    }
+
+    /// How a step moved a conclusion: the chain of rules from the sign up, one line a hop, or what accounts for it.
+    pub fn by(&self, step: &WalkStep, one: &Moved) -> Vec<String> {
+        match &one.by {
+            Carried::Chain(hops) => hops.iter().rev().map(|hop| self.hop(hop)).collect(),
+            Carried::Rival { rival, over } => {
+                let rival = conclusions::title_and_place(self.pack, self.case, *rival);
+                let over = step.outcome.readings.get(*over);
+                let over = over.map(|over| sightings::in_one_phrase(self.pack, self.case, &[over]));
+                let over = over.unwrap_or_else(|| "the same sign".into());
+                vec![capital(&if one.weight < 0.0 {
+                    format!("{rival} rose, and could leave {over} as well: less is left for this to account for.")
+                } else {
+                    format!("{rival} fell, and could have left {over}: more is left for this to account for.")
+                })]
+            }
+            Carried::Together => vec![
+                "No single rule carried this. It moved along with other causes of the same signs, or because several places together make a pattern.".into(),
+            ],
+        }
+    }
+
+    /// A rule of a chain: what leaves the sign, how often, why, and by what source.
+    fn hop(&self, hop: &Hop) -> String {
+        let (title, hidden) = match hop.rule.from {
+            Node::Mechanism(at) => (&self.pack[at].title, ""),
+            Node::Response(at) => (&self.pack[at].title, ", which is not seen itself,"),
+            Node::Clue(at) => (&self.pack[at].title, ""),
+        };
+        let cause = capital(&with_place(title, self.case, &[hop.from_at]));
+        let Some(link) = self.pack.links(hop.rule.from).get(hop.rule.link) else {
+            return sentence(&cause);
+        };
+        let leaves = match link.effect {
+            Node::Clue(_) => "leaves this sign",
+            _ => "leads to that",
+        };
+        let often = odds_in_words(hop.chance);
+        let sources: Vec<String> = link.sources.iter().map(|at| source_title(&self.pack[*at])).collect();
+        let source = if sources.is_empty() {
+            String::new()
+        } else {
+            format!(" Source: {}.", listed(&sources))
+        };
+        format!(
+            "{cause}{hidden} {leaves} {often} times ({}). {}{source}",
+            short_chance(hop.chance),
+            sentence(&link.reason)
+        )
+    }
+
+    /// Why a conclusion asks for what it asks for.
+    pub fn why(&self, one: &Conclusion) -> String {
+        match one.decided {
+            Decided::Support => format!("that is what {} asks for here", support_noun(one.support)),
+            Decided::CostRatio => format!(
+                "a miss is taken to cost {} needless visits, so a visit is asked for from a chance of {:.2} on",
+                self.pack.policy.referral.miss_costs,
+                self.pack.policy.referral.bound()
+            ),
+            Decided::WantsLook => {
+                let look = one.wants_look.map(|(clue, at)| {
+                    let at = at_places(self.case, &[at]);
+                    format!(": {} {at}", self.pack[clue].title)
+                });
+                format!(
+                    "an engineer's visit would be asked for, but the signs come from too few separate kinds or parts of the house; a look that can still be made comes first{}",
+                    look.unwrap_or_default().trim_end()
+                )
+            }
+            Decided::NoLookLeft => {
+                "the signs come from few kinds or parts of the house, and no look is left that could back them up, so it does not wait for one".into()
+            }
+        }
+    }
+
+    /// A look that was not made, and what it is supposed to find.
+    pub fn supposed(&self, clue: ClueIx, at: usize, grade: usize) -> String {
+        let clue = &self.pack[clue];
+        let says = with_place(&clue.says, self.case, &[at]);
+        if let Some(id) = clue.grades.get(grade).filter(|_| grade > 0).map(|grade| &grade.id) {
+            let size = sightings::grade_words(clue, id).map(|size| format!(": {size}"));
+            return sentence(&format!(
+                "Suppose someone looks, and finds {says}{}",
+                size.unwrap_or_default()
+            ));
+        }
+        match &clue.none_says {
+            Some(none) => {
+                let none = with_place(none, self.case, &[at]);
+                sentence(&format!("Suppose someone looks, and finds {none}"))
+            }
+            None => sentence(&format!("Suppose someone looks for {says}, and finds none")),
+        }
+    }
+}
+
+fn support_noun(support: Support) -> &'static str {
+    match support {
+        Support::CannotTell => "a visit that cannot tell",
+        Support::NotMoved => "a chance that no sign has moved much",
+        Support::SpokenAgainst => "a cause that is spoken against",
+        other => conclusions::support_words(other),
+    }
+}
