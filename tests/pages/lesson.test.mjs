@@ -34,8 +34,10 @@ test("steps forward and back by button, slider and key", async () => {
   assert.match(await text("where"), /Sighting 18 of/);
   await page.locator("h1").click();
   await page.keyboard.press("End");
-  assert.match(await text("where"), /Sighting 40 of 40/);
+  assert.match(await text("where"), /At the end/);
   assert.ok(await page.locator("#forward").isDisabled());
+  await page.click("#back");
+  assert.match(await text("where"), /Sighting 40 of 40/);
   await page.keyboard.press("Home");
   assert.ok(await page.locator("#back").isDisabled());
 });
@@ -48,7 +50,8 @@ test("the end of the walk is what the program weighs", async () => {
   lesson.beliefs.forEach((belief, i) => {
     const one = weighed.conclusions.find(other => other.id === belief.id);
     assert.ok(Math.abs(one.chance - end.chances[i]) < 1e-6, belief.id);
-    assert.equal(lesson.supports[end.supports[i]].split(" ")[0], one.support.split("_")[0], belief.id);
+    const support = lesson.supports[end.supports[i]];
+    assert.equal(one.support === "not_moved" ? "about" : one.support.split("_")[0], support.split(" ")[0], belief.id);
   });
 });
 
@@ -63,7 +66,7 @@ test("what a step moved is said, with its chain and its amount", async () => {
   assert.ok(Math.abs(weight - told.decibans) < 0.06);
   assert.match(await text("because"), /Source: /);
   const row = (await rows("beliefs"))[told.belief];
-  assert.match(row[2], /^▲ up \+\d+ decibans \(odds about \d/);
+  assert.match(row[2], /^▲ up, odds about \d+(\.\d)? times as large \(\d+ decibans\)$/);
   assert.ok((await text("aloud")).includes("Most moved: " + lesson.beliefs[told.belief].title));
 });
 
@@ -75,24 +78,85 @@ test("a guess is asked for, held back from the answer, and scored", async () => 
   assert.ok(await page.locator("#reveal").isHidden());
   assert.ok(await page.locator("#forward").isDisabled());
   await page.locator("#chance").fill("30");
+  // The end is given away nowhere: not by the first row, the summary, or what can be supposed.
+  assert.ok(await page.locator("#to-end").isHidden() && await page.locator("#end").isHidden() && await page.locator("#suppose").isHidden());
+  for (const width of [390, 360]) {
+    await page.setViewportSize({ width, height: 800 });
+    const wide = await page.evaluate(() => document.documentElement.scrollWidth - document.documentElement.clientWidth);
+    assert.ok(wide <= 0, `${wide} px too wide at ${width} while guessing`);
+  }
+  await page.setViewportSize({ width: 1200, height: 900 });
   await page.selectOption("#support", { label: "some support" });
   await page.selectOption("#action", { index: 0 });
   await page.click("#show");
+  assert.doesNotMatch(await text("verdict"), /careful/);
   assert.ok(await page.locator("#reveal").isVisible());
   const [lesson] = await lessons();
   const p = lesson.steps[0].state.chances[0];
   // Brier (1950), in expectation over the weighing's chance.
   const brier = p * (1 - 0.3) ** 2 + (1 - p) * 0.3 ** 2;
   const line = await text("score-line");
-  assert.ok(line.startsWith(`1 guesses. Brier score ${brier.toFixed(3)} `), line);
+  assert.ok(line.startsWith(`1 guess. Your chances: Brier score ${brier.toFixed(3)};`), line);
   assert.deepEqual((await rows("bands"))[0].slice(0, 3), ["0.2 to 0.4", "1", "0.30"]);
   await page.locator("#guess-first").uncheck();
+});
+
+test("what could not be looked at never reads as found", async () => {
+  for (const lesson of await lessons()) {
+    for (const step of lesson.steps.filter(step => step.kind === "not reached")) {
+      assert.match(step.says, /^Could not be seen: whether .+ shows .+ \(.+\)\.$/);
+    }
+  }
+  const [lesson] = await lessons();
+  const at = lesson.steps.findIndex(step => step.kind === "not reached" && step.says.includes("ask for access"));
+  await page.locator("#at").fill(String(at + 1));
+  assert.match(await text("says"), /^Could not be seen: whether /);
+  assert.match(await text("aloud"), /Could not be seen: whether /);
+  // Its mark in the drawing says the same, and so does the card of the mark.
+  const mark = page.locator(".plan:not([hidden]) .mark.now").first();
+  assert.match(await mark.getAttribute("aria-label"), /^Could not be seen: whether /);
+  assert.ok((await text("pass")).includes("In the drawing: " + lesson.steps[at].mark));
+  assert.equal(lesson.steps[at].mark, "B" + (at + 1), "a mark has the number of its sighting");
+});
+
+test("the end says what carried each matter, what fell, what would change it and who is asked", async () => {
+  await page.locator("#at").fill("3");
+  assert.ok(await page.locator("#end").isHidden());
+  await page.click("#to-end");
+  assert.match(await text("where"), /At the end/);
+  assert.ok(await page.locator("#end").isVisible() && await page.locator("#stepping").isHidden());
+  const weighed = JSON.parse(wythe("weigh", CASES[0], "--json"));
+  const matters = page.locator(".ending:not([hidden]) .matter");
+  assert.equal(await matters.count(), weighed.matters.length);
+  for (const [i, matter] of weighed.matters.entries()) {
+    const told = await matters.nth(i).innerText();
+    assert.ok(told.toLowerCase().includes(matter.title.toLowerCase()), matter.title);
+    for (const part of [/What carried it\n+(Sighting \d+, |Nothing raised)/, /What spoke against it\n+(Sighting \d+, |Nothing lowered)/,
+      /how they fell\n+(.+ at the end|None that|.+: see \d)/, /What would change this\n/, /What to do\n/]) assert.match(told, part);
+    for (const says of [...matter.todo]) assert.ok(told.includes(says), says);
+  }
+  const all = await page.locator(".ending:not([hidden])").innerText();
+  assert.match(all, /An engineer is asked to look at: Header sag/);
+  assert.match(all, /What the last pass changed/);
+  await page.selectOption("#cases", { index: 1 });
+  await page.click("#to-end");
+  assert.match(await page.locator(".ending:not([hidden])").innerText(), /No engineer is asked for\./);
+  await page.selectOption("#cases", { index: 0 });
+});
+
+test("where what is asked for changes, the reason stands beside it", async () => {
+  const [lesson] = await lessons();
+  const before = i => (i === 0 ? lesson.start : lesson.steps[i - 1].state).actions;
+  const at = lesson.steps.findIndex((step, i) => step.state.actions.some((action, b) => action !== before(i)[b]));
+  await page.locator("#at").fill(String(at + 1));
+  assert.match(await text("asked"), /now asks for: .+ \(before: .+\)\. Why: .{20,}\./);
 });
 
 test("taking readings away is weighed anew", async () => {
   const [lesson] = await lessons();
   const at = lesson.suppose.findIndex(one => one.says.includes("header that dips"));
   await page.locator(`#suppose input[value="${at}"]`).uncheck();
+  assert.match(await page.locator(`#suppose li:has(input[value="${at}"]) .result`).innerText(), /\d to .*The? .*most that anything asks for/i);
   const now = await rows("supposed");
   assert.match(await text("suppose-most"), /Then the most/);
   assert.notDeepEqual(now.map(row => row[1]), (await rows("beliefs")).map(row => row[1]));
@@ -142,7 +206,7 @@ test("a session goes on over several houses: one Brier score, one calibration", 
     sum += p * (1 - guess) ** 2 + (1 - p) * guess ** 2;
   }
   const line = await fresh.locator("#score-line").innerText();
-  assert.ok(line.startsWith(`2 guesses. Brier score ${(sum / 2).toFixed(3)} `), line);
+  assert.ok(line.startsWith(`2 guesses. Your chances: Brier score ${(sum / 2).toFixed(3)};`), line);
   const bands = await fresh.locator("#bands tr").evaluateAll(all => all.map(row => [...row.children].map(cell => cell.textContent)));
   assert.equal(bands.length, 2, "a band of calibration for each guess");
   assert.deepEqual(bands.map(band => band[1]), ["1", "1"]);
@@ -198,12 +262,15 @@ test("no serious accessibility problem, on a desk and on a phone, guessing or no
   for (const width of [1200, 360]) {
     await page.setViewportSize({ width, height: 800 });
     await page.locator("#at").fill("18");
+    await page.evaluate(() => { document.getElementById("drawing").open = true; });
     assert.deepEqual(await serious(page), []);
     const wide = await page.evaluate(() => document.documentElement.scrollWidth - document.documentElement.clientWidth);
     assert.ok(wide <= 0, `${wide} px too wide at ${width}`);
     const letters = await page.locator(".plan:not([hidden]) svg text").first().evaluate(text => text.getBoundingClientRect().height);
     assert.ok(letters >= 8, `letters of the drawing ${letters} px high at ${width}`);
   }
+  await page.locator("#at").fill("41");
+  assert.deepEqual(await serious(page), []);
   await page.locator("#at").fill("1");
   await page.locator("#guess-first").check();
   await page.click("#forward");
@@ -221,7 +288,10 @@ test("print and a reader without scripts get every step", async () => {
   assert.ok((await step.boundingBox())?.height > 0, "the list is printed open");
   assert.ok(await page.locator("#back").isHidden());
   await page.emulateMedia({ media: "screen" });
-  assert.match(list, /What carried it: .*\. What spoke against it: .*\. What would change this: /);
+  assert.match(html, /What carried it<\/h4>.*What spoke against it<\/h4>.*What would change this<\/h4>/);
+  await page.emulateMedia({ media: "print" });
+  assert.ok(await page.locator(".ending:not([hidden])").isVisible(), "the end is printed");
+  await page.emulateMedia({ media: "screen" });
 });
 
 test("nothing leaves the page and nothing is complained of", () => {

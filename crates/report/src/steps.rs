@@ -61,8 +61,8 @@ pub(crate) fn times(weight: f64) -> String {
     let factor = libm::pow(10.0, weight.abs() / 10.0);
     let number = if factor < 1.05 {
         return "odds hardly changed".into();
-    } else if factor < 3.0 {
-        format!("{factor:.1}")
+    } else if factor < 2.95 {
+        format!("{factor:.1}").trim_end_matches(".0").to_owned()
     } else if factor < 100.0 {
         format!("{factor:.0}")
     } else if factor < 1000.0 {

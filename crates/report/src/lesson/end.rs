@@ -38,12 +38,14 @@ pub struct EndMatter {
     pub asks: &'static str,
     /// Where it stands, in words and in a number.
     pub stands: String,
+    /// The other conclusions gathered in it, each with its chance.
+    pub within: Vec<String>,
     /// The sightings that carried it most.
     pub carried: Vec<EndStep>,
     /// The sightings that spoke against it most.
     pub against: Vec<EndStep>,
-    /// Other causes that could have left its signs, and fell: one sentence each.
-    pub rivals: Vec<String>,
+    /// Other causes that could have left its signs, and fell: each with its title, and a sentence.
+    pub rivals: Vec<(String, String)>,
     /// What would change it.
     pub mind_changers: Vec<String>,
     /// What to do, one sentence each.
@@ -96,9 +98,9 @@ fn asks(matters: &[Matter], last: &Outcome) -> Vec<String> {
         .collect();
     let most = format!("The most that anything asks for: {}.", action_name(last.action.name()));
     let who = if !engineer.is_empty() {
-        format!("An engineer is asked for: {}.", listed(&engineer))
+        format!("An engineer is asked to look at: {}.", listed(&engineer))
     } else if last.action >= Action::Refer {
-        "An engineer is asked for by what was noticed besides.".into()
+        "An engineer is asked to look at what was noticed besides.".into()
     } else {
         "No engineer is asked for.".into()
     };
@@ -131,12 +133,27 @@ impl Telling<'_> {
                 odds_in_words(one.chance),
                 short_chance(one.chance)
             ),
+            within: self.within(&own),
             carried: self.did(lead, true),
             against: self.did(lead, false),
             rivals: self.rivals(&own, &matter.seen),
             mind_changers: matter.mind_changers.clone(),
             todo: matter.todo.clone(),
         })
+    }
+
+    /// The conclusions of a matter behind the leading one.
+    fn within(&self, own: &[About]) -> Vec<String> {
+        let of = |about: &About| self.last.conclusions.iter().find(|one| one.about == *about);
+        own.iter()
+            .skip(1)
+            .filter_map(of)
+            .take(MOST)
+            .map(|one| {
+                let title = conclusions::title_and_place(self.pack, self.case, one.about);
+                format!("{title} ({})", short_chance(one.chance))
+            })
+            .collect()
     }
 
     /// The sightings that moved a conclusion most, up or down.
@@ -168,7 +185,7 @@ impl Telling<'_> {
     }
 
     /// Causes that stood out once, could have left a sign of the matter, and fell by half at least.
-    fn rivals(&self, own: &[About], seen: &[String]) -> Vec<String> {
+    fn rivals(&self, own: &[About], seen: &[String]) -> Vec<(String, String)> {
         let signs: BTreeSet<bearing::Sign> = self
             .last
             .readings
@@ -177,7 +194,7 @@ impl Telling<'_> {
             .map(|reading| (reading.clue, reading.at))
             .collect();
         let reached = bearing::Reached::new(self.pack, self.case);
-        let mut fell: Vec<(f64, String)> = Vec::new();
+        let mut fell: Vec<(f64, (String, String))> = Vec::new();
         for one in &self.last.conclusions {
             let About::Mechanism { mechanism, at } = one.about else {
                 continue;
@@ -199,7 +216,11 @@ impl Telling<'_> {
             };
             let stood_out = *peak >= self.pack.policy.bounds.some && one.chance <= peak / 2.0;
             if stood_out && reached.by(mechanism, at).keys().any(|sign| signs.contains(sign)) {
-                fell.push((peak - one.chance, self.rival(one.about, (high, *peak), one.chance)));
+                let title = capital(&conclusions::title_and_place(self.pack, self.case, one.about));
+                fell.push((
+                    peak - one.chance,
+                    (title, self.rival(one.about, (high, *peak), one.chance)),
+                ));
             }
         }
         fell.sort_by(|a, b| b.0.total_cmp(&a.0));
@@ -226,8 +247,7 @@ impl Telling<'_> {
             })
             .unwrap_or_default();
         format!(
-            "{}: {} {after}, {} at the end.{most}",
-            capital(&conclusions::title_and_place(self.pack, self.case, about)),
+            "{} {after}, {} at the end.{most}",
             short_chance(peak),
             short_chance(chance)
         )

@@ -29,7 +29,7 @@
   const times = weight => {
     const factor = Math.pow(10, Math.abs(weight) / 10);
     if (factor < 1.05) return "odds hardly changed";
-    const said = factor < 3 ? "about " + factor.toFixed(1) : factor < 100 ? "about " + factor.toFixed(0)
+    const said = factor < 2.95 ? "about " + Number(factor.toFixed(1)) : factor < 100 ? "about " + factor.toFixed(0)
       : factor < 1000 ? "about " + 10 * Math.round(factor / 10) : "over 1000";
     return "odds " + said + " times as " + (weight > 0 ? "large" : "small");
   };

@@ -1,5 +1,7 @@
 //! The end of a lesson as it stands in the page: as text, for every reader.
 
+use std::collections::BTreeMap;
+
 use super::{EndMatter, EndStep, Lesson};
 use crate::phrase::capital;
 use crate::steps::{in_decibans, times};
@@ -10,8 +12,9 @@ pub(super) fn summary(lesson: &Lesson) -> String {
     let end = &lesson.end;
     let mut out = format!("<div class=\"ending\" data-case=\"{}\">", escaped(&lesson.case));
     out.push_str(&format!("<p class=\"asks\">{}</p>", escaped(&end.asks.join(" "))));
+    let mut told: BTreeMap<&str, usize> = BTreeMap::new();
     for (number, matter) in (1..).zip(&end.matters) {
-        out.push_str(&self::matter(number, matter));
+        out.push_str(&self::matter(number, matter, &mut told));
     }
     if end.matters.is_empty() {
         out.push_str("<p>No cause asks for more than to be kept on record.</p>");
@@ -32,7 +35,8 @@ pub(super) fn summary(lesson: &Lesson) -> String {
     out
 }
 
-fn matter(number: usize, matter: &EndMatter) -> String {
+/// A matter. A rival that was told of before is named, with the number of the matter that told of it.
+fn matter<'m>(number: usize, matter: &'m EndMatter, told: &mut BTreeMap<&'m str, usize>) -> String {
     let mut out = format!(
         "<section class=\"matter\"><h3>{number}. {}</h3><p>Stands at: {}. Asks for: {}.</p>",
         escaped(&matter.title),
@@ -44,9 +48,19 @@ fn matter(number: usize, matter: &EndMatter) -> String {
         [] => nothing(what),
         some => some.iter().map(step).collect(),
     };
+    if !matter.within.is_empty() {
+        out.push_str(&format!("<p>Within it: {}.</p>", escaped(&matter.within.join("; "))));
+    }
+    let rival = |(title, says): &'m (String, String)| match told.get(title.as_str()) {
+        Some(before) => format!("{title}: see {before}."),
+        None => {
+            told.insert(title, number);
+            format!("{title}: {says}")
+        }
+    };
     let rivals = match matter.rivals.as_slice() {
         [] => vec!["None that stood out on the way.".to_string()],
-        some => some.to_vec(),
+        some => some.iter().map(rival).collect(),
     };
     let parts = [
         ("What carried it", did(&matter.carried, "raised")),
