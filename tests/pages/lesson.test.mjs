@@ -107,7 +107,8 @@ test("what could not be looked at never reads as found", async () => {
       assert.match(step.says, /^Could not be seen: whether .+ shows .+ \(.+\)\.$/);
     }
   }
-  const [lesson] = await lessons();
+  const [, lesson] = await lessons();
+  await page.selectOption("#cases", { index: 1 });
   const at = lesson.steps.findIndex(step => step.kind === "not reached" && step.says.includes("ask for access"));
   await page.locator("#at").fill(String(at + 1));
   assert.match(await text("says"), /^Could not be seen: whether /);
@@ -117,6 +118,7 @@ test("what could not be looked at never reads as found", async () => {
   assert.match(await mark.getAttribute("aria-label"), /^Could not be seen: whether /);
   assert.ok((await text("pass")).includes("In the drawing: " + lesson.steps[at].mark));
   assert.equal(lesson.steps[at].mark, "B" + (at + 1), "a mark has the number of its sighting");
+  await page.selectOption("#cases", { index: 0 });
 });
 
 test("the end says what carried each matter, what fell, what would change it and who is asked", async () => {
@@ -231,7 +233,7 @@ test("in grey nothing is lost: what stands out does so by letters, signs or line
   const [lesson] = await lessons();
   await page.locator("#at").fill(String(lesson.steps.findIndex(step => step.moved.some(told => Math.abs(told.decibans) > 5)) + 1));
   const told = await page.evaluate(() => [...document.querySelectorAll("#beliefs tr.moved")].map(row => row.children[2].textContent));
-  assert.ok(told.length > 0 && told.every(words => /^[▲▼] (up|down) /.test(words)), told.join());
+  assert.ok(told.length > 0 && told.every(words => /^[▲▼] (up|down), /.test(words)), told.join());
   // No two colours that differ in hue alone: the drawing has none, and the page's ink keeps 4.5 to 1 on its paper in grey.
   const hues = await page.locator(".plan:not([hidden]) svg *").evaluateAll(all => [...new Set(all.flatMap(node =>
     [node.getAttribute("fill"), node.getAttribute("stroke")]).filter(one => one && one.startsWith("#")))]

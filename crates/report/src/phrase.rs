@@ -139,7 +139,7 @@ pub(crate) fn both_units(read: &Measured) -> String {
     // Of what was computed, the text has no error of its own.
     let stated = written.contains(['±']) || written.contains("+/-");
     let other = if is_metric_length(read, &written) {
-        let error = error.as_ref().map(|error| format!(" ± {}", tape_inches(error.value)));
+        let error = error.as_ref().map(|error| format!(" ± {}", error_inches(error.value)));
         Some(format!(
             "about {}{}",
             tape_inches(read.value),
@@ -155,7 +155,7 @@ pub(crate) fn both_units(read: &Measured) -> String {
         }
     };
     let written = match error.filter(|_| !stated && !is_metric_length(read, &written)) {
-        Some(error) if read.quantity == Quantity::Length => format!("{written} ± {}", tape_inches(error.value)),
+        Some(error) if read.quantity == Quantity::Length => format!("{written} ± {}", error_inches(error.value)),
         Some(error) => format!("{written} ± {}", units(&error).0),
         None => written,
     };
@@ -181,6 +181,18 @@ fn tape_inches(mm: f64) -> String {
         return "0 in".into();
     }
     Length::inches(count / parts).map_or_else(|_| String::new(), Length::feet_inches)
+}
+
+/// An error in millimetres as inches: to 1/64 in where a tape shows nothing.
+fn error_inches(mm: f64) -> String {
+    let parts = mm / 25.4 * 64.0;
+    if parts >= 1.5 {
+        tape_inches(mm)
+    } else if parts >= 0.5 {
+        "1/64 in".into()
+    } else {
+        "under 1/64 in".into()
+    }
 }
 
 /// Whether a ratio is so large that it is a share and no slope.

@@ -253,6 +253,7 @@
     $("suppose-most").textContent = (off.length ? "Then the most that anything asks for: " : "As it stands, the most that anything asks for: ")
       + lesson.actions[now.most] + (off.length && now.most !== end.most ? " (it was: " + lesson.actions[end.most] + ")." : ".");
     for (const old of document.querySelectorAll("#suppose .result")) old.remove();
+    $("supposed-table").hidden = !off.length;
     if (!off.length) return;
     // Beside the box that was changed last: on a phone the table is far away.
     const most = lesson.beliefs.map((belief, i) => ({ i, weight: decibans(now.chances[i]) - decibans(end.chances[i]) }))

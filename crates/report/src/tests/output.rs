@@ -54,7 +54,7 @@ fn what_must_be_said_is_said() {
     for said in [
         "It is not engineering",
         "visual look on 2026-02-03",
-        "3 mm ± 0.5 mm (about 1/8 in)",
+        "3 mm ± 0.5 mm (about 1/8 in ± 1/64 in)",
         "1/8 in ± 1/64 in (3.2 mm ± 0.4 mm)",
         "path mixed, taper wide at top",
         "Rises to the left. Photo P-1. [one.1]",
