@@ -228,8 +228,7 @@ impl Telling<'_> {
         let mut places: Vec<(&str, Vec<String>)> = Vec::new();
         for one in seen {
             let mut detail: Vec<String> = Vec::new();
-            let plain = |grade: &&str| !matches!(*grade, "seen" | "yes" | "yes_told");
-            detail.extend(one.grade.as_deref().filter(plain).map(words));
+            detail.extend(one.size.clone());
             detail.extend(one.measured.as_ref().map(|measured| measured.both.clone()));
             detail.insert(0, one.says.clone());
             let says = detail.join(", ");

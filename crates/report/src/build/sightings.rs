@@ -52,6 +52,7 @@ fn sighting(pack: &Pack, case: &Case, reading: &Reading, stands: Option<&Standin
             .get(reading.grade)
             .filter(|_| reached && !size_open)
             .map(|grade| grade.id.clone()),
+        size: None,
         shows: reached && reading.shows(),
         used,
         used_by,
@@ -78,6 +79,11 @@ fn sighting(pack: &Pack, case: &Case, reading: &Reading, stands: Option<&Standin
         at_words: at_places(case, &[reading.at]),
         sources: sources(pack, &clue.sources),
     };
+    sighting.size = sighting
+        .grade
+        .as_deref()
+        .filter(|grade| sighting.shows && !matches!(*grade, "seen" | "yes" | "yes_told"))
+        .and_then(|grade| grade_words(clue, grade));
     sighting.detail = detail(pack, clue, reading, &sighting, size_open);
     sighting
 }
@@ -94,13 +100,7 @@ fn head(clue: &Clue, reading: &Reading) -> String {
 /// Its particulars: `slight, 1/8 in (3.2 mm), path joints`.
 fn detail(pack: &Pack, clue: &Clue, reading: &Reading, sighting: &Sighting, size_open: bool) -> String {
     let mut detail: Vec<String> = size_open.then(|| "size not noted".to_string()).into_iter().collect();
-    if let Some(grade) = sighting
-        .grade
-        .as_deref()
-        .filter(|grade| sighting.shows && !matches!(*grade, "seen" | "yes" | "yes_told"))
-    {
-        detail.extend(grade_words(clue, grade));
-    }
+    detail.extend(sighting.size.clone());
     let absent = sighting.computed.is_some() && !sighting.shows;
     if let Some(measured) = sighting.measured.as_ref().filter(|_| !absent) {
         detail.push(measured.both.clone());

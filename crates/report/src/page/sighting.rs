@@ -19,6 +19,9 @@ pub struct Sighting {
     pub place: String,
     /// The likeliest grade; none where it could not be looked at, or where its size was not noted.
     pub grade: Option<String>,
+    /// The grade beside what the clue says, in words; not part of the JSON, where its id says it.
+    #[serde(skip)]
+    pub size: Option<String>,
     /// Whether it says that something is there.
     pub shows: bool,
     /// `weighed`, `set_aside`, `hidden` or `not_reached`.
