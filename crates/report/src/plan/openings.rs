@@ -112,7 +112,7 @@ fn room_of(case: &Case, opening: usize, rooms: &[usize]) -> Option<usize> {
             names.then_some((shared.iter().map(|word| word.len()).sum::<usize>(), *room))
         })
         .collect();
-    best.sort_by(|a, b| b.0.cmp(&a.0));
+    best.sort_by_key(|(shared, _)| std::cmp::Reverse(*shared));
     match best.as_slice() {
         [(most, room), rest @ ..] if rest.first().is_none_or(|(other, _)| other < most) => Some(*room),
         _ => None,
