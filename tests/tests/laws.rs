@@ -209,6 +209,19 @@ proptest! {
         prop_assert_eq!(wythe::report::text(&pack, &case, &first), wythe::report::text(&again, &case, &second));
     }
 
+    /// Weighings of one thread share memory, one after the other. Whatever was weighed before, the same comes out as where
+    /// nothing was: a thread of its own.
+    #[test]
+    fn what_was_weighed_before_does_not_show(rolls in rolls(), others in rolls()) {
+        let (pack, case) = drawn(rolls);
+        let (other_pack, other_case) = drawn(others);
+        let fresh = std::thread::scope(|scope| scope.spawn(|| format!("{:?}", weigh(&pack, &case))).join().unwrap());
+        for _ in 0..2 {
+            let _ = weigh(&other_pack, &other_case);
+            prop_assert_eq!(format!("{:?}", weigh(&pack, &case)), fresh.as_str());
+        }
+    }
+
     /// A number of the pack moved by the stated margin and a hair more gives the stated grade; a hair less leaves the
     /// conclusion as it is.
     #[test]

@@ -241,6 +241,7 @@ pub(crate) fn tangled(error: SolveError) -> WeighError {
             width,
             limit,
             places: Vec::new(),
+            help: crate::weigh::IN_PARTS.into(),
         },
         _ => WeighError::Impossible,
     }

@@ -95,6 +95,7 @@ mod shares;
 mod soft;
 mod steps;
 pub mod story;
+mod tangle;
 #[cfg(test)]
 mod testing;
 pub mod unsupported;

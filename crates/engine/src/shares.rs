@@ -51,6 +51,7 @@ pub fn shares(pack: &Pack, case: &Case) -> Result<Shares, WeighError> {
             width,
             limit,
             places: vec![of.to_owned()],
+            help: crate::weigh::IN_PARTS.into(),
         }),
         Err(_) => Err(WeighError::Impossible),
     };

@@ -1,10 +1,11 @@
 //! From pack and case to chances: the network solved before and after each group of readings.
 
+use std::cell::Cell;
 use std::collections::BTreeMap;
 
 use thiserror::Error;
 use wythe_case::Case;
-use wythe_infer::{Evidence, Finding, Limits, NetworkError, SolveError, Solver, Var};
+use wythe_infer::{Evidence, Finding, Limits, NetworkError, Room, SolveError, Solver, Var};
 use wythe_pack::{FamilyIx, MechanismIx, Node, Pack};
 use wythe_text::Problems;
 
@@ -12,6 +13,7 @@ use crate::bind::{Bound, bind};
 use crate::ground::{Grounded, Site, ground};
 use crate::network::{End, Model, base};
 use crate::paths::Ways;
+use crate::tangle::tangle;
 use crate::{About, Outcome, Used};
 
 /// Why a case could not be weighed.
@@ -22,14 +24,16 @@ pub enum WeighError {
     #[error("{0}")]
     Mismatch(Problems),
     /// Too much hangs together to answer exactly.
-    #[error("this case is too tangled to weigh exactly: it would take {}, and the limit is {limit}{}", table(*width, *limit), hangs(places))]
+    #[error("this case is too tangled to weigh exactly: it would take {}, and the limit is {limit}{}\nhelp: {help}", table(*width, *limit), lines(places))]
     TooTangled {
         /// Binary logarithm of the table needed.
         width: usize,
         /// The limit.
         limit: usize,
-        /// What hangs together, in words.
+        /// What ties most together, in words: a line a place, with the clues there.
         places: Vec<String>,
+        /// What to do.
+        help: String,
     },
     /// Weighing it step by step would take too much time or memory: predicted from its size, not from a clock.
     #[error(
@@ -65,12 +69,16 @@ fn table(width: usize, limit: usize) -> String {
     }
 }
 
-fn hangs(places: &[String]) -> String {
+fn lines(places: &[String]) -> String {
     if places.is_empty() {
-        return "; weigh it in parts".into();
+        return String::new();
     }
-    format!("; what hangs together: {}", places.join(", "))
+    let lines: String = places.iter().map(|place| format!("\n  {place}")).collect();
+    format!("\nwhat ties most together:{lines}")
 }
+
+/// What to do about a tangle of which no more is known.
+pub(crate) const IN_PARTS: &str = "weigh the house in parts, each with its own places, in a case of its own";
 
 /// What may be changed about weighing.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -93,6 +101,8 @@ impl Default for Options {
 
 /// Weighs a case by a pack.
 ///
+/// A thread keeps the memory of its last weighing for the next one, a few MB at most. Nothing else is kept.
+///
 /// # Errors
 /// [`WeighError::Mismatch`] with every name that the pack does not have; [`WeighError::TooTangled`];
 /// [`WeighError::Impossible`].
@@ -106,7 +116,14 @@ pub fn weigh(pack: &Pack, case: &Case) -> Result<Outcome, WeighError> {
 /// As [`weigh`].
 pub fn weigh_with(pack: &Pack, case: &Case, options: Options) -> Result<Outcome, WeighError> {
     let mut weighing = Weighing::new(pack, case, options)?;
-    crate::conclude::outcome(&mut weighing)
+    let outcome = crate::conclude::outcome(&mut weighing);
+    ROOM.set(weighing.solver.into_room());
+    outcome
+}
+
+thread_local! {
+    /// The room of this thread's last weighing, for the next one.
+    static ROOM: Cell<Room> = Cell::default();
 }
 
 /// A case on its way from readings to an outcome.
@@ -165,7 +182,9 @@ impl<'a> Weighing<'a> {
             .iter()
             .map(|reading| model.finding(pack, reading))
             .collect();
-        let solver = Solver::new(&model.net, &Limits { width: options.width })
+        let solver = ROOM
+            .take()
+            .solver(&model.net, &Limits { width: options.width })
             .keeping(&vars)
             .watching(&absent);
         Ok(Weighing {
@@ -240,7 +259,7 @@ impl<'a> Weighing<'a> {
     }
 
     /// The conflict of evidence whose ln P is `ln`, in decibans.
-    pub fn conflict(&self, evidence: &Evidence, ln: f64) -> Result<f64, WeighError> {
+    pub fn conflict(&mut self, evidence: &Evidence, ln: f64) -> Result<f64, WeighError> {
         let nats = self
             .solver
             .conflict(evidence, ln)
@@ -281,21 +300,13 @@ impl<'a> Weighing<'a> {
 
     fn tangled(&self, error: SolveError) -> WeighError {
         match error {
-            SolveError::TooTangled { width, limit, vars } => {
-                let name = |var: Var| {
-                    let (node, at) = self
-                        .model
-                        .vars
-                        .iter()
-                        .find(|(_, other)| **other == var)
-                        .map(|(site, _)| *site)?;
-                    let place = self.case.places.get(at)?;
-                    Some(format!("{} at {}", self.pack.name(node), place.id))
-                };
+            SolveError::TooTangled { width, limit, .. } => {
+                let (places, help) = tangle(self);
                 WeighError::TooTangled {
                     width,
                     limit,
-                    places: vars.into_iter().filter_map(name).take(12).collect(),
+                    places,
+                    help,
                 }
             }
             _ => WeighError::Impossible,

@@ -238,6 +238,8 @@ pub(crate) struct Watch {
     /// The weights of the states of variables, a list a pass.
     sets: Vec<Vec<(Var, Vec<f64>)>>,
     runs: Vec<Watched>,
+    /// Room for the runs.
+    sides: Vec<Side<1>>,
     /// What was formed anew since the passes were last brought up to the solution.
     since: Vec<bool>,
 }
@@ -247,21 +249,17 @@ struct Watched {
     times: Times,
     /// The buckets that these weights change.
     region: Region,
-    side: Side<1>,
 }
 
 impl Watch {
-    /// Watches P(evidence) with each of these sets of weights.
-    pub fn over(sets: Vec<Vec<(Var, Vec<f64>)>>) -> Self {
-        Self {
-            sets,
-            ..Self::default()
-        }
+    /// Watches P(evidence) with each of these sets of weights from now on.
+    pub fn over(&mut self, sets: Vec<Vec<(Var, Vec<f64>)>>) {
+        self.sets = sets;
+        self.runs.clear();
     }
 
-    /// The same sets, watched from the start.
-    pub fn anew(&self) -> Self {
-        Self::over(self.sets.clone())
+    pub fn sets(&self) -> &[Vec<(Var, Vec<f64>)>] {
+        &self.sets
     }
 
     /// After a pass up: these buckets were formed anew; all of them if there is no list.
@@ -281,26 +279,27 @@ impl Watch {
     pub fn totals(&mut self, plan: &Plan, n: &Numbers, from: &Work<1>) -> Option<Vec<Scaled>> {
         if self.runs.len() != self.sets.len() {
             self.runs.clear();
-            for set in &self.sets {
+            self.sides
+                .resize_with(self.sides.len().max(self.sets.len()), Side::default);
+            for (set, side) in self.sets.iter().zip(&mut self.sides) {
                 let times = plan.times(set)?;
                 let region = Region::of(plan, &times);
-                let mut side = Side::default();
                 side.fit(plan, &region.own);
-                self.runs.push(Watched { times, region, side });
+                self.runs.push(Watched { times, region });
             }
             self.since.clear();
             self.since.resize(plan.buckets.len(), true);
         }
         let since = &self.since;
-        let total = |run: &mut Watched| {
+        let total = |(run, side): (&Watched, &mut Side<1>)| {
             if !plan.dense.is_empty() {
                 return whole(plan, n, from, &run.times);
             }
-            run.side.weigh(from, std::iter::once(&run.times));
-            run.side.up(plan, n, from, &run.region.own, since);
-            run.side.total(plan, from, &run.region, 0)
+            side.weigh(from, std::iter::once(&run.times));
+            side.up(plan, n, from, &run.region.own, since);
+            side.total(plan, from, &run.region, 0)
         };
-        let totals = self.runs.iter_mut().map(total).collect();
+        let totals = self.runs.iter().zip(&mut self.sides).map(total).collect();
         self.since.fill(false);
         Some(totals)
     }

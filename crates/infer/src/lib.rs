@@ -308,7 +308,7 @@ pub use network::{Cause, MAX_STATES, MAX_TABLE, Network, NetworkError, Var};
 pub use queries::{joint, probability_of};
 pub use sensitivity::{Parameter, Sensitivities, SensitivityFunction};
 pub use solve::{Solved, solve};
-pub use solver::Solver;
+pub use solver::{Room, Solver};
 pub use suppose::{Supposed, Supposition, solve_seen};
 pub use uses::{Use, Uses};
 pub use variant::{Variant, leave_one_out, sequence};

@@ -11,7 +11,7 @@ use crate::scaled::Scaled;
 use crate::solve::ln_evidence;
 use crate::thin::Thin;
 use crate::trials::SMALL_SHARE;
-use crate::{Evidence, Finding, Limits, Network, SolveError, Solved, Solver, Var};
+use crate::{Evidence, Finding, SolveError, Solved, Solver, Var};
 
 impl Solved {
     /// The conflict measure: ln of the product of the findings' separate probabilities over
@@ -22,7 +22,8 @@ impl Solved {
     /// # Errors
     /// [`SolveError::TooTangled`] if one finding alone is too much.
     pub fn conflict(&self) -> Result<f64, SolveError> {
-        conflict(&self.core.net, &self.limits, &self.evidence, self.ln_evidence())
+        let lone = Solver::new(&self.core.net, &self.limits);
+        Ok(conflict(lone, &self.evidence, self.ln_evidence())?.0)
     }
 }
 
@@ -31,14 +32,19 @@ impl Solver {
     ///
     /// # Errors
     /// As [`Solved::conflict`].
-    pub fn conflict(&self, evidence: &Evidence, ln: f64) -> Result<f64, SolveError> {
-        conflict(&self.net, &self.limits, evidence, ln)
+    pub fn conflict(&mut self, evidence: &Evidence, ln: f64) -> Result<f64, SolveError> {
+        let lone = self.spare.take().unwrap_or_default();
+        let (conflict, lone) = conflict(lone.solver(&self.net, &self.limits), evidence, ln)?;
+        self.spare = Some(lone.into_room());
+        Ok(conflict)
     }
 }
 
 /// One plan without evidence, which ties no parents together, keeps the parents of every finding; there, a finding by itself
 /// is a pass up a grade, of what lies above it.
-fn conflict(net: &Network, limits: &Limits, evidence: &Evidence, ln: f64) -> Result<f64, SolveError> {
+fn conflict(lone: Solver, evidence: &Evidence, ln: f64) -> Result<(f64, Solver), SolveError> {
+    let (net, limits) = (lone.net.clone(), lone.limits);
+    let (net, limits) = (&net, &limits);
     let none = Evidence::new();
     let mut keep: Vec<Var> = Vec::new();
     for (var, _) in evidence.iter() {
@@ -50,7 +56,7 @@ fn conflict(net: &Network, limits: &Limits, evidence: &Evidence, ln: f64) -> Res
     }
     keep.sort_unstable();
     keep.dedup();
-    let mut lone = Solver::new(net, limits).keeping(&keep);
+    let mut lone = lone.keeping(&keep);
     let plan = match lone.solve(&none) {
         Err(SolveError::TooTangled { .. }) => None,
         other => other.map(|_| lone.plan.clone())?,
@@ -79,7 +85,7 @@ fn conflict(net: &Network, limits: &Limits, evidence: &Evidence, ln: f64) -> Res
             sum += libm::log(one.chance(&totals, base, |sets| lone.beside(&plan, sets)));
         }
     }
-    Ok(sum)
+    Ok((sum, lone))
 }
 
 impl Solver {

@@ -33,12 +33,49 @@ pub struct Solver {
     asides: Asides,
     watch: Watch,
     plans: usize,
+    /// For the conflict measure.
+    pub(crate) spare: Option<Room>,
 }
+
+/// The memory that a solver took, for the next one; nothing else is kept of it. Room for tables of more than 2^17 entries is
+/// not kept.
+#[derive(Clone, Debug, Default)]
+pub struct Room(Option<Box<Solver>>);
+
+impl Room {
+    /// A solver for one network, which answers as one with room of its own.
+    pub fn solver(self, net: &Network, limits: &Limits) -> Solver {
+        let Some(mut solver) = self.0 else {
+            return Solver::new(net, limits);
+        };
+        solver.net = net.clone();
+        solver.limits = *limits;
+        *solver
+    }
+}
+
+/// Most entries of all tables whose room is kept.
+const KEPT: usize = 1 << 17;
 
 impl Solver {
     /// A solver for one network.
     pub fn new(net: &Network, limits: &Limits) -> Self {
         Self::by_plan(net, limits, None)
+    }
+
+    /// What this solver leaves to the next one.
+    pub fn into_room(mut self) -> Room {
+        if self.work.table.len() > KEPT {
+            return Room::default();
+        }
+        self.net = Network::new();
+        self.plan = None;
+        self.live.clear();
+        self.numbers.forget();
+        self.risen = false;
+        self.watch.over(Vec::new());
+        self.plans = 0;
+        Room(Some(Box::new(self)))
     }
 
     pub(crate) fn by_plan(net: &Network, limits: &Limits, plan: Option<Arc<Plan>>) -> Self {
@@ -55,6 +92,7 @@ impl Solver {
             asides: Asides::default(),
             watch: Watch::default(),
             plans: 0,
+            spare: None,
         }
     }
 
@@ -72,7 +110,7 @@ impl Solver {
     #[must_use]
     pub fn anew(&self) -> Self {
         let mut other = Self::new(&self.net, &self.limits).keeping(&self.live);
-        other.watch = self.watch.anew();
+        other.watch.over(self.watch.sets().to_vec());
         other
     }
 
@@ -123,7 +161,7 @@ impl Solver {
     #[must_use]
     pub fn watching(mut self, assignments: &[Vec<(Var, usize)>]) -> Self {
         let sets = assignments.iter().map(|one| self.only(one)).collect();
-        self.watch = Watch::over(sets);
+        self.watch.over(sets);
         self
     }
 
@@ -218,6 +256,11 @@ impl Solver {
         self.net = net.clone();
         self.numbers.forget();
         self.risen = false;
+    }
+
+    /// Whether evidence can be planned for within the limits.
+    pub fn can_solve(&self, evidence: &Evidence) -> bool {
+        evidence::check(&self.net, evidence).is_ok() && best_plan(&self.net, evidence, &self.live, &self.limits).is_ok()
     }
 
     /// What a pass costs under the present plan, as entries of tables; 0 before there is one.

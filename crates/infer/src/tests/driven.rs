@@ -1,6 +1,7 @@
 //! One solver driven through a long random run of everything it offers, against a fresh solver at every answer.
 //!
-//! Whatever is kept from before (the plan, tables, weights, messages, watched passes) must never show in an answer.
+//! Whatever is kept from before (the plan, tables, weights, messages, watched passes, the room of another solver) must never
+//! show in an answer.
 
 use std::sync::Arc;
 
@@ -26,7 +27,7 @@ struct Driven {
     solver: Solver,
     /// Whether the solver's last pass is of this network and this evidence.
     solved: bool,
-    compared: [usize; 5],
+    compared: [usize; 6],
 }
 
 fn same(found: f64, expected: f64) -> bool {
@@ -61,14 +62,15 @@ fn renumbered(r: &mut Random, net: &Network) -> Network {
 }
 
 impl Driven {
-    fn new(seed: u64) -> Self {
+    /// In the room that another left.
+    fn new(seed: u64, room: Room) -> Self {
         let mut r = Random(seed ^ 0x00d1_5ea5_e000);
         let net = match seed % 4 {
             0 => random::two_layers(&mut r),
             _ => random::network(&mut r),
         };
         let evidence = random::evidence(&mut r, &net);
-        let solver = Solver::new(&net, &Limits::default());
+        let solver = room.solver(&net, &Limits::default());
         let mut driven = Self {
             seed,
             r,
@@ -78,7 +80,7 @@ impl Driven {
             watched: Vec::new(),
             solver,
             solved: false,
-            compared: [0; 5],
+            compared: [0; 6],
         };
         driven.restart();
         driven
@@ -101,13 +103,15 @@ impl Driven {
         };
         let plan = style.map(|style| Plan::new(&self.net, &self.evidence, &[], style, &limits).unwrap());
         self.kept.clear();
-        self.solver = Solver::by_plan(&self.net, &limits, plan.map(Arc::new));
+        let nothing = Solver::new(&Network::new(), &limits);
+        let room = std::mem::replace(&mut self.solver, nothing).into_room();
+        let mut solver = room.solver(&self.net, &limits);
+        solver.plan = plan.map(Arc::new);
         if style.is_none() && self.r.chance(0.5) {
             self.kept = self.net.vars().filter(|_| self.r.chance(0.4)).collect();
-            self.solver = Solver::new(&self.net, &limits).keeping(&self.kept);
+            solver = solver.keeping(&self.kept);
         }
         self.watched = (0..self.r.below(4)).map(|_| self.assignment()).collect();
-        let solver = std::mem::replace(&mut self.solver, Solver::new(&self.net, &limits));
         self.solver = solver.watching(&self.watched);
         self.solved = false;
     }
@@ -219,7 +223,14 @@ impl Driven {
     fn posteriors(&mut self) {
         let all: Vec<Var> = self.net.vars().collect();
         let mut fresh = Solver::new(&self.net, &Limits::default()).keeping(&all);
-        fresh.solve(&self.evidence).unwrap();
+        let ln = fresh.solve(&self.evidence).unwrap();
+        if self.r.chance(0.2) {
+            let (found, expected) = [&mut self.solver, &mut fresh]
+                .map(|one| one.conflict(&self.evidence, ln).unwrap())
+                .into();
+            assert!(same(found, expected), "{} conflict: {found} for {expected}", self.seed);
+            self.compared[5] += 1;
+        }
         let brute = self.r.chance(0.03).then(|| Brute::new(&self.net, &self.evidence));
         for var in self.net.vars() {
             let Some(found) = self.solver.posterior(var) else {
@@ -334,10 +345,12 @@ impl Driven {
 
 #[test]
 fn a_driven_solver_answers_as_a_fresh_one() {
-    let mut compared = [0; 5];
+    let mut compared = [0; 6];
+    let mut room = Room::default();
     for seed in 0..RUNS {
-        let mut driven = Driven::new(seed);
+        let mut driven = Driven::new(seed, room);
         (0..STEPS).for_each(|_| driven.step());
+        room = driven.solver.into_room();
         compared.iter_mut().zip(driven.compared).for_each(|(all, n)| *all += n);
     }
     assert!(compared.iter().all(|n| *n > 1_000), "{compared:?}");
