@@ -18,13 +18,16 @@ pub(crate) struct Asides {
     one: Side<1>,
     two: Side<2>,
     four: Side<4>,
+    /// For plans with swept parts, which go by passes of their own.
+    whole: Work<1>,
 }
 
 impl Asides {
     /// P(evidence) with the weights of a solution, passed up and down, multiplied by those of each set.
     pub fn run(&mut self, plan: &Plan, n: &Numbers, from: &Work<1>, sets: &[Times]) -> Vec<Scaled> {
         if !plan.dense.is_empty() {
-            return sets.iter().map(|set| whole(plan, n, from, set)).collect();
+            let total = |set| whole(&mut self.whole, plan, n, from, set);
+            return sets.iter().map(total).collect();
         }
         let mut left: Vec<Wanted<'_>> = sets
             .iter()
@@ -66,8 +69,7 @@ struct Wanted<'a> {
 }
 
 /// The same by a pass of its own, where parts are swept.
-fn whole(plan: &Plan, n: &Numbers, from: &Work<1>, set: &Times) -> Scaled {
-    let mut work = Work::<1>::default();
+fn whole(work: &mut Work<1>, plan: &Plan, n: &Numbers, from: &Work<1>, set: &Times) -> Scaled {
     work.fit(plan);
     work.unary.copy_from_slice(&from.unary);
     set.iter().for_each(|(at, x)| work.unary[*at][0] *= x);
@@ -242,6 +244,7 @@ pub(crate) struct Watch {
     sides: Vec<Side<1>>,
     /// What was formed anew since the passes were last brought up to the solution.
     since: Vec<bool>,
+    whole: Work<1>,
 }
 
 #[derive(Clone, Debug)]
@@ -290,10 +293,10 @@ impl Watch {
             self.since.clear();
             self.since.resize(plan.buckets.len(), true);
         }
-        let since = &self.since;
+        let (since, work) = (&self.since, &mut self.whole);
         let total = |(run, side): (&Watched, &mut Side<1>)| {
             if !plan.dense.is_empty() {
-                return whole(plan, n, from, &run.times);
+                return whole(work, plan, n, from, &run.times);
             }
             side.weigh(from, std::iter::once(&run.times));
             side.up(plan, n, from, &run.region.own, since);

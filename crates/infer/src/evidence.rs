@@ -11,6 +11,26 @@ pub enum Finding {
     Likelihood(Vec<f64>),
     /// On a noisy-MAX variable only: what is seen is graded by `likelihood`, and everything that
     /// is seen here is of one kind. See the [crate documentation](crate#findings-of-one-kind).
+    ///
+    /// ```
+    /// use wythe_infer::{Cause, Evidence, Finding, Limits, Network, solve};
+    ///
+    /// let mut net = Network::new();
+    /// let moved = net.table(2, &[], vec![0.9, 0.1])?;
+    /// let crack = net.noisy_max(vec![0.8, 0.2], vec![Cause::boolean(moved, 0.5)])?;
+    /// // Tapered: 1 in 10 of the cracks that come by themselves, 3 in 4 of those by the ground.
+    /// let tapered = Finding::OfKind {
+    ///     likelihood: vec![0.0, 1.0],
+    ///     leak_share: 0.1,
+    ///     shares: vec![vec![0.0, 0.75]],
+    /// };
+    /// let solved = solve(&net, &Evidence::new().with(crack, tapered), &Limits::default())?;
+    /// // A crack, and nothing seen that is not tapered: all by either, less nothing by both.
+    /// let still = 0.8 + 0.2 * 0.1 - 0.8;
+    /// let moves = (0.8 + 0.2 * 0.1) * (0.5 + 0.5 * 0.75) - 0.8 * 0.5;
+    /// assert!((solved.posterior(moved)[1] - 0.1 * moves / (0.1 * moves + 0.9 * still)).abs() < 1e-12);
+    /// # Ok::<(), Box<dyn std::error::Error>>(())
+    /// ```
     OfKind {
         /// A likelihood for each state.
         likelihood: Vec<f64>,

@@ -49,12 +49,26 @@ impl Solved {
     /// # Errors
     /// [`SolveError::TooTangled`] where the solution has helpers or sweeps and is too much without:
     /// the largest of sums is not a sum of largests.
+    ///
+    /// ```
+    /// use wythe_infer::{Cause, Evidence, Finding, Limits, Network, solve};
+    ///
+    /// let mut net = Network::new();
+    /// let moved = net.table(2, &[], vec![0.9, 0.1])?;
+    /// let crack = net.noisy_max(vec![0.8, 0.2], vec![Cause::boolean(moved, 0.5)])?;
+    /// let door = net.noisy_max(vec![0.9, 0.1], vec![Cause::boolean(moved, 0.6)])?;
+    /// let seen = Evidence::new().with(crack, Finding::State(1)).with(door, Finding::State(1));
+    /// let story = solve(&net, &seen, &Limits::default())?.most_probable_causes()?;
+    /// assert_eq!(story.states[moved.index()], 1);
+    /// assert!((story.share - 0.0384 / (0.018 + 0.0384)).abs() < 1e-12);
+    /// # Ok::<(), Box<dyn std::error::Error>>(())
+    /// ```
     pub fn most_probable_causes(&self) -> Result<Explanation, SolveError> {
         self.best()
     }
 
-    /// The most probable states of the live variables together. Helpers of a chain are summed
-    /// in their place only where there are none; a plan with helpers is made again without.
+    /// The most probable states of the live variables together. A plan with helpers or sweeps is
+    /// made again without: they stand for sums, not for largest terms.
     fn best(&self) -> Result<Explanation, SolveError> {
         let plan = &*self.core.plan;
         if plan.vars.iter().any(Option::is_none) || !plan.dense.is_empty() {

@@ -84,7 +84,10 @@
 //! > P(max = g) = a(g)·F_i(g) + (a(0) + … + a(g−1))·p_i(g)
 //!
 //! which is a sum of non-negative terms. No difference of products is ever formed, so nothing
-//! cancels; this is what `expm1` would otherwise be wanted for.
+//! cancels; this is what `expm1` would otherwise be wanted for. With a likelihood w over the
+//! grades the last cause goes straight into the weighted sum, again of non-negative terms:
+//!
+//! > Σ_g w(g)·P(max = g) = Σ_h a(h)·[w(h)·F(h) + Σ_(g > h) w(g)·p(g)].
 //!
 //! ## Findings of one kind
 //!
@@ -105,8 +108,8 @@
 //!
 //! What is neither observed nor above anything observed sums to 1 and drops out. What is known for
 //! certain is sliced out of every table. The rest is eliminated variable by variable, each time
-//! the one that joins the fewest neighbours anew (least fill-in; ties to the smaller table, then
-//! to the lower number). The bucket of variable *k* holds the product *B_k* of its tables, of its
+//! the one that joins the fewest neighbours anew (least fill-in; those that join none first, in
+//! their order, then ties to the smaller table and to the lower number). The bucket of variable *k* holds the product *B_k* of its tables, of its
 //! weights and of its children's messages; its own message is
 //!
 //! > m_k = Σ_(x_k) B_k, passed to the bucket of the first of its variables to be eliminated next.
@@ -194,6 +197,10 @@
 //! | answer | how | cost |
 //! | --- | --- | --- |
 //! | [`solve`], [`Solver`]: all posteriors, ln P(e) | up and down | plan + 2 passes |
+//! | [`Solver`] again, its plan kept | up where something changed, and down | less than 2 passes |
+//! | [`Solver::ln_with`], [`Solver::ln_times`]: with states, or weights on states | up where they change something, up to four side by side | part of a pass each |
+//! | [`Solver::ln_watched`]: the same at every step | up where both it and the evidence changed something | less |
+//! | [`Solver::change`]: other numbers in some rows | what hangs on them is computed anew by the next solution | nothing by itself |
 //! | [`probability_of`] | up, the states entered as findings | plan + 1 pass, twice |
 //! | [`joint`] | the same for every configuration | that each |
 //! | [`Solved::leave_one_out`] | up and down without one table or product | 2 passes a finding |

@@ -210,6 +210,19 @@ impl Network {
     ///
     /// `weights` is row-major over `over`, the last variable fastest.
     ///
+    /// ```
+    /// use wythe_infer::{Evidence, Limits, Network, solve};
+    ///
+    /// let mut net = Network::new();
+    /// let a = net.table(2, &[], vec![0.8, 0.2])?;
+    /// let b = net.table(2, &[], vec![0.6, 0.4])?;
+    /// // One of them, and not both.
+    /// net.constraint(&[a, b], vec![0.0, 1.0, 1.0, 0.0])?;
+    /// let solved = solve(&net, &Evidence::new(), &Limits::default())?;
+    /// assert!((solved.posterior(a)[1] - 0.2 * 0.6 / (0.2 * 0.6 + 0.8 * 0.4)).abs() < 1e-12);
+    /// # Ok::<(), Box<dyn std::error::Error>>(())
+    /// ```
+    ///
     /// # Errors
     /// [`NetworkError`] if a variable is unknown or repeated, the length is wrong, or a weight is
     /// negative or not finite.

@@ -25,6 +25,20 @@ pub fn probability_of(
 /// # Errors
 /// [`SolveError`]; [`SolveError::TooTangled`] if the table asked for is over the limit, or has
 /// more than 2^16 entries.
+///
+/// ```
+/// use wythe_infer::{Cause, Evidence, Limits, Network, joint};
+///
+/// let mut net = Network::new();
+/// let moved = net.table(2, &[], vec![0.9, 0.1])?;
+/// let crack = net.noisy_max(vec![0.8, 0.2], vec![Cause::boolean(moved, 0.5)])?;
+/// let door = net.noisy_max(vec![0.9, 0.1], vec![Cause::boolean(moved, 0.6)])?;
+/// let table = joint(&net, &Evidence::new(), &[crack, door], &Limits::default())?;
+/// // No crack and a free door; no crack and a stuck one; …
+/// assert!((table[0] - (0.9 * 0.8 * 0.9 + 0.1 * 0.4 * 0.36)).abs() < 1e-12);
+/// assert!((table.iter().sum::<f64>() - 1.0).abs() < 1e-12);
+/// # Ok::<(), Box<dyn std::error::Error>>(())
+/// ```
 pub fn joint(net: &Network, evidence: &Evidence, vars: &[Var], limits: &Limits) -> Result<Vec<f64>, SolveError> {
     let before = ln_before(net, evidence, limits)?;
     for &var in vars {

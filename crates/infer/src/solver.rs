@@ -17,6 +17,27 @@ use crate::{Evidence, Limits, Network, SolveError, Var, evidence};
 /// only what lies above a change is passed up anew, and nothing is allocated (but for findings of
 /// one kind, whose rows are thinned anew). Findings that stay what they were are not multiplied in again. The answers have
 /// the same bits as with everything done anew under that plan.
+///
+/// ```
+/// use wythe_infer::{Cause, Evidence, Finding, Limits, Network, Solver};
+///
+/// let mut net = Network::new();
+/// let moved = net.table(2, &[], vec![0.9, 0.1])?;
+/// let crack = net.noisy_max(vec![0.8, 0.2], vec![Cause::boolean(moved, 0.5)])?;
+/// let door = net.noisy_max(vec![0.9, 0.1], vec![Cause::boolean(moved, 0.6)])?;
+/// let mut solver = Solver::new(&net, &Limits::default());
+/// let one = Evidence::new().with(crack, Finding::State(1));
+/// let both = one.clone().with(door, Finding::State(1));
+/// let ln = solver.solve(&both)?;
+/// assert!((ln.exp() - (0.9 * 0.2 * 0.1 + 0.1 * 0.6 * 0.64)).abs() < 1e-12);
+/// // Fewer findings go by the same plan.
+/// let ln = solver.solve(&one)?;
+/// let moves = solver.posterior(moved).and_then(|mut states| states.nth(1));
+/// assert!((ln.exp() - (0.9 * 0.2 + 0.1 * 0.6)).abs() < 1e-12);
+/// assert!(moves.is_some_and(|p| (p - 0.06 / 0.24).abs() < 1e-12));
+/// assert_eq!(solver.plans(), 1);
+/// # Ok::<(), Box<dyn std::error::Error>>(())
+/// ```
 #[derive(Clone, Debug)]
 pub struct Solver {
     pub(crate) net: Network,
@@ -141,6 +162,23 @@ impl Solver {
     /// After [`Solver::solve`]: for each of these partial assignments, ln P(evidence and it); minus
     /// infinity if it is impossible. `None` if there is no solution yet, or a variable is observed
     /// or below all evidence.
+    ///
+    /// ```
+    /// use wythe_infer::{Cause, Evidence, Finding, Limits, Network, Solver};
+    ///
+    /// let mut net = Network::new();
+    /// let moved = net.table(2, &[], vec![0.9, 0.1])?;
+    /// let crack = net.noisy_max(vec![0.8, 0.2], vec![Cause::boolean(moved, 0.5)])?;
+    /// let door = net.noisy_max(vec![0.9, 0.1], vec![Cause::boolean(moved, 0.6)])?;
+    /// let mut solver = Solver::new(&net, &Limits::default());
+    /// let ln = solver.solve(&Evidence::new().with(crack, Finding::State(1)))?;
+    /// let with = solver.ln_with(&[vec![(moved, 0)], vec![(moved, 1)]]).unwrap_or_default();
+    /// assert!((with[0].exp() - 0.9 * 0.2).abs() < 1e-12);
+    /// assert!((with[0].exp() + with[1].exp() - ln.exp()).abs() < 1e-12);
+    /// // Nothing was seen of the door, so it is not in the plan.
+    /// assert_eq!(solver.ln_with(&[vec![(door, 1)]]), None);
+    /// # Ok::<(), Box<dyn std::error::Error>>(())
+    /// ```
     pub fn ln_with(&mut self, assignments: &[Vec<(Var, usize)>]) -> Option<Vec<f64>> {
         let all: Vec<Vec<(Var, Vec<f64>)>> = assignments.iter().map(|one| self.only(one)).collect();
         self.ln_times(&all)
@@ -158,6 +196,27 @@ impl Solver {
 
     /// The same solver, which watches these partial assignments: [`Solver::ln_watched`] costs, for
     /// each, only what changed since it was last asked.
+    ///
+    /// ```
+    /// use wythe_infer::{Cause, Evidence, Finding, Limits, Network, Solver};
+    ///
+    /// let mut net = Network::new();
+    /// let moved = net.table(2, &[], vec![0.9, 0.1])?;
+    /// let crack = net.noisy_max(vec![0.8, 0.2], vec![Cause::boolean(moved, 0.5)])?;
+    /// let door = net.noisy_max(vec![0.9, 0.1], vec![Cause::boolean(moved, 0.6)])?;
+    /// let mut solver = Solver::new(&net, &Limits::default()).watching(&[vec![(moved, 1)]]);
+    /// let mut seen = Evidence::new();
+    /// let mut moves = Vec::new();
+    /// for finding in [(crack, Finding::State(1)), (door, Finding::State(0))] {
+    ///     seen.insert(finding.0, finding.1);
+    ///     let all = solver.solve(&seen)?;
+    ///     let with = solver.ln_watched().unwrap_or_default();
+    ///     moves.push((with[0] - all).exp());
+    /// }
+    /// assert!((moves[0] - 0.06 / 0.24).abs() < 1e-12);
+    /// assert!((moves[1] - 0.06 * 0.36 / (0.06 * 0.36 + 0.18 * 0.9)).abs() < 1e-12);
+    /// # Ok::<(), Box<dyn std::error::Error>>(())
+    /// ```
     #[must_use]
     pub fn watching(mut self, assignments: &[Vec<(Var, usize)>]) -> Self {
         let sets = assignments.iter().map(|one| self.only(one)).collect();
@@ -231,8 +290,8 @@ impl Solver {
         self.renewed.fill(false);
     }
 
-    /// After [`Solver::solve`]: the distribution of a variable that is not observed and that is
-    /// a root, above something observed or kept; `None` for any other. For those use
+    /// After [`Solver::solve`]: the distribution of a variable that is a root, above something
+    /// observed, or kept, and whose state is not known; `None` for any other. For those use
     /// [`solve`](crate::solve).
     pub fn posterior(&self, var: Var) -> Option<impl Iterator<Item = f64>> {
         let plan = self.plan.as_ref()?;

@@ -74,6 +74,24 @@ impl Solved {
     /// [`SolveError::Mismatch`] for a variable that is supposed in a state and is observed or below all evidence; for one
     /// supposed at most in a state that is neither a plain noisy-MAX nor below all evidence; for a target that is none of
     /// those solved for. [`SolveError::TooTangled`] as [`Solved::leave_one_out`].
+    ///
+    /// ```
+    /// use wythe_infer::{Cause, Evidence, Finding, Limits, Network, Supposition, solve_seen};
+    ///
+    /// let mut net = Network::new();
+    /// let moved = net.table(2, &[], vec![0.9, 0.1])?;
+    /// let crack = net.noisy_max(vec![0.8, 0.2], vec![Cause::boolean(moved, 0.5)])?;
+    /// let door = net.noisy_max(vec![0.9, 0.1], vec![Cause::boolean(moved, 0.6)])?;
+    /// let seen = Evidence::new().with(crack, Finding::State(1));
+    /// let solved = solve_seen(&net, &seen, &Limits::default())?;
+    /// // Were the door looked at and found free.
+    /// let free = Supposition { at_most: vec![(door, 0)], ..Supposition::default() };
+    /// let found = &solved.suppose(&[free], &[moved])?[0];
+    /// let (moves, still) = (0.06 * 0.36, 0.18 * 0.9);
+    /// assert!((found.ln().exp() - (moves + still)).abs() < 1e-12);
+    /// assert!((found.posterior(moved)[1] - moves / (moves + still)).abs() < 1e-12);
+    /// # Ok::<(), Box<dyn std::error::Error>>(())
+    /// ```
     pub fn suppose(&self, all: &[Supposition], targets: &[Var]) -> Result<Vec<Supposed>, SolveError> {
         let plan = &*self.core.plan;
         let mismatch = |var, what| SolveError::Mismatch { var, what };

@@ -28,6 +28,20 @@ impl Solved {
     ///
     /// # Errors
     /// [`SolveError::Mismatch`] for a variable that is observed or below all evidence.
+    ///
+    /// ```
+    /// use wythe_infer::{Cause, Evidence, Finding, Limits, Network, solve};
+    ///
+    /// let mut net = Network::new();
+    /// let moved = net.table(2, &[], vec![0.9, 0.1])?;
+    /// let crack = net.noisy_max(vec![0.8, 0.2], vec![Cause::boolean(moved, 0.5)])?;
+    /// let seen = Evidence::new().with(crack, Finding::State(1));
+    /// let uses = solve(&net, &seen, &Limits::default())?.uses(&[])?;
+    /// // Whether the ground's movement made a crack, given that there is one.
+    /// let acted = uses.cause(crack, 0, |state| state == 1).map(|one| one.acted);
+    /// assert!(acted.is_some_and(|p| (p - 0.1 * 0.5 / 0.24).abs() < 1e-12));
+    /// # Ok::<(), Box<dyn std::error::Error>>(())
+    /// ```
     pub fn uses(&self, states: &[(Var, usize)]) -> Result<Uses, SolveError> {
         let mut trial = Trial::default();
         for &(var, state) in states {

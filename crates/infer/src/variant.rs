@@ -94,6 +94,23 @@ impl Solved {
     ///
     /// # Errors
     /// [`SolveError::TooTangled`] if a fixed variable set free is too much.
+    ///
+    /// ```
+    /// use wythe_infer::{Cause, Evidence, Finding, Limits, Network, solve};
+    ///
+    /// let mut net = Network::new();
+    /// let moved = net.table(2, &[], vec![0.9, 0.1])?;
+    /// let crack = net.noisy_max(vec![0.8, 0.2], vec![Cause::boolean(moved, 0.5)])?;
+    /// let door = net.noisy_max(vec![0.9, 0.1], vec![Cause::boolean(moved, 0.6)])?;
+    /// let seen = Evidence::new().with(crack, Finding::State(1)).with(door, Finding::State(1));
+    /// let solved = solve(&net, &seen, &Limits::default())?;
+    /// for (left_out, rest) in solved.leave_one_out()? {
+    ///     // What the ground would look like without the crack, then without the door.
+    ///     let expected = if left_out == crack { 0.064 / 0.154 } else { 0.06 / 0.24 };
+    ///     assert!((rest.posterior(moved)[1] - expected).abs() < 1e-12);
+    /// }
+    /// # Ok::<(), Box<dyn std::error::Error>>(())
+    /// ```
     pub fn leave_one_out(&self) -> Result<Vec<(Var, Variant)>, SolveError> {
         let base = Arc::new(self.clone());
         let core = &self.core;
@@ -142,6 +159,20 @@ impl Solved {
     ///
     /// # Errors
     /// As [`solve`], for any of the steps.
+    ///
+    /// ```
+    /// use wythe_infer::{Cause, Evidence, Finding, Limits, Network, solve};
+    ///
+    /// let mut net = Network::new();
+    /// let moved = net.table(2, &[], vec![0.9, 0.1])?;
+    /// let crack = net.noisy_max(vec![0.8, 0.2], vec![Cause::boolean(moved, 0.5)])?;
+    /// let door = net.noisy_max(vec![0.9, 0.1], vec![Cause::boolean(moved, 0.6)])?;
+    /// let seen = Evidence::new().with(crack, Finding::State(1)).with(door, Finding::State(1));
+    /// let steps = solve(&net, &seen, &Limits::default())?.sequence(&[vec![crack], vec![door]])?;
+    /// assert!((steps[0].posterior(moved)[1] - 0.06 / 0.24).abs() < 1e-12);
+    /// assert!((steps[1].posterior(moved)[1] - 0.0384 / 0.0564).abs() < 1e-12);
+    /// # Ok::<(), Box<dyn std::error::Error>>(())
+    /// ```
     pub fn sequence(&self, groups: &[Vec<Var>]) -> Result<Vec<Variant>, SolveError> {
         let base = Arc::new(self.clone());
         let mut again = Again::default();
