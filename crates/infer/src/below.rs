@@ -1,92 +1,237 @@
-//! "At most in this state", read off a solution: for what is below all evidence and hangs on variables that meet in one
-//! table.
+//! A change of some weights, followed through the tree of a solution only as far as its variables lie apart.
 //!
-//! For a noisy-MAX not looked at, P(v ≤ x | parents) = Π F_i(x) is a function of its parents. Where they meet in one table
-//! of the plan, its mean over that table's belief is P(v ≤ x | everything supposed): one pass up and down then answers for
-//! every such variable at once, instead of one pass for each.
+//! "At most x" for a noisy-MAX not looked at is a product of weights on its parents, P(v ≤ x | parents) = Π F_i(x); a
+//! finding left out is the reciprocal of what it put in. The factor by which P(everything supposed) changes is the mean of
+//! such a product of weights f over the beliefs of a pass up and down. Where the variables meet in one bucket k it is
+//!
+//! > Σ B_k·g_k·f,
+//!
+//! and where they do not, the messages that lie between them are formed anew, as ratios to what they were,
+//!
+//! > r_k = Σ_(x_k) B_k·f·Π r_c / m_k over the children c with a change below them,
+//!
+//! up to the bucket in which all branches with a change have met. One pass up and down then answers for every change.
 
-use crate::core::Core;
-use crate::network::Family;
-use crate::plan::Role;
-use crate::{Evidence, Finding, Var};
+use std::collections::{BTreeMap, BTreeSet};
 
-/// Where the beliefs of a variable's parents are, and what each is to be multiplied by.
+use crate::blocks::{dot, plus, times};
+use crate::core::{Core, Trial};
+use crate::pass::{TINY, Work, reciprocal};
+use crate::plan::{NONE, Plan};
+use crate::scaled::{Scaled, power};
+
+/// A change of weights, as steps through the tree.
 #[derive(Clone, Debug)]
-pub(crate) struct Host {
-    /// The start of a table, else that of one variable's posterior.
-    start: usize,
-    /// The start and length of the derivative that the table is multiplied by.
-    message: Option<(usize, usize)>,
-    weights: Vec<f64>,
+pub(crate) struct Walk {
+    constant: f64,
+    steps: Vec<Step>,
+    /// Entries of all messages between.
+    room: usize,
 }
 
-impl Host {
-    /// P(at most in the state), from posteriors and beliefs (by the places of a table's entry and of its derivative).
-    pub fn read(&self, posterior: &dyn Fn(usize) -> f64, belief: &dyn Fn(usize, usize) -> f64) -> f64 {
-        let parts = self.weights.iter().enumerate();
-        match self.message {
-            None => parts.map(|(i, weight)| weight * posterior(self.start + i)).sum(),
-            Some((down, sep)) => parts
-                .map(|(i, weight)| weight * belief(self.start + i, down + i % sep))
-                .sum(),
-        }
+#[derive(Clone, Debug)]
+struct Step {
+    bucket: usize,
+    /// On the bucket's entries; on the states of its variable alone if that is all; none if nothing but messages change.
+    weights: Vec<f64>,
+    /// Which of the plan's children changed, and where their messages are.
+    children: Vec<(usize, usize)>,
+    end: End,
+}
+
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum End {
+    /// The message goes here.
+    Message(usize),
+    /// All is met: the belief is summed.
+    Belief,
+    /// All is on one variable: its posterior is summed.
+    Posterior,
+}
+
+impl Walk {
+    /// Whether it is read in one place.
+    pub fn is_short(&self) -> bool {
+        self.steps.len() <= 1
     }
 }
 
 impl Core {
-    /// Where "`var` is at most in this state" can be read; none where its parents do not meet, or are not all at hand.
-    pub fn host(&self, evidence: &Evidence, var: Var, state: usize) -> Option<Host> {
-        if self.plan.roles.get(var.index())? != &Role::Barren {
+    /// The walk of a trial that multiplies weights; none for one that sets them, and through a sweep.
+    pub fn walk(&self, trial: &Trial) -> Option<Walk> {
+        if !trial.set.is_empty() || trial.left_out.is_some() {
             return None;
         }
-        let node = self.net.model.nodes.get(var.index())?;
-        let Family::NoisyMax(noisy) = &node.family else {
-            return None;
+        let plan = &*self.plan;
+        let mut walk = Walk {
+            constant: trial.constant.over(Scaled::ONE),
+            steps: Vec::new(),
+            room: 0,
         };
-        let upto = |row: &[f64]| row[..=state].iter().sum::<f64>();
-        let mut constant = upto(&noisy.leak);
-        let mut live: Vec<(u32, Vec<f64>)> = Vec::new();
-        let mut at = 0;
-        for parent in &node.parents {
-            let states = self.net.states(*parent);
-            let rows = noisy.rows[at..at + states * node.states].chunks_exact(node.states);
-            at += states * node.states;
-            match (self.plan.roles[parent.index()], evidence.get(*parent)) {
-                (Role::Live(k), _) => live.push((k, rows.map(upto).collect())),
-                (Role::Fixed, Some(Finding::State(s))) => constant *= upto(rows.clone().nth(*s)?),
-                _ => return None,
-            }
+        let mut by: BTreeMap<usize, Vec<f64>> = BTreeMap::new();
+        for (at, x) in &trial.times {
+            let k = plan.bucket_at(*at);
+            let b = &plan.buckets[k];
+            by.entry(k).or_insert_with(|| vec![1.0; b.states])[at - b.unary] *= x;
         }
-        // The first to be eliminated has all that it meets in its own table.
-        let k = live.iter().map(|(k, _)| *k).min()?;
-        let b = &self.plan.buckets[k as usize];
-        if let [(_, by)] = live.as_slice() {
-            return Some(Host {
-                start: b.unary,
-                message: None,
-                weights: by.iter().map(|f| constant * f).collect(),
-            });
+        let mut instead = None;
+        let mut next: BTreeSet<usize> = by.keys().copied().collect();
+        if let Some((k, potential, exponent)) = &trial.potential {
+            instead = Some((*k, self.instead(*k, potential, *exponent)?));
+            next.insert(*k);
         }
-        if b.dense {
+        if walk.constant < TINY || (by.len() > 1 && next.iter().any(|k| plan.buckets[*k].dense)) {
             return None;
         }
-        let mut weights = vec![constant; b.size];
-        let mut stride = b.size;
-        let mut met = 0;
-        for axis in self.plan.scope_of(k as usize) {
-            let states = self.plan.buckets[*axis as usize].states;
-            stride /= states;
-            if let Some((_, by)) = live.iter().find(|(other, _)| other == axis) {
-                met += 1;
-                for (i, weight) in weights.iter_mut().enumerate() {
-                    *weight *= by[i / stride % states];
+        let mut below: BTreeMap<usize, Vec<(usize, usize)>> = BTreeMap::new();
+        // Children come before their parents.
+        while let Some(k) = next.pop_first() {
+            let b = &plan.buckets[k];
+            let children = below.remove(&k).unwrap_or_default();
+            let own = instead.take_if(|(at, _)| *at == k);
+            let alone = own.is_none() && children.is_empty();
+            let mut met = Vec::new();
+            let mut stride = b.size;
+            for axis in plan.scope_of(k).iter().map(|k| *k as usize) {
+                let states = plan.buckets[axis].states;
+                stride /= states;
+                met.extend(by.remove(&axis).map(|by| (axis, stride, by)));
+            }
+            if alone && met.is_empty() {
+                continue;
+            }
+            if by.is_empty() {
+                // What is left of these has been met already.
+                next.retain(|k| below.contains_key(k) || instead.as_ref().is_some_and(|(at, _)| at == k));
+            }
+            let last = next.is_empty() || b.parent == NONE;
+            let mut step = Step {
+                bucket: k,
+                weights: Vec::new(),
+                children,
+                end: End::Belief,
+            };
+            match met.as_mut_slice() {
+                [(axis, _, by)] if last && alone && *axis == k => {
+                    step.weights = std::mem::take(by);
+                    step.end = End::Posterior;
+                }
+                met => {
+                    step.weights = own.map(|(_, weights)| weights).unwrap_or_default();
+                    for (_, stride, by) in met {
+                        step.weights.resize(b.size, 1.0);
+                        let blocks = step.weights.chunks_exact_mut(*stride);
+                        for (block, f) in blocks.zip(by.iter().cycle()) {
+                            block.iter_mut().for_each(|weight| *weight *= f);
+                        }
+                    }
+                }
+            }
+            if !last {
+                step.end = End::Message(walk.room);
+                let parent = b.parent as usize;
+                let (from, to) = plan.buckets[parent].children;
+                let child = (from as usize..to as usize).find(|c| plan.children[*c].bucket as usize == k)?;
+                below.entry(parent).or_default().push((child, walk.room));
+                next.insert(parent);
+                walk.room += b.sep;
+            }
+            walk.steps.push(step);
+        }
+        Some(walk)
+    }
+
+    /// Another potential in the place of a bucket's own, as weights.
+    fn instead(&self, k: usize, potential: &[f64], exponent: i32) -> Option<Vec<f64>> {
+        let b = &self.plan.buckets[k];
+        if b.dense || b.slots.0 == b.slots.1 {
+            return None;
+        }
+        let own = &self.numbers.potential[b.potential..b.potential + b.size];
+        let scale = power(exponent - self.numbers.potential_exponent[k]);
+        let weight = |(other, own): (&f64, &f64)| match (*other > 0.0, *own >= TINY) {
+            (false, _) => Some(0.0),
+            (true, true) => Some(other / own * scale),
+            (true, false) => None,
+        };
+        potential.iter().zip(own).map(weight).collect()
+    }
+}
+
+/// Room for the messages of a walk and the product of the bucket at hand.
+#[derive(Clone, Debug)]
+pub(crate) struct Room<const L: usize> {
+    messages: Vec<[f64; L]>,
+    table: Vec<[f64; L]>,
+}
+
+impl<const L: usize> Default for Room<L> {
+    fn default() -> Self {
+        Self {
+            messages: Vec::new(),
+            table: Vec::new(),
+        }
+    }
+}
+
+impl<const L: usize> Work<L> {
+    /// After a pass up and down: the factor by which the total of each lane changes.
+    pub fn follow(&self, plan: &Plan, walk: &Walk, room: &mut Room<L>) -> [f64; L] {
+        let mut factor = [walk.constant; L];
+        if room.messages.len() < walk.room {
+            room.messages.resize(walk.room, [0.0; L]);
+        }
+        for step in &walk.steps {
+            let b = &plan.buckets[step.bucket];
+            if step.end == End::Posterior {
+                let mut all = [0.0; L];
+                for (p, weight) in self.posterior[b.unary..b.unary + b.states].iter().zip(&step.weights) {
+                    plus(&mut all, &p.map(|p| p * weight));
+                }
+                times(&mut factor, &all);
+                continue;
+            }
+            let own = &self.table[b.table..b.table + b.size];
+            if room.table.len() < b.size {
+                room.table.resize(b.size, [0.0; L]);
+            }
+            let table = &mut room.table[..b.size];
+            if step.weights.is_empty() {
+                table.copy_from_slice(own);
+            } else {
+                for (out, (t, weight)) in table.iter_mut().zip(own.iter().zip(&step.weights)) {
+                    for l in 0..L {
+                        out[l] = t[l] * weight;
+                    }
+                }
+            }
+            for (child, at) in &step.children {
+                let child = &plan.children[*child];
+                let sep = plan.buckets[child.bucket as usize].sep;
+                child.blocks.multiply(&plan.maps, table, &room.messages[*at..at + sep]);
+            }
+            let End::Message(at) = step.end else {
+                let down = &self.down[b.message..b.message + b.sep];
+                let mut all = [0.0; L];
+                table
+                    .chunks_exact(b.sep)
+                    .for_each(|block| plus(&mut all, &dot(block, down)));
+                times(&mut factor, &all);
+                continue;
+            };
+            let out = &mut room.messages[at..at + b.sep];
+            let (first, rest) = table.split_at(b.sep);
+            out.copy_from_slice(first);
+            for block in rest.chunks_exact(b.sep) {
+                out.iter_mut().zip(block).for_each(|(o, t)| plus(o, t));
+            }
+            let scale = self.exponent[step.bucket].map(|e| power(-e));
+            for (o, m) in out.iter_mut().zip(&self.message[b.message..]) {
+                for l in 0..L {
+                    o[l] *= reciprocal(m[l]) * scale[l];
                 }
             }
         }
-        (met == live.len()).then_some(Host {
-            start: b.table,
-            message: Some((b.message, b.sep)),
-            weights,
-        })
+        factor
     }
 }

@@ -4,6 +4,7 @@ use std::sync::Arc;
 
 use smallvec::SmallVec;
 
+use crate::below::{Room, Walk};
 use crate::draft::Draft;
 use crate::lanes::{Lane, Lanes};
 use crate::layout::Ordered;
@@ -107,9 +108,13 @@ impl Core {
     /// (where the unary weights are; empty unless `down`) to `each`.
     pub fn run_trials(&self, trials: &[Trial], down: bool, mut each: impl FnMut(usize, Scaled, Lane<'_>)) {
         if !self.plan.dense.is_empty() || trials.len() <= LANES / 2 {
-            self.run_beliefs(trials, down, &mut |at, total, posterior, _| {
-                each(at, total, Lane::Whole(posterior))
-            });
+            match trials.len() {
+                0 => {}
+                1 => self.run_whole::<1>(trials, down, each),
+                2 => self.run_whole::<2>(trials, down, each),
+                3..=4 => self.run_whole::<4>(trials, down, each),
+                _ => self.run_whole::<LANES>(trials, down, each),
+            }
             return;
         }
         let mut lanes = Lanes::new(self);
@@ -123,18 +128,45 @@ impl Core {
         }
     }
 
-    /// As [`Core::run_trials`], with the beliefs of the tables as well, where the tables are.
-    pub fn run_beliefs(&self, trials: &[Trial], down: bool, each: &mut Each<'_>) {
+    fn run_whole<const L: usize>(&self, trials: &[Trial], down: bool, mut each: impl FnMut(usize, Scaled, Lane<'_>)) {
+        self.run_lanes::<L>(trials, down, |first, group, work| {
+            for (lane, trial) in group.iter().enumerate() {
+                let posterior = |at: usize| work.posterior[at][lane];
+                each(first + lane, trial.of(work.total[lane]), Lane::Whole(&posterior));
+            }
+        });
+    }
+
+    /// Runs trials up and down, and follows walks from each: those that are wanted, by their numbers. Hands out each
+    /// trial's number and total, the number of the walk, and the factor by which it changes the total.
+    pub fn run_walks(&self, trials: &[Trial], walks: &[Walk], wanted: &[Vec<usize>], each: &mut Each<'_>) {
         match trials.len() {
             0 => {}
-            1 => self.run_lanes::<1>(trials, down, each),
-            2 => self.run_lanes::<2>(trials, down, each),
-            3..=4 => self.run_lanes::<4>(trials, down, each),
-            _ => self.run_lanes::<LANES>(trials, down, each),
+            1 => self.follow::<1>(trials, walks, wanted, each),
+            2 => self.follow::<2>(trials, walks, wanted, each),
+            3..=4 => self.follow::<4>(trials, walks, wanted, each),
+            _ => self.follow::<LANES>(trials, walks, wanted, each),
         }
     }
 
-    fn run_lanes<const L: usize>(&self, trials: &[Trial], down: bool, each: &mut Each<'_>) {
+    fn follow<const L: usize>(&self, trials: &[Trial], walks: &[Walk], wanted: &[Vec<usize>], each: &mut Each<'_>) {
+        let mut room = Room::default();
+        let mut lanes_of: Vec<SmallVec<[usize; LANES]>> = vec![SmallVec::new(); walks.len()];
+        self.run_lanes::<L>(trials, true, |first, group, work| {
+            lanes_of.iter_mut().for_each(SmallVec::clear);
+            for lane in 0..group.len() {
+                wanted[first + lane].iter().for_each(|at| lanes_of[*at].push(lane));
+            }
+            for (at, lanes) in lanes_of.iter().enumerate().filter(|(_, lanes)| !lanes.is_empty()) {
+                let factor = work.follow(&self.plan, &walks[at], &mut room);
+                for lane in lanes {
+                    each(first + lane, group[*lane].of(work.total[*lane]), at, factor[*lane]);
+                }
+            }
+        });
+    }
+
+    fn run_lanes<const L: usize>(&self, trials: &[Trial], down: bool, mut then: impl FnMut(usize, &[Trial], &Work<L>)) {
         let plan = &*self.plan;
         let mut work = Work::<L>::default();
         work.fit(plan);
@@ -165,20 +197,13 @@ impl Core {
             if down {
                 work.down(plan, &self.numbers, false, &left);
             }
-            for (lane, trial) in group.iter().enumerate() {
-                let mut total = work.total[lane].times(trial.constant.mantissa);
-                total = total.shift(trial.constant.exponent);
-                let posterior = |at: usize| work.posterior[at][lane];
-                let belief = |at: usize, down: usize| work.table[at][lane] * work.down[down][lane];
-                each(n * L + lane, total, &posterior, &belief);
-            }
+            then(n * L, group, &work);
         }
     }
 }
 
-/// What is done with each trial: its number, its total, its posteriors (where the unary weights are) and its
-/// beliefs (by the places of a table's entry and of its derivative).
-pub(crate) type Each<'a> = dyn FnMut(usize, Scaled, &dyn Fn(usize) -> f64, &dyn Fn(usize, usize) -> f64) + 'a;
+/// What is done with each trial and walk: the trial's number and total, the walk's number and factor.
+pub(crate) type Each<'a> = dyn FnMut(usize, Scaled, usize, f64) + 'a;
 
 /// The same evidence with some weights changed.
 #[derive(Clone, Debug)]
@@ -203,6 +228,13 @@ impl Default for Trial {
             left_out: None,
             constant: Scaled::ONE,
         }
+    }
+}
+
+impl Trial {
+    /// The total that a run gives, with what multiplies everything.
+    fn of(&self, total: Scaled) -> Scaled {
+        total.times(self.constant.mantissa).shift(self.constant.exponent)
     }
 }
 

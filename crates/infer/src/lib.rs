@@ -206,7 +206,8 @@
 //! | [`Solved::leave_one_out`] | up and down without one table or product | 2 passes a finding |
 //! | [`Solved::sequence`] | up where a group changed something, and down, in the plan of the whole | at most 2 passes a group |
 //! | [`Solved::looks`] | up and down under "at most x" | 2 passes a grade but the last |
-//! | [`Solved::suppose`]: states, "at most x", a finding left out, all together | up, and down if posteriors are asked for | a pass or 2 a term |
+//! | [`Solved::suppose`]: states, "at most x", a finding left out, all together | up, and down if posteriors are asked for | a pass or 2 a term; those alike in their states, 2 passes together |
+//! | [`Solved::across`]: many of these for many sets of states | up and down for each set of states, then along the tree between the variables that change | 2 passes a set, part of one a change |
 //! | [`Solved::uses`]: what each leak and cause did | one derivative pass | about 3 passes; a sweep, half as often again as a cause has links |
 //! | [`Solved::sensitivities`] | derivative passes, with the target free and fixed | twice that |
 //! | [`Solved::with_rows`] | one derivative pass | as [`Solved::uses`] |
@@ -249,6 +250,7 @@
 //! | Sensitivities by chains and mixtures equal those of the network moved | `tests::further::sensitivity_functions_agree_with_moved_networks` |
 //! | Sweeps give the same posteriors, leave-one-out, looks and sensitivities as enumeration | `tests::agreement::sweeps_agree_with_enumeration` |
 //! | States, "at most"s below all evidence and a finding left out, supposed together, have the chance and the posteriors of enumeration | `tests::supposed::suppositions_agree_with_enumeration` |
+//! | Many asked at once, read off few solutions, are as each asked alone | `tests::supposed::many_at_once_are_as_each_alone` |
 //! | What a leak or a cause did equals the posterior of its contribution as a variable of its own | `tests::supposed::uses_agree_with_contributions_as_variables` |
 //! | A solver that keeps its plan answers as a fresh one, to the last bit where that plans alike | `tests::agreement::a_kept_plan_gives_the_same_answers`; `tests/numerics.rs`, `a_kept_plan_answers_to_the_last_bit` |
 //! | A solver driven through evidence that grows, shrinks and vanishes, changed rows, other networks and everything asked beside answers as a fresh one at every step | `tests::driven::a_driven_solver_answers_as_a_fresh_one` |
@@ -263,6 +265,7 @@
 //! | Dense cases with soft findings are answered at a bounded cost or refused | `tests/numerics.rs`, `dense_and_soft_cases_are_answered_within_the_limit_or_refused` |
 //! | The sources name no clock, thread, file, environment, chance or foreign library | `tests/portable.rs` |
 
+mod across;
 mod again;
 mod aside;
 mod backward;

@@ -1,7 +1,6 @@
 //! The same evidence with more supposed: variables in states, one finding left out, things looked at and found to be at
 //! most in a state.
 
-use crate::below::Host;
 use crate::core::{Trial, best_plan};
 use crate::expand::{Sum, times};
 use crate::scaled::Scaled;
@@ -9,9 +8,6 @@ use crate::solve::solve_by;
 use crate::{Evidence, Limits, Network, SolveError, Solved, Var, evidence};
 use std::collections::BTreeMap;
 use std::sync::Arc;
-
-/// The number of a supposition, and its one "at most".
-type Asked = (usize, (Var, usize));
 
 /// What is supposed beside the evidence.
 #[derive(Clone, Debug, Default, PartialEq, Eq, PartialOrd, Ord)]
@@ -28,7 +24,7 @@ pub struct Supposition {
 /// The answers under a supposition.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Supposed {
-    ln: f64,
+    pub(crate) ln: f64,
     /// Where each variable's distribution starts; none where it was not asked for.
     starts: Vec<(Var, usize, usize)>,
     posterior: Vec<f64>,
@@ -124,6 +120,8 @@ impl Solved {
             vec![false; all.len()]
         };
         let once = |i: &usize| first[*i] == *i && !read[*i];
+        // Those that have to be solved anew: by what is left out, and whether anything below that may be found.
+        let mut anew: BTreeMap<(Option<Var>, bool), Vec<usize>> = BTreeMap::new();
         for (i, one) in all.iter().enumerate().filter(|(i, _)| once(i)) {
             match self.terms(one)? {
                 Some(terms) => {
@@ -133,7 +131,13 @@ impl Solved {
                         of.push((i, by, alone));
                     }
                 }
-                None => out[i] = self.afresh(one, targets, empty())?,
+                None => anew.entry((one.without, one.at_most.is_empty())).or_default().push(i),
+            }
+        }
+        for group in anew.into_values() {
+            let own: Vec<Supposition> = group.iter().map(|i| all[*i].clone()).collect();
+            for (i, found) in group.into_iter().zip(self.afresh(&own, targets, &empty())?) {
+                out[i] = found;
             }
         }
         self.core
@@ -165,58 +169,8 @@ impl Solved {
         Ok(out)
     }
 
-    /// Whether "at most" in any state can be read off a solution for this variable.
-    pub fn can_read(&self, var: Var) -> bool {
-        let states = self.core.net.states(var);
-        states > 1 && (0..states - 1).all(|state| self.core.host(&self.evidence, var, state).is_some())
-    }
-
-    /// Answers those suppositions of one "at most" that differ in nothing else, and that can be read off one solution. Says
-    /// which were answered.
-    fn read(&self, all: &[Supposition], first: &[usize], out: &mut [Supposed]) -> Result<Vec<bool>, SolveError> {
-        let mut groups: BTreeMap<Supposition, Vec<Asked>> = BTreeMap::new();
-        for (i, one) in all.iter().enumerate().filter(|(i, _)| first[*i] == *i) {
-            let mut plain = self.plain(one);
-            if let [at_most] = plain.at_most[..] {
-                plain.at_most.clear();
-                groups.entry(plain).or_default().push((i, at_most));
-            }
-        }
-        let mut hosts: BTreeMap<(Var, usize), Option<Host>> = BTreeMap::new();
-        let (mut trials, mut members) = (Vec::new(), Vec::new());
-        let mut read = vec![false; all.len()];
-        for (plain, mut group) in groups {
-            group.retain(|(_, at @ (var, state))| {
-                let host = || self.core.host(&self.evidence, *var, *state);
-                hosts.entry(*at).or_insert_with(host).is_some()
-            });
-            // A pass up and down for two passes up, or more.
-            if group.len() < 3 {
-                continue;
-            }
-            let Some(terms) = self.terms(&plain)? else { continue };
-            let Ok([(_, trial)]) = <[(f64, Trial); 1]>::try_from(terms) else {
-                continue;
-            };
-            group.iter().for_each(|(i, _)| read[*i] = true);
-            trials.push(trial);
-            members.push(group);
-        }
-        self.core
-            .run_beliefs(&trials, true, &mut |t, total, posterior, belief| {
-                for (i, at) in &members[t] {
-                    if let Some(Some(host)) = hosts.get(at)
-                        && total.mantissa > 0.0
-                    {
-                        out[*i].ln = total.ln() + libm::log(host.read(posterior, belief));
-                    }
-                }
-            });
-        Ok(read)
-    }
-
     /// A supposition without what says nothing.
-    fn plain(&self, one: &Supposition) -> Supposition {
+    pub(crate) fn plain(&self, one: &Supposition) -> Supposition {
         let mut plain = one.clone();
         plain
             .at_most
@@ -227,7 +181,7 @@ impl Solved {
     }
 
     /// A supposition as a sum of trials in the present plan; none where what is left out does not allow it.
-    fn terms(&self, one: &Supposition) -> Result<Option<Vec<(f64, Trial)>>, SolveError> {
+    pub(crate) fn terms(&self, one: &Supposition) -> Result<Option<Vec<(f64, Trial)>>, SolveError> {
         let plan = &*self.core.plan;
         let mut first = match one.without {
             None => Trial::default(),
@@ -294,33 +248,41 @@ impl Solved {
         reached[on.index()]
     }
 
-    /// A supposition that leaves out a finding that the plan can't do without.
-    fn afresh(&self, one: &Supposition, targets: &[Var], empty: Supposed) -> Result<Supposed, SolveError> {
+    /// Suppositions that leave out the same finding, which the plan can't do without.
+    fn afresh(&self, all: &[Supposition], targets: &[Var], empty: &Supposed) -> Result<Vec<Supposed>, SolveError> {
         let mut evidence: Evidence = self.evidence.clone();
-        if let Some(var) = one.without {
+        if let Some(var) = all.first().and_then(|one| one.without) {
             evidence.remove(var);
         }
         let plan = &self.core.plan;
-        let again = if one.at_most.is_empty() && plan.fits(&self.core.net, &evidence) {
+        let below = || all.iter().flat_map(|one| &one.at_most);
+        let again = if below().next().is_none() && plan.fits(&self.core.net, &evidence) {
             solve_by(&self.core.net, &evidence, &self.limits, plan.clone())
         } else {
             // What is left out may be what something supposed below it rests on.
             let missing = |(var, _): &(Var, usize)| plan.missing(&self.core.net, &evidence, *var);
-            let below = one.at_most.iter().flat_map(missing);
-            let live: Vec<Var> = plan.vars.iter().flatten().copied().chain(below).collect();
+            let live: Vec<Var> = plan
+                .vars
+                .iter()
+                .flatten()
+                .copied()
+                .chain(below().flat_map(missing))
+                .collect();
             solve_seen(&self.core.net, &evidence, &self.limits).and_then(|solved| solved.with_live(&live))
         };
         let solved = match again {
             Ok(solved) => solved,
-            Err(SolveError::Impossible) => return Ok(empty),
+            Err(SolveError::Impossible) => return Ok(vec![empty.clone(); all.len()]),
             Err(error) => return Err(error),
         };
-        let rest = Supposition {
-            without: None,
-            ..one.clone()
-        };
-        let found = solved.suppose(std::slice::from_ref(&rest), targets)?;
-        Ok(found.into_iter().next().unwrap_or(empty))
+        let rest: Vec<Supposition> = all
+            .iter()
+            .map(|one| Supposition {
+                without: None,
+                ..one.clone()
+            })
+            .collect();
+        solved.suppose(&rest, targets)
     }
 }
 

@@ -104,6 +104,73 @@ fn suppositions_agree_with_enumeration() {
     );
 }
 
+/// Without targets, those alike in their states are read off one solution; with targets each is run by itself.
+#[test]
+fn many_at_once_are_as_each_alone() {
+    let (mut compared, mut across) = (0, 0);
+    for seed in 0..NETWORKS {
+        let Some((mut r, net, evidence, solved)) = case(seed) else {
+            continue;
+        };
+        let solved = match seed % 3 {
+            0 => solved,
+            _ => solve_seen(&net, &evidence, &Limits::default()).unwrap(),
+        };
+        let live: Vec<Var> = net
+            .vars()
+            .filter(|v| solved.core.plan.bucket_of(*v).is_some())
+            .collect();
+        if live.is_empty() {
+            continue;
+        }
+        let mut beside = vec![Supposition::default()];
+        for var in net.vars() {
+            if net.is_noisy_max(var) && evidence.get(var).is_none() && solved.can_suppose(var) {
+                beside.extend((0..net.states(var)).map(|state| Supposition {
+                    at_most: vec![(var, state)],
+                    ..Supposition::default()
+                }));
+            }
+        }
+        beside.extend(evidence.iter().map(|(var, _)| Supposition {
+            without: Some(var),
+            ..Supposition::default()
+        }));
+        let mut bases = vec![Vec::new()];
+        for _ in 0..3 {
+            let var = live[r.below(live.len())];
+            bases.push(vec![(var, r.below(net.states(var)))]);
+        }
+        bases.dedup();
+        let mut all = Vec::new();
+        for states in &bases {
+            all.extend(beside.iter().map(|one| Supposition {
+                states: states.clone(),
+                ..one.clone()
+            }));
+        }
+        let many = solved.suppose(&all, &[]).unwrap();
+        for (one, found) in all.iter().zip(&many) {
+            let alone = solved.suppose(std::slice::from_ref(one), &live).unwrap();
+            let (a, b) = (found.ln(), alone[0].ln());
+            if b < solved.ln_evidence() - 25.0 {
+                assert!(a < solved.ln_evidence() - 20.0, "network {seed}: {one:?} {a} {b}");
+                continue;
+            }
+            close(a, b, &format!("ln P of {one:?}"), seed);
+            compared += 1;
+        }
+        if let Ok(found) = solved.across(&bases, &beside) {
+            let rows = found.iter().flatten();
+            for (chance, other) in rows.zip(&many) {
+                close(*chance, (other.ln() - solved.ln_evidence()).exp(), "across", seed);
+                across += 1;
+            }
+        }
+    }
+    assert!(compared > 10_000 && across > 1_000, "{compared} {across}");
+}
+
 /// The network with one contribution of a noisy-MAX (a cause, or with `None` the leak) as a variable of its own, and where
 /// each variable is in it. The new one comes just before the noisy-MAX.
 fn laid_out(net: &Network, var: Var, cause: Option<usize>) -> (Network, Vec<Var>, Var) {
