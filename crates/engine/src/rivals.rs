@@ -20,7 +20,7 @@
 
 use std::collections::BTreeSet;
 
-use wythe_infer::{Limits, Solved, Supposed, Supposition, Var, solve_seen};
+use wythe_infer::{Limits, Solved, Supposition, Var, solve_seen};
 use wythe_pack::{ClueIx, MechanismIx, Node};
 
 use crate::kept::tangled;
@@ -151,27 +151,31 @@ enum Further {
     AtMost(Var, usize),
 }
 
-/// Probabilities of two events, each with the same further suppositions, over P(evidence).
-fn pairs(solved: &Solved, events: &(Event, Event), further: &[Further]) -> Result<Vec<(f64, f64)>, WeighError> {
-    let (a, b) = events;
+/// Probabilities of two events, each with the same further suppositions, over P(evidence): for each of several pairs.
+fn pairs(
+    solved: &Solved,
+    events: &[(Event, Event)],
+    further: &[Vec<Further>],
+) -> Result<Vec<Vec<(f64, f64)>>, WeighError> {
     let mut all = Vec::new();
-    for one in further {
-        all.extend(a.suppositions(*one));
-        all.extend(b.suppositions(*one));
+    for ((a, b), further) in events.iter().zip(further) {
+        for one in further {
+            all.extend(a.suppositions(*one));
+            all.extend(b.suppositions(*one));
+        }
     }
-    let found = solved.suppose(&all, &[]).map_err(tangled)?;
+    let mut found = solved.suppose(&all, &[]).map_err(tangled)?.into_iter();
     let scale = solved.ln_evidence();
-    let sum = |event: &Event, found: &[Supposed]| -> f64 {
-        let parts = event.0.iter().zip(found);
+    let mut sum = |event: &Event| -> f64 {
+        let parts = event.0.iter().zip(found.by_ref());
         let sum: f64 = parts.map(|((sign, _), one)| sign * libm::exp(one.ln() - scale)).sum();
         sum.max(0.0)
     };
-    let (m, n) = (a.0.len(), b.0.len());
-    let both = found.chunks_exact(m + n).map(|chunk| {
-        let (first, second) = chunk.split_at(m);
-        (sum(a, first), sum(b, second))
-    });
-    Ok(both.collect())
+    let mut out = Vec::with_capacity(events.len());
+    for ((a, b), further) in events.iter().zip(further) {
+        out.push(further.iter().map(|_| (sum(a), sum(b))).collect());
+    }
+    Ok(out)
 }
 
 fn ratio((a, b): (f64, f64)) -> f64 {
@@ -248,27 +252,27 @@ pub fn rivals(weighed: &Weighed<'_>, about: About) -> Result<Rivals, WeighError>
     list.sort_by(|a, b| b.0.total_cmp(&a.0).then(a.2.site.cmp(&b.2.site)));
     list.truncate(MOST);
     let own_keys: BTreeSet<(ClueIx, usize)> = reach.keys().copied().collect();
+    let mut seeds = Vec::new();
     for (without, with, other) in list {
         let (mechanism, at) = other.site;
-        out.rivals.push(Contender {
+        seeds.push(Seed {
+            instead: Instead::Mechanism { mechanism, at },
+            sites: vec![other.site],
+            keys: own_keys.union(&other.keys).copied().collect(),
             without,
             with,
             shared: other.shared.clone(),
-            ..contender(
-                weighed,
-                about,
-                Instead::Mechanism { mechanism, at },
-                &[other.site],
-                &own_keys.union(&other.keys).copied().collect(),
-            )?
         });
     }
-    let all: Vec<(MechanismIx, usize)> = others.iter().map(|other| other.site).collect();
-    out.rivals.push(Contender {
+    seeds.push(Seed {
+        instead: Instead::Ordinary,
+        sites: others.iter().map(|other| other.site).collect(),
+        keys: own_keys,
         without: libm::exp(none_of_them.ln() - without_it.ln()),
+        with: 0.0,
         shared: shown,
-        ..contender(weighed, about, Instead::Ordinary, &all, &own_keys)?
     });
+    out.rivals = contenders(weighed, about, seeds)?;
     Ok(out)
 }
 
@@ -280,78 +284,108 @@ struct Other {
     keys: BTreeSet<(ClueIx, usize)>,
 }
 
-/// What tells a rival from the conclusion; its own chances are for the caller to fill in.
-fn contender(
-    weighed: &Weighed<'_>,
-    about: About,
+/// A rival, and what is known of it before it is told apart.
+struct Seed {
     instead: Instead,
-    sites: &[(MechanismIx, usize)],
-    keys: &BTreeSet<(ClueIx, usize)>,
-) -> Result<Contender, WeighError> {
-    let model = &weighed.weighing.model;
-    let other: Vec<Var> = sites.iter().filter_map(|site| crate::kept::var(model, *site)).collect();
-    let events = events(instead, &weighed.vars(about), &other);
-    let readings = &weighed.outcome().readings;
-    let bears = |index: &usize| {
-        readings
-            .get(*index)
-            .is_some_and(|one| keys.contains(&(one.clue, one.at)))
-    };
-    let read: Vec<(usize, Var)> = (0..readings.len())
-        .filter(bears)
-        .filter_map(|index| Some((index, weighed.reading_var(index)?)))
-        .collect();
-    let further: Vec<Further> = std::iter::once(Further::Nothing)
-        .chain(read.iter().map(|(_, var)| Further::Without(*var)))
-        .collect();
-    let found = pairs(&weighed.solved, &events, &further)?;
-    let ahead = found.first().map_or(0.0, |pair| ratio(*pair));
-    let mut apart: Vec<(usize, f64)> = read
-        .iter()
-        .zip(found.iter().skip(1))
-        .map(|((index, _), pair)| (*index, ahead - ratio(*pair)))
-        .collect();
-    apart.sort_by(|a, b| b.1.abs().total_cmp(&a.1.abs()).then(a.0.cmp(&b.0)));
-    let before = pairs(weighed.before()?, &events, &[Further::Nothing])?;
-    Ok(Contender {
-        instead,
-        without: 0.0,
-        with: 0.0,
-        ahead,
-        weight: ahead - before.first().map_or(0.0, |pair| ratio(*pair)),
-        shared: Vec::new(),
-        apart,
-        look: separates(weighed, about, instead, sites, keys)?,
-    })
+    sites: Vec<(MechanismIx, usize)>,
+    keys: BTreeSet<(ClueIx, usize)>,
+    without: f64,
+    with: f64,
+    shared: Vec<usize>,
 }
 
-/// The look that tells a rival from the conclusion best.
-fn separates(
-    weighed: &Weighed<'_>,
-    about: About,
-    instead: Instead,
-    sites: &[(MechanismIx, usize)],
-    keys: &BTreeSet<(ClueIx, usize)>,
-) -> Result<Option<Separates>, WeighError> {
+/// What tells each rival from the conclusion.
+fn contenders(weighed: &Weighed<'_>, about: About, seeds: Vec<Seed>) -> Result<Vec<Contender>, WeighError> {
+    let model = &weighed.weighing.model;
+    let own = weighed.vars(about);
+    let event = |seed: &Seed| {
+        let other: Vec<Var> = seed
+            .sites
+            .iter()
+            .filter_map(|site| crate::kept::var(model, *site))
+            .collect();
+        events(seed.instead, &own, &other)
+    };
+    let events: Vec<(Event, Event)> = seeds.iter().map(event).collect();
+    let readings = &weighed.outcome().readings;
+    let read = |seed: &Seed| -> Vec<(usize, Var)> {
+        let bears = |(index, one): (usize, &crate::Reading)| {
+            let bears = seed.keys.contains(&(one.clue, one.at));
+            bears.then(|| Some((index, weighed.reading_var(index)?))).flatten()
+        };
+        readings.iter().enumerate().filter_map(bears).collect()
+    };
+    let read: Vec<Vec<(usize, Var)>> = seeds.iter().map(read).collect();
+    let further: Vec<Vec<Further>> = read
+        .iter()
+        .map(|read| {
+            let without = read.iter().map(|(_, var)| Further::Without(*var));
+            std::iter::once(Further::Nothing).chain(without).collect()
+        })
+        .collect();
+    let found = pairs(&weighed.solved, &events, &further)?;
+    let nothing = vec![vec![Further::Nothing]; events.len()];
+    let before = pairs(weighed.before()?, &events, &nothing)?;
+    let looks = separates(weighed, about, &seeds)?;
+    let mut out = Vec::with_capacity(seeds.len());
+    for ((((seed, read), found), before), look) in seeds.into_iter().zip(read).zip(found).zip(before).zip(looks) {
+        let ahead = found.first().map_or(0.0, |pair| ratio(*pair));
+        let mut apart: Vec<(usize, f64)> = read
+            .iter()
+            .zip(found.iter().skip(1))
+            .map(|((index, _), pair)| (*index, ahead - ratio(*pair)))
+            .collect();
+        apart.sort_by(|a, b| b.1.abs().total_cmp(&a.1.abs()).then(a.0.cmp(&b.0)));
+        out.push(Contender {
+            instead: seed.instead,
+            without: seed.without,
+            with: seed.with,
+            ahead,
+            weight: ahead - before.first().map_or(0.0, |pair| ratio(*pair)),
+            shared: seed.shared,
+            apart,
+            look,
+        });
+    }
+    Ok(out)
+}
+
+/// The look that tells each rival from the conclusion best.
+fn separates(weighed: &Weighed<'_>, about: About, seeds: &[Seed]) -> Result<Vec<Option<Separates>>, WeighError> {
     let wide = weighed.wide()?;
     let own = crate::kept::vars(&weighed.weighing, &wide.model, about);
-    let other: Vec<Var> = sites
-        .iter()
-        .filter_map(|site| crate::kept::var(&wide.model, *site))
-        .collect();
-    let events = events(instead, &own, &other);
-    let mut best: Option<Separates> = None;
-    let mut sites = Vec::new();
-    let mut further = Vec::new();
-    for (clue, at) in weighed.unseen().into_iter().filter(|key| keys.contains(key)) {
-        if let Some(var) = wide.model.vars.get(&(Node::Clue(clue), at)).copied() {
-            let states = wide.model.net.states(var);
-            sites.push((clue, at, states));
-            further.extend((0..states).map(|state| Further::AtMost(var, state)));
+    let unseen = weighed.unseen();
+    let (mut all, mut sites, mut further) = (Vec::new(), Vec::new(), Vec::new());
+    for seed in seeds {
+        let other = seed
+            .sites
+            .iter()
+            .filter_map(|site| crate::kept::var(&wide.model, *site));
+        all.push(events(seed.instead, &own, &other.collect::<Vec<Var>>()));
+        let (mut own_sites, mut asked) = (Vec::new(), Vec::new());
+        for (clue, at) in unseen.iter().copied().filter(|key| seed.keys.contains(key)) {
+            if let Some(var) = wide.model.vars.get(&(Node::Clue(clue), at)).copied() {
+                let states = wide.model.net.states(var);
+                own_sites.push((clue, at, states));
+                asked.extend((0..states).map(|state| Further::AtMost(var, state)));
+            }
         }
+        sites.push(own_sites);
+        further.push(asked);
     }
-    let mut found = pairs(&wide.solved, &events, &further)?.into_iter();
-    for (clue, at, states) in sites {
+    let found = pairs(&wide.solved, &all, &further)?;
+    Ok(sites
+        .into_iter()
+        .zip(found)
+        .map(|(sites, found)| best(&sites, found))
+        .collect())
+}
+
+/// The best of some looks: the clue, its place, its number of grades; and the pairs "at most" each of them.
+fn best(sites: &[(ClueIx, usize, usize)], found: Vec<(f64, f64)>) -> Option<Separates> {
+    let mut best: Option<Separates> = None;
+    let mut found = found.into_iter();
+    for &(clue, at, states) in sites {
         let found: Vec<(f64, f64)> = found.by_ref().take(states).collect();
         let Some(&(all_a, all_b)) = found.last() else { continue };
         let (mut weights, mut sum, mut below) = (Vec::with_capacity(states), 0.0, (0.0, 0.0));
@@ -373,7 +407,7 @@ fn separates(
             });
         }
     }
-    Ok(best)
+    best
 }
 
 /// The network before any sighting.
