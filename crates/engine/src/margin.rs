@@ -14,8 +14,9 @@
 //! one place, known from `n + 1` exact solutions (interpolation at Chebyshev points, barycentric form: Berrut & Trefethen
 //! 2004), and nothing is sampled or linearised. On these functions the grade is followed from 0 outward in steps of
 //! [`STEP`] decibans, and the first change closed in on by halving. A grade that changes and changes back within one step
-//! is not seen. Most numbers are ruled out before that by bounds (`margin/screen.rs`) that need no solution of their own, and
-//! the curve of one that acts at a single place is known from the same derivatives.
+//! is not seen. Most numbers are ruled out before that: by bounds (`margin/screen.rs`) that need no solution of their own, or
+//! by what the solutions at both ends of the reach leave room for (`margin/hull.rs`). The curve of one that acts at a single
+//! place is known from the same derivatives.
 //!
 //! # Dropping a sighting, moving a class
 //!
@@ -28,7 +29,9 @@
 
 mod anew;
 mod curve;
+mod hull;
 mod ledger;
+mod means;
 mod place;
 mod screen;
 
@@ -187,19 +190,33 @@ fn numbers(ledger: &mut Ledger<'_, '_>, now: Graded) -> Result<Vec<Margin>, Weig
     for one in placed.iter() {
         list.extend(screen.screened(ledger, one).map(|found| (found, one)));
     }
-    list.sort_by(|(a, one), (b, other)| {
-        let key = b.known().cmp(&a.known()).then(a.least.total_cmp(&b.least));
-        key.then(one.number.cmp(&other.number))
-    });
+    let mut list: Vec<Candidate<'_>> = list
+        .into_iter()
+        .map(|(found, placed)| Candidate::of(found, placed))
+        .collect();
     let mut found: Vec<Margin> = Vec::new();
-    for (screened, placed) in list {
+    loop {
         let known = found.get(NEAREST - 1).map_or(REACH, |last| last.decibans.abs());
-        if screened.least > known {
+        let next = list.iter().enumerate().min_by(|(_, a), (_, b)| a.order(b));
+        let Some(mut next) = next.map(|(at, _)| at).map(|at| list.swap_remove(at)) else {
+            break;
+        };
+        if next.least > known {
+            if next.known {
+                continue;
+            }
+            break;
+        }
+        // By a few solutions first: most can't be nearer after all.
+        if let Some(count) = next.few() {
+            next.met = count;
+            if let Some(least) = screen.refined(ledger, next.placed, &mut next.curves, count)? {
+                next.least = next.least.max(least);
+                list.push(next);
+            }
             continue;
         }
-        let least = screened.least;
-        let mut curves = Curves::of(placed, screened.exact, screened.degree, screened.covers);
-        if let Some(margin) = nearest(&mut curves, ledger, now, (least, known))? {
+        if let Some(margin) = nearest(&mut next.curves, ledger, now, (next.least, known))? {
             found.push(margin);
             found.sort_by(|a, b| {
                 let key = a.decibans.abs().total_cmp(&b.decibans.abs());
@@ -209,6 +226,47 @@ fn numbers(ledger: &mut Ledger<'_, '_>, now: Graded) -> Result<Vec<Margin>, Weig
         }
     }
     Ok(found)
+}
+
+/// A number that may change the grade.
+struct Candidate<'p> {
+    placed: &'p Placed,
+    curves: Curves<'p>,
+    /// How far it must move at least.
+    least: f64,
+    /// Its curve is known without a solution.
+    known: bool,
+    /// The grade hangs on more of it than odds at some points can tell.
+    decides: bool,
+    degree: usize,
+    /// At how many points the case was solved.
+    met: usize,
+}
+
+impl<'p> Candidate<'p> {
+    fn of(found: screen::Screened, placed: &'p Placed) -> Self {
+        Candidate {
+            placed,
+            least: found.least,
+            known: found.known(),
+            decides: found.decides,
+            degree: found.degree,
+            met: 1,
+            curves: Curves::of(placed, found.exact, found.degree, found.covers),
+        }
+    }
+
+    /// Those whose curves are known first, then by bounds.
+    fn order(&self, other: &Self) -> std::cmp::Ordering {
+        let key = other.known.cmp(&self.known).then(self.least.total_cmp(&other.least));
+        key.then(self.placed.number.cmp(&other.placed.number))
+    }
+
+    /// How many points to solve at next, if fewer than the whole curve needs could rule it out.
+    fn few(&self) -> Option<usize> {
+        let next = if self.met == 1 { 3 } else { 2 * self.met - 1 };
+        (!self.decides && next <= self.degree).then_some(next)
+    }
 }
 
 /// A reading moved by one class.

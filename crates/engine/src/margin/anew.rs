@@ -7,7 +7,7 @@ use wythe_infer::{Limits, Row, Solved, Solver, Uses, Var};
 use wythe_pack::Pack;
 
 use super::place::Placed;
-use crate::kept::{tangled, vars};
+use crate::kept::tangled;
 use crate::network::{End, Model};
 use crate::{Number, Reading, StepKind, Used, WeighError, Weighed};
 
@@ -25,8 +25,8 @@ pub(super) enum Change {
     Low,
     /// Every prevalence at the high end of its range.
     High,
-    /// A number of the pack, at one of so many points of its curve.
-    Number(Number, usize, usize),
+    /// A number of the pack, at a point of its curve.
+    Number(Number, usize),
 }
 
 /// The stages of a ledger: what kind, and which readings it enters.
@@ -55,19 +55,50 @@ pub(crate) struct Anew {
     pub(super) scratch: Option<Pack>,
     pub(super) placed: Option<Arc<Vec<Placed>>>,
     stages: Stages,
-    solver: Option<Solver>,
-    /// Whose numbers the solver has, and what puts them back.
-    has: Change,
-    undo: Vec<(Row, Vec<f64>)>,
+    /// Of each conclusion the variables that are at rest where it does not hold.
+    vars: Vec<Vec<Var>>,
+    /// The families whose chances are worked out, by their place among the conclusions.
+    watched: Vec<usize>,
+    /// Before any sighting, where next to nothing hangs together; and after.
+    solvers: [Option<Changed>; 2],
     stands: BTreeMap<(Change, usize), Arc<Stand>>,
     doings: BTreeMap<usize, Doings>,
 }
 
+/// A solver, whose numbers it has, and what puts them back.
+struct Changed {
+    solver: Solver,
+    has: Change,
+    undo: Vec<(Row, Vec<f64>)>,
+}
+
 impl Anew {
-    /// Makes room for a case.
-    pub(super) fn fit(&mut self, weighed: &Weighed<'_>) {
-        if self.scratch.is_some() {
-            return;
+    /// Makes room for a case, and for a conclusion by its place among all.
+    pub(super) fn fit(&mut self, weighed: &Weighed<'_>, own: usize) {
+        if self.scratch.is_none() {
+            self.start(weighed);
+        }
+        let family = self.vars.get(own).is_some_and(|vars| vars.len() != 1);
+        if family && !self.watched.contains(&own) {
+            self.watched.push(own);
+            self.solvers = [None, None];
+            self.stands.clear();
+        }
+    }
+
+    fn start(&mut self, weighed: &Weighed<'_>) {
+        self.vars = weighed
+            .weighing
+            .about
+            .iter()
+            .map(|about| weighed.vars(*about))
+            .collect();
+        // The families that are likely to be asked about; any other is watched from when it is.
+        for one in &weighed.outcome().conclusions {
+            let at = weighed.weighing.about.iter().position(|about| *about == one.about);
+            let asks = one.action > wythe_pack::Action::Record || one.support >= wythe_pack::Support::Some;
+            let family = |at: &usize| self.vars.get(*at).is_some_and(|vars| vars.len() != 1);
+            self.watched.extend(at.filter(|at| asks && family(at)));
         }
         self.scratch = Some(weighed.pack().clone());
         let (none, groups) = weighed.weighing.groups();
@@ -180,71 +211,82 @@ impl Anew {
         };
         let own = moved.as_ref().unwrap_or(&weighing.model);
         let evidence = self.evidence(own, weighed, readings, stage);
-        let last = self.last();
-        let fresh = match &self.solver {
-            Some(_) => None,
-            None => Some(self.evidence(&weighing.model, weighed, all, last)),
-        };
-        let solver = self.solver.get_or_insert_with(|| {
-            let (mut kept, mut absent) = (Vec::new(), Vec::new());
-            for about in &weighing.about {
-                let vars = weighed.vars(*about);
-                match (about, vars.as_slice()) {
-                    (_, [one]) => kept.push(*one),
-                    _ => absent.push(vars.iter().map(|var| (*var, 0)).collect::<Vec<(Var, usize)>>()),
-                }
-            }
-            let solver = Solver::new(&weighing.model.net, &Limits::default());
-            solver.keeping(&kept).watching(&absent)
-        });
-        if let Some(all) = fresh {
-            // Planned for everything, so that the plan serves every part of it.
-            solver.solve(&all).map_err(tangled)?;
-        }
+        let which = usize::from(stage > 0);
         let has = match change {
             Change::Low | Change::High | Change::Number(..) => change,
             _ => Change::Nothing,
         };
-        if has != self.has {
+        let mut changed = match self.solvers.get_mut(which).and_then(Option::take) {
+            Some(changed) => changed,
+            None => self.solver(weighed, stage)?,
+        };
+        if has != changed.has {
             // Back to the case's own numbers, then on.
-            let mut put = std::mem::take(&mut self.undo);
-            if matches!(self.has, Change::Low | Change::High) {
-                solver.renumber(&weighing.model.net);
+            let mut put = std::mem::take(&mut changed.undo);
+            if matches!(changed.has, Change::Low | Change::High) {
+                changed.solver.renumber(&weighing.model.net);
             }
             if moved.is_some() {
-                solver.renumber(&own.net);
+                changed.solver.renumber(&own.net);
                 put.clear();
             } else if has != Change::Nothing {
                 let rows = rows();
                 let back = |(row, _): &(Row, Vec<f64>)| Some((*row, weighing.model.net.row(*row)?.to_vec()));
-                self.undo = rows.iter().filter_map(back).collect();
+                changed.undo = rows.iter().filter_map(back).collect();
                 put.extend(rows);
             }
-            solver.change(&put);
-            self.has = has;
+            changed.solver.change(&put);
+            changed.has = has;
         }
-        let stand = Arc::new(stand(solver, weighed, &evidence)?);
+        let stand = Arc::new(self.solved(&mut changed.solver, &evidence)?);
+        if let Some(slot) = self.solvers.get_mut(which) {
+            *slot = Some(changed);
+        }
         self.stands.insert((change, stage), stand.clone());
         Ok(stand)
+    }
+
+    /// A solver for a stage, which after the first is planned for everything, so that the plan serves every part of it.
+    fn solver(&self, weighed: &Weighed<'_>, stage: usize) -> Result<Changed, WeighError> {
+        let weighing = &weighed.weighing;
+        let singles = self.vars.iter().filter(|vars| vars.len() == 1).flatten();
+        let kept: Vec<Var> = singles.copied().collect();
+        let family = |at: &usize| self.vars.get(*at).map_or(&[][..], Vec::as_slice);
+        let absent = |at| family(at).iter().map(|var| (*var, 0)).collect::<Vec<(Var, usize)>>();
+        let absent: Vec<_> = self.watched.iter().map(absent).collect();
+        let solver = Solver::new(&weighing.model.net, &Limits::default());
+        let mut solver = solver.keeping(&kept).watching(&absent);
+        if stage > 0 {
+            let all = self.evidence(&weighing.model, weighed, &weighing.bound.readings, self.last());
+            solver.solve(&all).map_err(tangled)?;
+        }
+        Ok(Changed {
+            solver,
+            has: Change::Nothing,
+            undo: Vec::new(),
+        })
+    }
+
+    /// Where all conclusions stand by this evidence; of families, those that are watched.
+    fn solved(&self, solver: &mut Solver, evidence: &wythe_infer::Evidence) -> Result<Stand, WeighError> {
+        let ln = solver.solve(evidence).map_err(tangled)?;
+        let one = |vars: &Vec<Var>| match vars.as_slice() {
+            [one] => solver.posterior(*one).and_then(|mut p| p.nth(1)).unwrap_or(0.0),
+            _ => f64::NAN,
+        };
+        let mut chances: Vec<f64> = self.vars.iter().map(one).collect();
+        let none = solver.ln_watched().unwrap_or_default();
+        for (at, none) in self.watched.iter().zip(none) {
+            if let Some(slot) = chances.get_mut(*at) {
+                // A family's chance is that not every member is absent.
+                *slot = -libm::expm1((none - ln).min(0.0));
+            }
+        }
+        Ok(Stand { chances, ln })
     }
 
     fn entered(&self, reading: usize, stage: usize) -> bool {
         let mut groups = self.stages.iter().take(stage + 1);
         groups.any(|(_, group)| group.contains(&reading))
     }
-}
-
-fn stand(solver: &mut Solver, weighed: &Weighed<'_>, evidence: &wythe_infer::Evidence) -> Result<Stand, WeighError> {
-    let weighing = &weighed.weighing;
-    let ln = solver.solve(evidence).map_err(tangled)?;
-    let mut none = solver.ln_watched().unwrap_or_default().into_iter();
-    let mut chances = Vec::with_capacity(weighing.about.len());
-    for about in &weighing.about {
-        chances.push(match vars(weighing, &weighing.model, *about).as_slice() {
-            [one] => solver.posterior(*one).and_then(|mut p| p.nth(1)).unwrap_or(0.0),
-            // A family's chance is that not every member is absent.
-            _ => -libm::expm1((none.next().unwrap_or(ln) - ln).min(0.0)),
-        });
-    }
-    Ok(Stand { chances, ln })
 }

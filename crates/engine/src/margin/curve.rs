@@ -1,12 +1,13 @@
 //! A conclusion's grade as a function of one number: ratios of polynomials, known from exact solutions.
 
+use std::collections::BTreeMap;
 use std::sync::Arc;
 
 use super::REACH;
 use super::anew::{Change, Stand};
 use super::ledger::{Ledger, Member, Parts};
+use super::means::{Means, by};
 use super::place::Placed;
-use super::screen::{Means, by};
 use crate::grade::Coverage;
 use crate::{Graded, Number, WeighError};
 
@@ -19,23 +20,46 @@ pub(super) struct Curves<'p> {
     degree: usize,
     /// It bears on what the conclusion's clues would tell.
     covers: bool,
-    solved: Vec<Option<Solutions>>,
+    /// By stage.
+    solved: BTreeMap<usize, Solutions>,
 }
 
-/// Solutions at points enough for a polynomial.
-struct Solutions {
-    /// The chance at one place that each point stands for, and the weight of the point.
-    points: Vec<(f64, f64)>,
-    /// P(evidence so far) there, over that at the first.
+/// Solutions at some points: as it is, at both ends of the reach, then at Chebyshev points in between.
+#[derive(Clone, Default)]
+pub(super) struct Solutions {
+    /// The chance at one place that each point stands for.
+    pub points: Vec<f64>,
+    pub stands: Vec<Arc<Stand>>,
+    /// The weight of each point, and P(evidence so far) there over that at the first.
+    weights: Vec<f64>,
     totals: Vec<f64>,
-    stands: Vec<Arc<Stand>>,
+}
+
+/// By how many decibans of [`REACH`] a point is off: 0, the ends, and then the extremes of Chebyshev polynomials, nested.
+fn offset(index: usize) -> f64 {
+    match index {
+        0 => return 0.0,
+        1 => return REACH,
+        2 => return -REACH,
+        _ => {}
+    }
+    // 2 new ones, 4, 8, …
+    let (mut level, mut before) = (2, 3);
+    while index >= before + (1 << (level - 1)) {
+        before += 1 << (level - 1);
+        level += 1;
+    }
+    let (pair, sign) = ((index - before) / 2, (index - before) % 2);
+    let angle = std::f64::consts::PI * (2 * pair + 1) as f64 / (1_u64 << level) as f64;
+    let off = REACH * libm::cos(angle);
+    if sign == 0 { off } else { -off }
 }
 
 impl<'p> Curves<'p> {
     pub fn of(placed: &'p Placed, exact: Vec<Option<Means>>, degree: usize, covers: bool) -> Self {
         Curves {
             placed,
-            solved: exact.iter().map(|_| None).collect(),
+            solved: BTreeMap::new(),
             exact,
             degree,
             covers,
@@ -60,40 +84,40 @@ impl<'p> Curves<'p> {
         ledger.grade(&mut At { curves: self, by, x })
     }
 
-    /// Solves the case at points enough for a stage.
-    fn solve(&mut self, ledger: &mut Ledger<'_, '_>, stage: usize) -> Result<(), WeighError> {
-        if self.solved.get(stage).is_none_or(Option::is_some) {
-            return Ok(());
-        }
-        let (weighed, placed) = (ledger.weighed, self.placed);
+    /// The case solved at points enough for a stage's polynomial.
+    fn whole(&mut self, ledger: &mut Ledger<'_, '_>, stage: usize) -> Result<&Solutions, WeighError> {
         let ends = stage == 0 || stage == ledger.anew.last();
-        let count = if ends { self.degree } else { placed.uses.len() } + 1;
-        let (mut at, mut stands) = (Vec::with_capacity(count), Vec::with_capacity(count));
-        for index in 0..count {
-            let angle = std::f64::consts::PI * (2 * index + 1) as f64 / (2 * count) as f64;
+        let places = if ends { self.degree } else { self.placed.uses.len() };
+        self.at_points(ledger, stage, places + 1)
+    }
+
+    /// The case solved at so many points of a stage at least.
+    pub fn at_points(
+        &mut self,
+        ledger: &mut Ledger<'_, '_>,
+        stage: usize,
+        count: usize,
+    ) -> Result<&Solutions, WeighError> {
+        let (weighed, placed) = (ledger.weighed, self.placed);
+        let solved = self.solved.entry(stage).or_default();
+        let start = solved.points.len();
+        for index in start..count {
             let x = match &mut ledger.anew.scratch {
-                Some(scratch) => placed.at_one_place(weighed, scratch, REACH * libm::cos(angle)),
-                None => placed.here,
+                Some(scratch) if index > 0 => placed.at_one_place(weighed, scratch, offset(index)),
+                _ => placed.here,
             };
-            at.push(x);
-            let change = Change::Number(placed.number, count, index);
+            let change = match index {
+                0 => Change::Nothing,
+                _ => Change::Number(placed.number, index),
+            };
             let rows = || placed.rows(weighed, x);
-            stands.push(ledger.anew.stand(weighed, change, &rows, stage)?);
+            solved.stands.push(ledger.anew.stand(weighed, change, &rows, stage)?);
+            solved.points.push(x);
         }
-        let weight = |one: f64| {
-            let others = at.iter().filter(|other| **other != one);
-            others.map(|other| 1.0 / (one - other)).product::<f64>()
-        };
-        let first = stands.first().map_or(0.0, |stand| stand.ln);
-        let solutions = Solutions {
-            points: at.iter().map(|one| (*one, weight(*one))).collect(),
-            totals: stands.iter().map(|stand| libm::exp(stand.ln - first)).collect(),
-            stands,
-        };
-        if let Some(slot) = self.solved.get_mut(stage) {
-            *slot = Some(solutions);
+        if solved.points.len() > start {
+            solved.settle();
         }
-        Ok(())
+        Ok(solved)
     }
 }
 
@@ -106,9 +130,20 @@ struct At<'c, 'p> {
 }
 
 impl Solutions {
+    fn settle(&mut self) {
+        let points = &self.points;
+        let weight = |one: &f64| {
+            let others = points.iter().filter(|other| *other != one);
+            others.map(|other| 1.0 / (one - other)).product::<f64>()
+        };
+        self.weights = points.iter().map(weight).collect();
+        let first = self.stands.first().map_or(0.0, |stand| stand.ln);
+        self.totals = self.stands.iter().map(|stand| libm::exp(stand.ln - first)).collect();
+    }
+
     /// A chance at `x`, from what it is at each point.
     fn at(&self, x: f64, of: &dyn Fn(&Stand) -> f64) -> f64 {
-        let shares = shares(&self.points, x);
+        let shares = shares(&self.points, &self.weights, x);
         let each = || shares.iter().zip(&self.totals).zip(&self.stands);
         let total: f64 = each().map(|((share, total), _)| share * total).sum();
         let with: f64 = each().map(|((share, total), stand)| share * total * of(stand)).sum();
@@ -122,19 +157,19 @@ impl Parts for At<'_, '_> {
         if let Some(Some(means)) = self.curves.exact.get(stage) {
             return Ok(means.at(by(self.x, here), by(1.0 - self.x, 1.0 - here)));
         }
-        self.curves.solve(ledger, stage)?;
-        let found = self.curves.solved.get(stage).and_then(Option::as_ref);
-        Ok(found.map_or(0.0, |found| found.at(self.x, &|stand| ledger.own(stand))))
+        let x = self.x;
+        let found = self.curves.whole(ledger, stage)?;
+        Ok(found.at(x, &|stand| ledger.own(stand)))
     }
 
     fn members(&mut self, ledger: &mut Ledger<'_, '_>) -> Result<Vec<f64>, WeighError> {
         let stage = ledger.anew.last();
-        self.curves.solve(ledger, stage)?;
-        let found = self.curves.solved.get(stage).and_then(Option::as_ref);
+        let x = self.x;
+        let found = self.curves.whole(ledger, stage)?;
         let members = 0..ledger.sites().len();
         let at = |index: usize| {
             let of = |stand: &Stand| ledger.all_members(stand).get(index).copied().unwrap_or(0.0);
-            found.map_or(0.0, |found| found.at(self.x, &of))
+            found.at(x, &of)
         };
         Ok(members.map(at).collect())
     }
@@ -156,13 +191,17 @@ impl Parts for At<'_, '_> {
 }
 
 /// The share that each point's value has in the value at `x` (second barycentric form).
-fn shares(points: &[(f64, f64)], x: f64) -> Vec<f64> {
-    if let Some(hit) = points.iter().position(|(point, _)| *point == x) {
+fn shares(points: &[f64], weights: &[f64], x: f64) -> Vec<f64> {
+    if let Some(hit) = points.iter().position(|point| *point == x) {
         return (0..points.len())
             .map(|index| f64::from(u8::from(index == hit)))
             .collect();
     }
-    let parts: Vec<f64> = points.iter().map(|(point, weight)| weight / (x - point)).collect();
+    let parts: Vec<f64> = points
+        .iter()
+        .zip(weights)
+        .map(|(point, weight)| weight / (x - point))
+        .collect();
     let sum: f64 = parts.iter().sum();
     parts.into_iter().map(|part| part / sum).collect()
 }

@@ -41,9 +41,10 @@ pub(super) trait Parts {
 
 impl<'w, 'a> Ledger<'w, 'a> {
     pub fn of(weighed: &'w Weighed<'a>, mut anew: Anew, about: About) -> Self {
-        anew.fit(weighed);
         let all = &weighed.weighing.about;
         let place = |about: About| all.iter().position(|other| *other == about);
+        let own = place(about).unwrap_or(usize::MAX);
+        anew.fit(weighed, own);
         let sites = weighed.sites(about);
         let members = sites.iter().filter_map(|(mechanism, at)| {
             place(About::Mechanism {
@@ -54,7 +55,7 @@ impl<'w, 'a> Ledger<'w, 'a> {
         Ledger {
             weighed,
             about,
-            own: place(about).unwrap_or(usize::MAX),
+            own,
             members: members.collect(),
             sites,
             anew,

@@ -18,7 +18,10 @@ use wythe_infer::{Use, Uses};
 use wythe_pack::{Bounds, Support};
 
 use super::STRIDE;
+use super::curve::Curves;
+use super::hull::difference;
 use super::ledger::{Ledger, hangs_on_steps};
+use super::means::{Means, by, shift};
 use super::place::Placed;
 use crate::grade::{cannot_tell, corroborated};
 use crate::kept::tangled;
@@ -37,16 +40,6 @@ struct Stage {
     with: bool,
 }
 
-/// The means of acting and standing idle, with the conclusion and without it.
-#[derive(Clone, Copy, Debug)]
-pub(super) struct Means {
-    with: Use,
-    without: Use,
-    chance: f64,
-    /// Places at which the number did anything.
-    places: f64,
-}
-
 /// What is known of a number before any solution.
 pub(super) struct Screened {
     /// How far it must move at least before it can change the grade.
@@ -57,6 +50,8 @@ pub(super) struct Screened {
     pub degree: usize,
     /// It bears on what the conclusion's clues would tell.
     pub covers: bool,
+    /// And that may change the grade.
+    pub decides: bool,
 }
 
 impl Screened {
@@ -158,16 +153,18 @@ impl Screen {
                 *slot = Some(*means);
             }
         }
+        // A family's coverage is that of its likeliest member, which may be another when a number moves.
+        let decides = (self.coverage && covers) || (self.divided && degree > 0);
         let found = |least| {
             Some(Screened {
                 least,
                 exact: exact.clone(),
                 degree,
                 covers,
+                decides,
             })
         };
-        // A family's coverage is that of its likeliest member, which may be another when a number moves.
-        if (self.coverage && covers) || (self.divided && degree > 0) {
+        if decides {
             return found(0.0);
         }
         if degree == 0 {
@@ -203,6 +200,55 @@ impl Screen {
             }
         }
         None
+    }
+
+    /// How far a number must move at least by what the case solved at so many points of its curve tells; none where it
+    /// can't change the grade within reach.
+    pub fn refined(
+        &self,
+        ledger: &mut Ledger<'_, '_>,
+        placed: &Placed,
+        curves: &mut Curves<'_>,
+        count: usize,
+    ) -> Result<Option<f64>, WeighError> {
+        let pack = ledger.weighed.pack();
+        let mut known = Vec::with_capacity(self.stages.len());
+        for stage in &self.stages {
+            let means = stage.means(pack, placed);
+            known.push(match means {
+                Some(means) if means.places > 1.0 => {
+                    let solved = curves.at_points(ledger, stage.at, count)?.clone();
+                    let chances: Vec<f64> = solved.stands.iter().map(|stand| ledger.own(stand)).collect();
+                    (Some(means), means.convex(placed.here, &solved, &chances))
+                }
+                other => (other, None),
+            });
+        }
+        let mut hulls = [self.start(), self.start()];
+        let mut before = [placed.here; 2];
+        for (stride, both) in placed.strides.iter().enumerate() {
+            for ((there, before), hull) in both.iter().zip(&mut before).zip(&mut hulls) {
+                let there = *there;
+                let (from, to) = (shift(*before, placed.here), shift(there, placed.here));
+                for ((slot, (means, convex)), stage) in hull.iter_mut().zip(&known).zip(&self.stages) {
+                    let (low, high) = match (means, convex) {
+                        (_, Some((with, without))) => difference(with, without, (from.min(to), from.max(to))),
+                        (Some(means), None) if means.places <= 1.0 => {
+                            Some(means.moves(by(there, placed.here), by(1.0 - there, 1.0 - placed.here)))
+                        }
+                        _ => None,
+                    }
+                    .unwrap_or((f64::NEG_INFINITY, f64::INFINITY));
+                    slot.0 = slot.0.min(stage.ln_odds + low);
+                    slot.1 = slot.1.max(stage.ln_odds + high);
+                }
+                *before = there;
+                if self.possible(ledger, hull) {
+                    return Ok(Some(stride as f64 * STRIDE));
+                }
+            }
+        }
+        Ok(None)
     }
 
     fn start(&self) -> Vec<(f64, f64)> {
@@ -297,46 +343,6 @@ impl Stage {
         (means.with, means.without) = if self.with { (part, other) } else { (other, part) };
         Some(means)
     }
-}
-
-impl Means {
-    /// The chance of the conclusion, where the number stands at one place.
-    pub fn at(&self, u: f64, v: f64) -> f64 {
-        let by = |one: &Use| 1.0 + one.acted * (u - 1.0) + one.idle * (v - 1.0);
-        let with = self.chance * by(&self.with);
-        with / (with + (1.0 - self.chance) * by(&self.without))
-    }
-
-    /// Bounds on how far the log odds move, in nats.
-    fn moves(&self, u: f64, v: f64) -> (f64, f64) {
-        let n = self.places;
-        if n == 0.0 {
-            return (0.0, 0.0);
-        }
-        let high = |one: &Use| {
-            let chord = |mean: f64, by: f64| mean / n * (libm::pow(by, n) - 1.0);
-            libm::log1p(chord(one.acted, u) + chord(one.idle, v))
-        };
-        let low = |one: &Use, high: f64| {
-            if n == 1.0 {
-                high
-            } else {
-                one.acted * libm::log(u) + one.idle * libm::log(v)
-            }
-        };
-        // A little room for rounding.
-        let room = 1e-9;
-        let (with, without) = (high(&self.with), high(&self.without));
-        (
-            low(&self.with, with) - without - room,
-            with - low(&self.without, without) + room,
-        )
-    }
-}
-
-/// How many times as large; a chance of 0 stays.
-pub(super) fn by(there: f64, here: f64) -> f64 {
-    if there == here { 1.0 } else { there / here }
 }
 
 /// Whether any bound between supports, or the referral's, lies within reach of these log odds.
