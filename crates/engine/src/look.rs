@@ -121,6 +121,14 @@ struct Judge {
     chance: f64,
 }
 
+impl Judge {
+    /// Where it holds; of a family, where it does not: with every member away.
+    fn states(&self) -> Vec<(Var, usize)> {
+        let state = usize::from(self.vars.len() == 1);
+        self.vars.iter().map(|var| (*var, state)).collect()
+    }
+}
+
 /// Every look that could still be made, best first.
 ///
 /// # Errors
@@ -140,11 +148,9 @@ pub fn looks(weighed: &Weighed<'_>) -> Result<Looks, WeighError> {
         );
     }
     let found = Found::of(wide, &judges, &sites)?;
-    let total = wide.solved.ln_evidence();
     let mut all = Vec::with_capacity(sites.len());
-    for (index, (clue, at, _)) in sites.into_iter().enumerate() {
-        let below = up_to(found.free.get(index), total);
-        let chances = differences(&below);
+    for ((clue, at, _), grades) in sites.into_iter().zip(&found.grades) {
+        let chances: Vec<f64> = just(found.free.get(grades.clone()).unwrap_or_default()).collect();
         let mut look = Look {
             clue,
             at,
@@ -157,26 +163,12 @@ pub fn looks(weighed: &Weighed<'_>) -> Result<Looks, WeighError> {
             chances,
         };
         for (judge, of) in judges.iter().zip(&found.judges) {
-            let with: Vec<f64> = match (judge.vars.as_slice(), of.get(index)) {
-                // Its joint with the finding, or that of its absence.
-                ([_], Some(joint)) if !joint.is_empty() => differences(&up_to(Some(joint), total)),
-                ([one], _) => {
-                    let found = found.free.get(index).into_iter().flatten().zip(&below);
-                    let joint = found.map(|(found, below)| found.posterior(*one).get(1).map_or(0.0, |p| p * below));
-                    differences(&joint.collect::<Vec<f64>>())
-                }
-                (_, absent) => {
-                    let none = differences(&up_to(absent, total));
-                    look.chances.iter().zip(none).map(|(all, none)| all - none).collect()
-                }
-            };
-            let given = look
-                .chances
-                .iter()
-                .zip(with)
-                .map(|(all, with)| (with / all).clamp(0.0, 1.0))
-                .collect();
-            let tells = tells(judge, k, &look.chances, given);
+            let of = just(of.get(grades.clone()).unwrap_or_default());
+            let single = judge.vars.len() == 1;
+            // Its joint with the finding, or that of its absence.
+            let given = look.chances.iter().zip(of);
+            let given = given.map(|(all, of)| (if single { of } else { all - of } / all).clamp(0.0, 1.0));
+            let tells = tells(judge, k, &look.chances, given.collect());
             look.worth += tells.worth;
             look.bits += tells.bits;
             look.tells.push(tells);
@@ -206,70 +198,120 @@ pub fn looks(weighed: &Weighed<'_>) -> Result<Looks, WeighError> {
 /// A clue at a place that could be looked at, and its variable.
 type Site = (ClueIx, usize, Var);
 
-/// What is supposed of each look: that it finds at most each grade.
+/// The chances that each look finds at most each grade.
 struct Found {
-    /// By site and grade; with the posteriors of all single judges where they can't be had by themselves.
-    free: Vec<Vec<Supposed>>,
-    /// By judge, site and grade: with the judge there, or with a family's members all away. None where `free` has it.
-    judges: Vec<Vec<Vec<Supposed>>>,
+    /// Where the grades of each site are in the lists.
+    grades: Vec<std::ops::Range<usize>>,
+    free: Vec<f64>,
+    /// Of each judge: with the judge there, or with a family's members all away.
+    judges: Vec<Vec<f64>>,
 }
 
 impl Found {
     fn of(wide: &crate::kept::Wide, judges: &[Judge], sites: &[Site]) -> Result<Found, WeighError> {
+        let (mut grades, mut total) = (Vec::with_capacity(sites.len()), 0);
+        for (.., var) in sites {
+            let states = wide.model.net.states(*var);
+            grades.push(total..total + states);
+            total += states;
+        }
+        let mut found = Found {
+            grades,
+            free: vec![0.0; total],
+            judges: vec![vec![0.0; total]; judges.len()],
+        };
+        let (read, slow): (Vec<usize>, Vec<usize>) = (0..sites.len()).partition(|site| {
+            let var = sites.get(*site).map(|(.., var)| *var);
+            var.is_some_and(|var| wide.solved.can_read(var))
+        });
+        found.read(wide, judges, sites, &read)?;
+        found.run(wide, judges, sites, &slow)?;
+        Ok(found)
+    }
+
+    /// Where the grades of some sites are, and what is supposed of each.
+    fn asked(&self, sites: &[Site], some: &[usize]) -> (Vec<usize>, Vec<Supposition>) {
+        let grades = some
+            .iter()
+            .filter_map(|site| Some((self.grades.get(*site)?, sites.get(*site)?)));
+        let each = grades.flat_map(|(grades, (.., var))| {
+            grades.clone().enumerate().map(|(state, at)| {
+                let one = Supposition {
+                    at_most: vec![(*var, state)],
+                    ..Supposition::default()
+                };
+                (at, one)
+            })
+        });
+        each.unzip()
+    }
+
+    /// Those that can be read off one solution for each judge.
+    fn read(
+        &mut self,
+        wide: &crate::kept::Wide,
+        judges: &[Judge],
+        sites: &[Site],
+        some: &[usize],
+    ) -> Result<(), WeighError> {
+        let (at, asked) = self.asked(sites, some);
+        let states = judges.iter().map(Judge::states);
+        let states: Vec<Vec<(Var, usize)>> = std::iter::once(Vec::new()).chain(states).collect();
+        let rows = wide.solved.across(&states, &asked).map_err(crate::kept::tangled)?;
+        for (out, row) in std::iter::once(&mut self.free).chain(&mut self.judges).zip(rows) {
+            for (at, chance) in at.iter().zip(row) {
+                if let Some(slot) = out.get_mut(*at) {
+                    *slot = chance;
+                }
+            }
+        }
+        Ok(())
+    }
+
+    /// Those that need a solution each, which then has all judges that are one variable.
+    fn run(
+        &mut self,
+        wide: &crate::kept::Wide,
+        judges: &[Judge],
+        sites: &[Site],
+        some: &[usize],
+    ) -> Result<(), WeighError> {
+        let (at, asked) = self.asked(sites, some);
         let suppose =
             |all: &[Supposition], targets: &[Var]| wide.solved.suppose(all, targets).map_err(crate::kept::tangled);
-        let read: Vec<bool> = sites.iter().map(|(_, _, var)| wide.solved.can_read(*var)).collect();
         let singles = judges.iter().filter(|judge| judge.vars.len() == 1);
         let targets: Vec<Var> = singles.flat_map(|judge| judge.vars.clone()).collect();
-        let of = |states: &[(Var, usize)], var: Var| {
-            let each = 0..wide.model.net.states(var);
-            let one = |state| Supposition {
-                states: states.to_vec(),
-                at_most: vec![(var, state)],
-                without: None,
-            };
-            each.map(one).collect::<Vec<Supposition>>()
-        };
-        let chosen = |wanted: bool| sites.iter().zip(&read).filter(move |(_, read)| **read == wanted);
-        let asked: Vec<Supposition> = chosen(false).flat_map(|((.., var), _)| of(&[], *var)).collect();
-        let mut slow = suppose(&asked, &targets)?.into_iter();
-        // All that can be read off a few solutions, at once.
-        let mut asked: Vec<Supposition> = chosen(true).flat_map(|((.., var), _)| of(&[], *var)).collect();
-        for judge in judges {
-            let single = judge.vars.len() == 1;
-            let states: Vec<(Var, usize)> = judge.vars.iter().map(|var| (*var, usize::from(single))).collect();
-            let wanted = sites.iter().zip(&read).filter(|(_, read)| **read || !single);
-            asked.extend(wanted.flat_map(|((.., var), _)| of(&states, *var)));
+        let total = wide.solved.ln_evidence();
+        let chance = |one: &Supposed| libm::exp(one.ln() - total);
+        let free = suppose(&asked, &targets)?;
+        for (at, one) in at.iter().zip(&free) {
+            if let Some(slot) = self.free.get_mut(*at) {
+                *slot = chance(one);
+            }
         }
-        let mut quick = suppose(&asked, &[])?.into_iter();
-        let take = |from: &mut dyn Iterator<Item = Supposed>, var: Var| -> Vec<Supposed> {
-            from.take(wide.model.net.states(var)).collect()
-        };
-        let free = sites
-            .iter()
-            .zip(&read)
-            .map(|((.., var), read)| take(if *read { &mut quick } else { &mut slow }, *var))
-            .collect();
-        let mut all = Vec::with_capacity(judges.len());
-        for judge in judges {
-            let single = judge.vars.len() == 1;
-            let own = sites.iter().zip(&read).map(|((.., var), read)| {
-                if *read || !single {
-                    take(&mut quick, *var)
-                } else {
-                    Vec::new()
+        for (judge, out) in judges.iter().zip(&mut self.judges) {
+            let own: Vec<f64> = match judge.vars.as_slice() {
+                [var] => {
+                    let there = |one: &Supposed| one.posterior(*var).get(1).map_or(0.0, |p| p * chance(one));
+                    free.iter().map(there).collect()
                 }
-            });
-            all.push(own.collect());
+                _ => {
+                    let with = |one: &Supposition| Supposition {
+                        states: judge.states(),
+                        ..one.clone()
+                    };
+                    let asked: Vec<Supposition> = asked.iter().map(with).collect();
+                    suppose(&asked, &[])?.iter().map(chance).collect()
+                }
+            };
+            for (at, chance) in at.iter().zip(own) {
+                if let Some(slot) = out.get_mut(*at) {
+                    *slot = chance;
+                }
+            }
         }
-        Ok(Found { free, judges: all })
+        Ok(())
     }
-}
-
-/// The chances of finding at most each grade.
-fn up_to(found: Option<&Vec<Supposed>>, total: f64) -> Vec<f64> {
-    let found = found.into_iter().flatten();
-    found.map(|one| libm::exp(one.ln() - total)).collect()
 }
 
 fn judges(weighed: &Weighed<'_>, model: &crate::network::Model) -> Vec<Judge> {
@@ -297,14 +339,13 @@ fn judges(weighed: &Weighed<'_>, model: &crate::network::Model) -> Vec<Judge> {
 }
 
 /// From "at most" to "just".
-fn differences(up_to: &[f64]) -> Vec<f64> {
+fn just(up_to: &[f64]) -> impl Iterator<Item = f64> {
     let mut before = 0.0;
-    let just = up_to.iter().map(|value| {
+    up_to.iter().map(move |value| {
         let just = (value - before).max(0.0);
         before = *value;
         just
-    });
-    just.collect()
+    })
 }
 
 /// A drop by no more than this share is none.
