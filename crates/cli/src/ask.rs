@@ -5,7 +5,7 @@ use std::collections::BTreeSet;
 use std::io::{self, BufRead, IsTerminal, Write};
 use std::path::Path;
 
-use wythe::report::{look_answered, look_question};
+use wythe::report::{look_answered, look_anyway, look_question};
 use wythe::{Case, ClueIx, Error, Look, More, Noted, Outcome, Pack, Pass, PassHead, Sighting, Weighed};
 
 use crate::run::Stopped;
@@ -52,12 +52,10 @@ pub fn ask(asking: &Asking<'_>) -> Result<String, Stopped> {
         let here = |look: &&Look| only.is_none_or(|at| at == look.at) && !done.contains(&(look.clue, look.at));
         let pays = |look: &&Look| look.worth > 0.0 && look.worth >= pack.policy.look_costs(look.effort);
         let Some(look) = looks.looks.iter().filter(here).find(pays) else {
-            let left = looks
-                .looks
-                .iter()
-                .filter(here)
-                .any(|look| look.worth > 0.0 || look.bits > 0.005);
-            return Ok(ended(left, given.len(), asking));
+            let tells = |look: &&Look| look.worth > 0.0 || look.bits > 0.005;
+            let left = looks.looks.iter().filter(here).find(tells);
+            let left = left.map(|look| look_anyway(pack, &case, look)).transpose();
+            return Ok(ended(left.map_err(Error::from)?, given.len(), asking));
         };
         let question = look_question(pack, &case, weighed.outcome(), look).map_err(Error::from)?;
         say(&format!("\n{question}"))?;
@@ -116,17 +114,17 @@ fn check_pass(asking: &Asking<'_>) -> Result<(), Stopped> {
     Ok(())
 }
 
-fn ended(left: bool, saved: usize, asking: &Asking<'_>) -> String {
+/// What is said where no look pays; and of the best of those that are left, what it would be.
+fn ended(left: Option<String>, saved: usize, asking: &Asking<'_>) -> String {
     let path = asking.path.display();
     let hour = asking.pack.policy.look_hour;
-    let why = if left {
-        format!(
+    let why = match left {
+        Some(next) => format!(
             "No look that is left would pay for its time. By this pack an hour of looking\n\
-             costs {hour} of a needless engineer's visit. Those that still tell something:\n\
+             costs {hour} of a needless engineer's visit.\n{next}Those that still tell something:\n\
              wythe look {path}\n"
-        )
-    } else {
-        "Nothing is left to look at that would tell more.\n".into()
+        ),
+        None => "Nothing is left to look at that would tell more.\n".into(),
     };
     format!("\n{why}{}", told(saved, asking.path))
 }

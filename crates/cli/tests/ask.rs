@@ -93,6 +93,9 @@ fn it_stops_when_no_look_pays() {
     let (code, said, error) = asked(&file, &["--at", "study"], &"none\n".repeat(20));
     assert_eq!(code, Some(0), "{error}");
     assert!(said.contains("No look that is left would pay for its time"), "{said}");
+    let plain = said.split_whitespace().collect::<Vec<&str>>().join(" ");
+    assert!(plain.contains("The next look would be, at the study:"), "{said}");
+    assert!(plain.contains("It is not worth its time:"), "{said}");
     let mut questions: Vec<&str> = said.lines().filter(|line| line.starts_with("Look next")).collect();
     let all = questions.len();
     assert!(all >= 1, "{said}");

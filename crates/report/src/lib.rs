@@ -107,7 +107,7 @@ pub fn json(pack: &Pack, case: &Case, outcome: &Outcome) -> Result<String, Repor
 /// # Errors
 /// A sentence that makes a determination.
 pub fn changes(pack: &Pack, case: &Case, before: &Outcome, after: &Outcome) -> Result<String, ReportError> {
-    Ok(plain::changes_alone(&page_since(pack, case, before, after)?))
+    Ok(plain::changes_alone(&page_since(pack, case, before, after)?, None))
 }
 
 /// An action as a page names it, in words.

@@ -51,7 +51,7 @@ pub(crate) fn page(page: &Page) -> Lines {
     head(page, &mut lines);
     notices(page, &mut lines);
     if let Some(changes) = &page.changes {
-        self::changes(changes, &mut lines);
+        self::changes(changes, &since(changes), &mut lines);
     }
     matter::matters(&mut sheet, &mut lines);
     readings::readings(&sheet, &mut lines);
@@ -59,13 +59,21 @@ pub(crate) fn page(page: &Page) -> Lines {
     lines
 }
 
-/// The section of changes by itself.
-pub(crate) fn changes_alone(page: &Page) -> String {
+/// The section of changes by itself; and what made them, where that is not the passes since another.
+pub(crate) fn changes_alone(page: &Page, made_by: Option<&str>) -> String {
     let mut lines = Lines::default();
     if let Some(changes) = &page.changes {
-        self::changes(changes, &mut lines);
+        let made_by = made_by.map_or_else(|| since(changes), str::to_string);
+        self::changes(changes, &made_by, &mut lines);
     }
     lines.finish()
+}
+
+fn since(changes: &Changes) -> String {
+    changes.since.as_ref().map_or_else(
+        || "Since before".to_string(),
+        |pass| format!("Since the pass \"{pass}\""),
+    )
 }
 
 fn head(page: &Page, lines: &mut Lines) {
@@ -139,17 +147,13 @@ fn notices(page: &Page, lines: &mut Lines) {
     }
 }
 
-fn changes(changes: &Changes, lines: &mut Lines) {
-    let since = changes.since.as_ref().map_or_else(
-        || "Since before".to_string(),
-        |pass| format!("Since the pass \"{pass}\""),
-    );
+fn changes(changes: &Changes, made_by: &str, lines: &mut Lines) {
     lines.heading("What changed");
     if changes.moved.is_empty() {
-        lines.say(0, &format!("{since}, nothing moved to another support or action."));
+        lines.say(0, &format!("{made_by}, nothing moved to another support or action."));
         return;
     }
-    lines.say(0, &format!("{since}:"));
+    lines.say(0, &format!("{made_by}:"));
     for moved in &changes.moved {
         lines.item(0, &moved_text(moved));
     }

@@ -11,7 +11,7 @@ use wythe_engine::{Asked, Looks, Outcome, Reasons};
 use wythe_pack::Pack;
 
 pub use look::{LookPage, LookPlace, LookSays, LookTells, LookWait};
-pub use one_look::{look_answered, look_question};
+pub use one_look::{look_answered, look_anyway, look_question};
 pub use reasons::{
     ApartSays, AskedPage, GradeSays, KeptDown, MarginSays, MissingSays, ReadingSays, RivalSays, SeparatesSays,
     StorySays,

@@ -8,7 +8,7 @@ use super::look::says;
 use super::look_text::moves;
 use crate::build::conclusions;
 use crate::number::short_chance;
-use crate::phrase::{capital, sentence, the_place, words};
+use crate::phrase::{capital, clean, sentence, the_place, words};
 use crate::wrap::{Form, Lines};
 use crate::{ReportError, page_since, plain};
 
@@ -60,6 +60,31 @@ pub fn look_question(pack: &Pack, case: &Case, outcome: &Outcome, look: &Look) -
     lines.written(Form::Text)
 }
 
+/// The next look where none pays for its time: what it is, what it is worth and what its time costs.
+///
+/// # Errors
+/// A sentence that makes a determination.
+pub fn look_anyway(pack: &Pack, case: &Case, look: &Look) -> Result<String, ReportError> {
+    let place = case.places.get(look.at).map(the_place).unwrap_or_default();
+    let mut lines = Lines::default();
+    let worth = match look.worth {
+        worth if worth < 1e-9 => "no grade of it would carry a conclusion over the bound for a visit".to_string(),
+        worth => format!("worth about {} of a needless engineer's visit", short_chance(worth)),
+    };
+    let costs = short_chance(pack.policy.look_costs(look.effort));
+    lines.say(
+        0,
+        &format!(
+            "The next look would be, at {place}: {} ({}, about {:.0} min). It is not worth its time: {worth}, and its time \
+             costs {costs} of one.",
+            clean(&pack[look.clue].title),
+            words(pack[look.clue].effort.name()),
+            look.minutes.max(1.0),
+        ),
+    );
+    lines.written(Form::Text)
+}
+
 /// What an answer did: the changes of support and action where there are any, and the chances that moved most.
 ///
 /// # Errors
@@ -83,7 +108,7 @@ pub fn look_answered(pack: &Pack, case: &Case, before: &Outcome, after: &Outcome
     moved.truncate(MOVED);
     let mut lines = Lines::default();
     if regraded {
-        lines.raw(&plain::changes_alone(&page));
+        lines.raw(&plain::changes_alone(&page, Some("By this answer")));
     } else if moved.is_empty() {
         lines.say(0, "It moved no chance by as much as 0.005, and no support or action.");
     } else {
