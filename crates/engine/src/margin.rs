@@ -208,8 +208,7 @@ fn numbers(ledger: &mut Ledger<'_, '_>, now: Graded) -> Result<Vec<Margin>, Weig
             break;
         }
         // By a few solutions first: most can't be nearer after all.
-        if let Some(count) = next.few() {
-            next.met = count;
+        if let Some(count) = next.few(screen.steps) {
             if let Some(least) = screen.refined(ledger, next.placed, &mut next.curves, count)? {
                 next.least = next.least.max(least);
                 list.push(next);
@@ -239,8 +238,9 @@ struct Candidate<'p> {
     /// The grade hangs on more of it than odds at some points can tell.
     decides: bool,
     degree: usize,
-    /// At how many points the case was solved.
+    /// At how many points the case was solved, and whether at all stages.
     met: usize,
+    all: bool,
 }
 
 impl<'p> Candidate<'p> {
@@ -252,6 +252,7 @@ impl<'p> Candidate<'p> {
             decides: found.decides,
             degree: found.degree,
             met: 1,
+            all: false,
             curves: Curves::of(placed, found.exact, found.degree, found.covers),
         }
     }
@@ -262,10 +263,15 @@ impl<'p> Candidate<'p> {
         key.then(self.placed.number.cmp(&other.placed.number))
     }
 
-    /// How many points to solve at next, if fewer than the whole curve needs could rule it out.
-    fn few(&self) -> Option<usize> {
-        let next = if self.met == 1 { 3 } else { 2 * self.met - 1 };
-        (!self.decides && next <= self.degree).then_some(next)
+    /// At how many points to solve next, and whether at all stages, if less than the whole curve could rule it out.
+    fn few(&mut self, steps: bool) -> Option<(usize, bool)> {
+        let next = match (self.met, self.all) {
+            (1, _) => (3, !steps),
+            (met, false) => (met, true),
+            (met, true) => (2 * met - 1, true),
+        };
+        (self.met, self.all) = next;
+        (!self.decides && next.0 <= self.degree).then_some(next)
     }
 }
 

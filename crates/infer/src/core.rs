@@ -107,7 +107,8 @@ impl Core {
     /// Runs trials, several side by side, and hands each one's total and posteriors
     /// (where the unary weights are; empty unless `down`) to `each`.
     pub fn run_trials(&self, trials: &[Trial], down: bool, mut each: impl FnMut(usize, Scaled, Lane<'_>)) {
-        if !self.plan.dense.is_empty() || trials.len() <= LANES / 2 {
+        let few = if down { LANES / 2 } else { LANES };
+        if !self.plan.dense.is_empty() || trials.len() <= few {
             match trials.len() {
                 0 => {}
                 1 => self.run_whole::<1>(trials, down, each),

@@ -59,8 +59,8 @@ pub(crate) struct Anew {
     vars: Vec<Vec<Var>>,
     /// The families whose chances are worked out, by their place among the conclusions.
     watched: Vec<usize>,
-    /// Before any sighting, where next to nothing hangs together; and after.
-    solvers: [Option<Changed>; 2],
+    /// One for each stage: what is entered stays, so that no more is worked out than a change asks for.
+    solvers: BTreeMap<usize, Changed>,
     stands: BTreeMap<(Change, usize), Arc<Stand>>,
     doings: BTreeMap<usize, Doings>,
 }
@@ -81,7 +81,7 @@ impl Anew {
         let family = self.vars.get(own).is_some_and(|vars| vars.len() != 1);
         if family && !self.watched.contains(&own) {
             self.watched.push(own);
-            self.solvers = [None, None];
+            self.solvers.clear();
             self.stands.clear();
         }
     }
@@ -211,12 +211,11 @@ impl Anew {
         };
         let own = moved.as_ref().unwrap_or(&weighing.model);
         let evidence = self.evidence(own, weighed, readings, stage);
-        let which = usize::from(stage > 0);
         let has = match change {
             Change::Low | Change::High | Change::Number(..) => change,
             _ => Change::Nothing,
         };
-        let mut changed = match self.solvers.get_mut(which).and_then(Option::take) {
+        let mut changed = match self.solvers.remove(&stage) {
             Some(changed) => changed,
             None => self.solver(weighed, stage)?,
         };
@@ -239,14 +238,12 @@ impl Anew {
             changed.has = has;
         }
         let stand = Arc::new(self.solved(&mut changed.solver, &evidence)?);
-        if let Some(slot) = self.solvers.get_mut(which) {
-            *slot = Some(changed);
-        }
+        self.solvers.insert(stage, changed);
         self.stands.insert((change, stage), stand.clone());
         Ok(stand)
     }
 
-    /// A solver for a stage, which after the first is planned for everything, so that the plan serves every part of it.
+    /// A solver for a stage, planned for all that is entered by then.
     fn solver(&self, weighed: &Weighed<'_>, stage: usize) -> Result<Changed, WeighError> {
         let weighing = &weighed.weighing;
         let singles = self.vars.iter().filter(|vars| vars.len() == 1).flatten();
@@ -256,10 +253,8 @@ impl Anew {
         let absent: Vec<_> = self.watched.iter().map(absent).collect();
         let solver = Solver::new(&weighing.model.net, &Limits::default());
         let mut solver = solver.keeping(&kept).watching(&absent);
-        if stage > 0 {
-            let all = self.evidence(&weighing.model, weighed, &weighing.bound.readings, self.last());
-            solver.solve(&all).map_err(tangled)?;
-        }
+        let all = self.evidence(&weighing.model, weighed, &weighing.bound.readings, stage);
+        solver.solve(&all).map_err(tangled)?;
         Ok(Changed {
             solver,
             has: Change::Nothing,

@@ -65,7 +65,7 @@ impl Screened {
 pub(super) struct Screen {
     /// Stages whose odds matter: before any sighting, with all; between them those that count for corroboration.
     stages: Vec<Stage>,
-    steps: bool,
+    pub steps: bool,
     enough: bool,
     /// Coverage has a say in the grade as it is.
     coverage: bool,
@@ -202,21 +202,21 @@ impl Screen {
         None
     }
 
-    /// How far a number must move at least by what the case solved at so many points of its curve tells; none where it
-    /// can't change the grade within reach.
+    /// How far a number must move at least by what the case solved at so many points of its curve tells, at all stages or
+    /// only at the first and the last; none where it can't change the grade within reach.
     pub fn refined(
         &self,
         ledger: &mut Ledger<'_, '_>,
         placed: &Placed,
         curves: &mut Curves<'_>,
-        count: usize,
+        (count, all): (usize, bool),
     ) -> Result<Option<f64>, WeighError> {
         let pack = ledger.weighed.pack();
         let mut known = Vec::with_capacity(self.stages.len());
         for stage in &self.stages {
             let means = stage.means(pack, placed);
             known.push(match means {
-                Some(means) if means.places > 1.0 => {
+                Some(means) if means.places > 1.0 && (all || self.is_end(stage)) => {
                     let solved = curves.at_points(ledger, stage.at, count)?.clone();
                     let chances: Vec<f64> = solved.stands.iter().map(|stand| ledger.own(stand)).collect();
                     (Some(means), means.convex(placed.here, &solved, &chances))
@@ -233,7 +233,7 @@ impl Screen {
                 for ((slot, (means, convex)), stage) in hull.iter_mut().zip(&known).zip(&self.stages) {
                     let (low, high) = match (means, convex) {
                         (_, Some((with, without))) => difference(with, without, (from.min(to), from.max(to))),
-                        (Some(means), None) if means.places <= 1.0 => {
+                        (Some(means), None) => {
                             Some(means.moves(by(there, placed.here), by(1.0 - there, 1.0 - placed.here)))
                         }
                         _ => None,
@@ -249,6 +249,11 @@ impl Screen {
             }
         }
         Ok(None)
+    }
+
+    /// Whether a stage is the first or the last.
+    fn is_end(&self, stage: &Stage) -> bool {
+        stage.at == 0 || self.stages.last().is_some_and(|last| last.at == stage.at)
     }
 
     fn start(&self) -> Vec<(f64, f64)> {
