@@ -175,7 +175,7 @@ pub fn looks(weighed: &Weighed<'_>) -> Result<Looks, WeighError> {
         }
         all.push(look);
     }
-    let by = |look: &Look| (look.worth / look.minutes, look.bits / look.minutes);
+    let by = |look: &Look| (settled(look.worth / look.minutes), settled(look.bits / look.minutes));
     all.sort_by(|a, b| {
         let ((a_worth, a_bits), (b_worth, b_bits)) = (by(a), by(b));
         b_worth
@@ -346,6 +346,12 @@ fn just(up_to: &[f64]) -> impl Iterator<Item = f64> {
         before = *value;
         just
     })
+}
+
+/// A number to some nine digits: what rounding did beyond them may not say which of two alike looks comes first.
+fn settled(value: f64) -> f64 {
+    const DROPPED: u32 = 22;
+    f64::from_bits(value.to_bits().wrapping_add(1 << (DROPPED - 1)) >> DROPPED << DROPPED)
 }
 
 /// A drop by no more than this share is none.
