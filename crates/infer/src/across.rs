@@ -10,6 +10,9 @@ use crate::{SolveError, Solved, Supposed, Supposition, Var};
 /// The terms of what is supposed: how many times the walk of which number.
 type Terms = Vec<(f64, usize)>;
 
+/// What is supposed beside states, and the number of the supposition.
+type Numbered = (usize, Supposition);
+
 impl Solved {
     /// P(states, what is supposed beside, evidence) over P(evidence): for each set of states, with each of what is supposed
     /// beside ([`Supposition::states`] of those are passed over). One pass up and down for each set of states, and for each
@@ -78,7 +81,7 @@ impl Solved {
         first: &[usize],
         out: &mut [Supposed],
     ) -> Result<Vec<bool>, SolveError> {
-        let mut groups: BTreeMap<Vec<(Var, usize)>, Vec<(usize, Supposition)>> = BTreeMap::new();
+        let mut groups: BTreeMap<Vec<(Var, usize)>, Vec<Numbered>> = BTreeMap::new();
         for (i, one) in all.iter().enumerate().filter(|(i, _)| first[*i] == *i) {
             let mut aside = self.plain(one);
             let states = std::mem::take(&mut aside.states);

@@ -37,7 +37,7 @@ impl Means {
         let sorted = |mut points: Vec<(f64, f64)>, one: &Use| {
             points.sort_by(|a, b| a.0.total_cmp(&b.0));
             let apart = points.windows(2).all(|pair| pair[1].0 - pair[0].0 > 1e-6);
-            (apart && points.iter().all(good)).then(|| Convex {
+            (apart && points.iter().all(good)).then_some(Convex {
                 points,
                 slope: one.acted + (n - one.acted - one.idle) * here,
                 most: n,
