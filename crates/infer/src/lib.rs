@@ -123,6 +123,11 @@
 //! message has zeros and derivatives are wanted, the product of everything but the message is
 //! formed instead of dividing.
 //!
+//! Once both passes are made, P(e) with other weights on some variables takes a pass up only as far as the bucket c where all
+//! changes of a tree have met, with m' the message there:
+//!
+//! > P(e with them) = P(e)·Σ m'_c·g_c, a factor for each tree that changes.
+//!
 //! ## Wide families
 //!
 //! One table over all parents is 2^parents. Where the tables are not cheap anyway, two other ways

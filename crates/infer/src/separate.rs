@@ -41,7 +41,7 @@ impl Solver {
 }
 
 /// One plan without evidence, which ties no parents together, keeps the parents of every finding; there, a finding by itself
-/// is a pass up a grade, of what lies above it.
+/// is a pass up a grade, from its parents to where they meet.
 fn conflict(lone: Solver, evidence: &Evidence, ln: f64) -> Result<(f64, Solver), SolveError> {
     let (net, limits) = (lone.net.clone(), lone.limits);
     let (net, limits) = (&net, &limits);
