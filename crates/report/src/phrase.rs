@@ -184,7 +184,7 @@ fn tape_inches(mm: f64) -> String {
 }
 
 /// An error in millimetres as inches: to 1/64 in where a tape shows nothing.
-fn error_inches(mm: f64) -> String {
+pub(crate) fn error_inches(mm: f64) -> String {
     let parts = mm / 25.4 * 64.0;
     if parts >= 1.5 {
         tape_inches(mm)

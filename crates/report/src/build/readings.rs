@@ -6,7 +6,7 @@ use wythe_measure::{COMPUTED, COVER_95, FINDINGS, Measured, Quantity, Reading};
 
 use crate::number::rounded;
 use crate::page::{self, ComputedFrom, ComputedNumber};
-use crate::phrase::{clean, is_share, units};
+use crate::phrase::{clean, error_inches, is_share, units};
 
 /// Every sheet of the case, in its order.
 pub(crate) fn readings(case: &Case, outcome: &Outcome) -> Vec<page::Readings> {
@@ -118,8 +118,13 @@ fn error_of(reading: &Reading, sd: f64) -> String {
     if is_share(&measured(reading.quantity, reading.value)) {
         return format!("{:.0} %", (100.0 * sd * COVER_95).max(1.0));
     }
-    let (us, metric) = units(&measured(reading.quantity, sd * COVER_95));
-    metric.unwrap_or(us)
+    let half = sd * COVER_95;
+    let (us, metric) = units(&measured(reading.quantity, half));
+    match metric {
+        Some(metric) if reading.quantity == Quantity::Length => format!("{metric} or {}", error_inches(half)),
+        Some(metric) => format!("{metric} or {us}"),
+        None => us,
+    }
 }
 
 fn taken(sheet: &Readings) -> String {

@@ -4,8 +4,8 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use wythe_case::Case;
-use wythe_engine::{About, Outcome, Walk, WalkStep};
-use wythe_pack::{Action, Pack};
+use wythe_engine::{About, Conclusion, Outcome, Reading, Walk, WalkStep};
+use wythe_pack::{Action, Pack, Support};
 
 use crate::build::{self, bearing, conclusions, sightings};
 use crate::number::{odds_in_words, short_chance};
@@ -16,6 +16,9 @@ use crate::plain::action_name;
 /// Most sightings named as carrying a matter, and as speaking against it; most rivals.
 const MOST: usize = 4;
 
+/// Most causes told of where nothing is to be acted on.
+const MOST_RECORDED: usize = 3;
+
 /// What a lesson came to.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct End {
@@ -23,6 +26,8 @@ pub struct End {
     pub asks: Vec<String>,
     /// Matters to act on: highest action first.
     pub matters: Vec<EndMatter>,
+    /// Where nothing is to be acted on: the causes that have most support.
+    pub recorded: Vec<EndMatter>,
     /// Limits passed, hazards and misfit, one sentence each.
     pub notices: Vec<String>,
     /// The pass before the last and what the last changed, where there were several.
@@ -77,9 +82,15 @@ pub(super) fn end(pack: &Pack, case: &Case, walk: &Walk) -> End {
         .iter()
         .filter_map(|matter| telling.matter(matter, &by_id))
         .collect();
+    let recorded = if matters.is_empty() {
+        telling.recorded()
+    } else {
+        Vec::new()
+    };
     End {
         asks: asks(&page.matters, last),
         matters,
+        recorded,
         notices: page
             .notices
             .iter()
@@ -107,6 +118,16 @@ fn asks(matters: &[Matter], last: &Outcome) -> Vec<String> {
     vec![most, who]
 }
 
+/// Where a conclusion stands, in words and in a number.
+fn stands(one: &Conclusion) -> String {
+    let support = super::said::support_words(one.support);
+    format!(
+        "{support} ({}; {})",
+        odds_in_words(one.chance),
+        short_chance(one.chance)
+    )
+}
+
 struct Telling<'a> {
     pack: &'a Pack,
     case: &'a Case,
@@ -127,12 +148,7 @@ impl Telling<'_> {
         Some(EndMatter {
             title: capital(&matter.title),
             asks: action_name(matter.action),
-            stands: format!(
-                "{} ({}; {})",
-                super::said::support_words(one.support),
-                odds_in_words(one.chance),
-                short_chance(one.chance)
-            ),
+            stands: stands(one),
             within: self.within(&own),
             carried: self.did(lead, true),
             against: self.did(lead, false),
@@ -140,6 +156,44 @@ impl Telling<'_> {
             mind_changers: matter.mind_changers.clone(),
             todo: matter.todo.clone(),
         })
+    }
+
+    /// The causes with most support that ask for no more than to be kept on record.
+    fn recorded(&self) -> Vec<EndMatter> {
+        let reached = bearing::Reached::new(self.pack, self.case);
+        let mut all: Vec<&Conclusion> = self.last.conclusions.iter().collect();
+        all.retain(|one| one.support >= Support::Some && one.weight > 0.0);
+        all.sort_by(|a, b| b.chance.total_cmp(&a.chance));
+        let told = all.into_iter().filter_map(|one| {
+            let About::Mechanism { mechanism, at } = one.about else {
+                return None;
+            };
+            let signs = reached.by(mechanism, at);
+            let bears = |reading: &&Reading| reading.shows() && signs.contains_key(&(reading.clue, reading.at));
+            let seen: Vec<String> = self
+                .last
+                .readings
+                .iter()
+                .filter(bears)
+                .map(|one| one.sighting.clone())
+                .collect();
+            Some(EndMatter {
+                title: capital(&conclusions::title_and_place(self.pack, self.case, one.about)),
+                asks: action_name(one.action.name()),
+                stands: stands(one),
+                within: Vec::new(),
+                carried: self.did(one.about, true),
+                against: self.did(one.about, false),
+                rivals: self.rivals(&[one.about], &seen),
+                mind_changers: self.pack[mechanism]
+                    .mind_changers
+                    .iter()
+                    .map(|one| one.says.clone())
+                    .collect(),
+                todo: Vec::new(),
+            })
+        });
+        told.take(MOST_RECORDED).collect()
     }
 
     /// The conclusions of a matter behind the leading one.

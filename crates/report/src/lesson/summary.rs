@@ -17,7 +17,17 @@ pub(super) fn summary(lesson: &Lesson) -> String {
         out.push_str(&self::matter(number, matter, &mut told));
     }
     if end.matters.is_empty() {
-        out.push_str("<p>No cause asks for more than to be kept on record.</p>");
+        let most = if end.recorded.is_empty() {
+            ""
+        } else {
+            " These have most support:"
+        };
+        out.push_str(&format!(
+            "<p>No cause asks for more than to be kept on record.{most}</p>"
+        ));
+        for (number, matter) in (1..).zip(&end.recorded) {
+            out.push_str(&self::matter(number, matter, &mut told));
+        }
     }
     if !end.notices.is_empty() {
         out.push_str("<h3>Noticed besides</h3>");
