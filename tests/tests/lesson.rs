@@ -78,12 +78,9 @@ fn the_walk_starts_with_nothing_seen_and_ends_with_everything() {
 }
 
 #[test]
-fn a_house_that_asks_for_nothing_still_says_what_has_most_support() {
+fn a_house_that_asks_for_nothing_says_that_no_engineer_is_asked_for() {
     let case = wythe::read_case(std::path::Path::new("../examples/cases/tilted-slab.yaml")).unwrap();
     let end = lesson_of(built_in_pack(), &case).unwrap().end;
     assert!(end.matters.is_empty());
     assert_eq!(end.asks.last().unwrap(), "No engineer is asked for.");
-    let first = &end.recorded[0];
-    assert!(first.title.starts_with("Slab built out of level"), "{}", first.title);
-    assert!(first.carried.iter().any(|step| step.says.contains("tilts one way")));
 }
