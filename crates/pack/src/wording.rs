@@ -13,6 +13,8 @@ pub struct Wording {
     pub by_when: Vec<(Action, String)>,
     /// For the client: what this is.
     pub client_about: Vec<String>,
+    /// For the client: words of the trade and what each means, told where a text uses them.
+    pub client_words: Vec<(String, String)>,
     /// For the client: a plain sentence per support.
     pub client_supports: Vec<(Support, String)>,
     /// For an engineer: what the packet is, and what it is not.

@@ -1,6 +1,8 @@
 //! The client's form: per matter what was seen, what it may mean, what to do, by when, and what was not seen, in plain
 //! words.
 
+mod foot;
+
 use std::collections::BTreeSet;
 
 use wythe_case::Case;
@@ -10,7 +12,7 @@ use wythe_pack::{Action, Pack, Support};
 use crate::build::conclusions;
 use crate::number::short_chance;
 use crate::page::{Conclusion, Matter, Notice, Page, Sighting};
-use crate::phrase::{capital, listed, sentence, words};
+use crate::phrase::{capital, sentence, words};
 use crate::plain::{Sheet, action_name};
 use crate::wrap::{Form, Lines};
 use crate::{ReportError, page};
@@ -42,7 +44,9 @@ pub fn client(pack: &Pack, case: &Case, outcome: &Outcome, form: Form) -> Result
         telling.matter(number, matter, &mut lines);
     }
     telling.also_seen(&mut lines);
+    telling.floors(&mut lines);
     telling.not_seen(&mut lines);
+    telling.words(&mut lines);
     telling.foot(&mut lines);
     lines.written(form)
 }
@@ -131,19 +135,18 @@ impl Telling<'_> {
             lines.say(0, "No engineer's visit is asked for.");
         }
         for (number, matter) in (1..).zip(&self.page.matters) {
-            let asks = action_name(matter.action);
-            let when = self.pack.wording.by_when(action(matter.action));
-            lines.led(
-                &format!("  {number}. "),
-                5,
-                format!("{}: {asks}. {when}", matter.title).trim_end(),
-            );
+            let when = match matter.action {
+                "upkeep" => "",
+                other => self.pack.wording.by_when(action(other)),
+            };
+            let says = format!("{}. Asked for: {}. {when}", headed(matter), action_name(matter.action));
+            lines.led(&format!("  {number}. "), 5, says.trim_end());
         }
     }
 
     fn matter(&self, number: usize, matter: &Matter, lines: &mut Lines) {
         lines.gap();
-        lines.led(&format!("{number}. "), 3, &matter.title);
+        lines.led(&format!("{number}. "), 3, &headed(matter));
         lines.gap();
         lines.part(3, "What was seen");
         let seen: Vec<&Sighting> = matter
@@ -151,7 +154,7 @@ impl Telling<'_> {
             .iter()
             .filter_map(|id| self.sheet.sightings.get(id.as_str()).copied())
             .collect();
-        for line in self.by_place(&seen) {
+        for line in self.by_place(&seen, number) {
             lines.item(3, &line);
         }
         if seen.is_empty() {
@@ -166,7 +169,10 @@ impl Telling<'_> {
         }
         lines.gap();
         lines.part(3, "What to do");
-        for line in &matter.todo {
+        // That upkeep comes at the next upkeep is said once.
+        let upkeep = sentence(self.pack.wording.action(Action::Upkeep));
+        let said_below = |line: &&String| **line == upkeep && matter.todo.len() > 1;
+        for line in matter.todo.iter().filter(|line| !said_below(line)) {
             lines.item(3, line);
         }
         let when = self.pack.wording.by_when(action(matter.action));
@@ -174,6 +180,11 @@ impl Telling<'_> {
             lines.gap();
             lines.part(3, "By when");
             lines.item(3, when);
+        }
+        if !matter.mind_changers.is_empty() && matter.action != "upkeep" {
+            lines.gap();
+            lines.part(3, "What would change this");
+            lines.item(3, &sentence(&matter.mind_changers.join("; ")));
         }
         lines.gap();
         lines.part(3, "What was not seen");
@@ -190,21 +201,31 @@ impl Telling<'_> {
             .filter(|place| *place != wythe_case::HOUSE)
             .map(|place| format!(" at {}", self.the(place)))
             .unwrap_or_default();
-        let what = self
-            .pack
-            .mechanism(&one.rule)
-            .map(|at| self.pack[at].what.as_str())
-            .unwrap_or_default();
+        let what = match self.pack.mechanism(&one.rule) {
+            Some(at) => self.pack[at].what.as_str(),
+            None => self.pack.family(&one.rule).map_or("", |at| self.pack[at].what.as_str()),
+        };
+        let what = if what.is_empty() {
+            String::new()
+        } else {
+            format!("In such cases, {}", small(what))
+        };
+        let lowered = one.chance < one.prior && matches!(one.support, "slight" | "some" | "fair" | "strong");
         let fits = self
             .support(one)
+            .filter(|_| !lowered)
             .map(|support| self.pack.wording.client_support(support))
             .unwrap_or_default();
         let chance = one.chance.map(short_chance).unwrap_or_default();
+        let firm = match one.chance.filter(|_| lowered) {
+            Some(chance) => conclusions::less_likely(chance).to_owned(),
+            None => support_words(one.support),
+        };
         let parts = [
             sentence(&format!("{}{at}", one.title)),
-            sentence(what),
+            sentence(&what),
             fits.to_owned(),
-            format!("How firm: {} ({}; {chance}).", support_words(one.support), one.words),
+            format!("How firm: {firm} ({}; {chance}).", one.words),
         ];
         let parts: Vec<String> = parts.into_iter().filter(|part| !part.is_empty()).collect();
         parts.join(" ")
@@ -224,12 +245,17 @@ impl Telling<'_> {
     }
 
     /// What was seen, a line per place.
-    fn by_place(&self, seen: &[&Sighting]) -> Vec<String> {
+    fn by_place(&self, seen: &[&Sighting], matter: usize) -> Vec<String> {
         let mut places: Vec<(&str, Vec<String>)> = Vec::new();
         for one in seen {
             let mut detail: Vec<String> = Vec::new();
             detail.extend(one.size.clone());
             detail.extend(one.measured.as_ref().map(|measured| measured.both.clone()));
+            // What an earlier matter told in full is named only.
+            let before = self.page.matters.iter().take(matter.saturating_sub(1));
+            if let Some((number, _)) = (1..).zip(before).find(|(_, other)| other.seen.contains(&one.id)) {
+                detail = vec![format!("see {number}")];
+            }
             detail.insert(0, one.says.clone());
             let says = detail.join(", ");
             match places.iter_mut().find(|(place, _)| *place == one.place) {
@@ -258,11 +284,7 @@ impl Telling<'_> {
     fn unseen(&self, matter: &Matter) -> Vec<String> {
         let mut unseen = vec![matter.coverage.clone()];
         if !matter.not_there.is_empty() {
-            let (signs, were) = match matter.not_there.len() {
-                1 => ("1 sign".to_string(), "was"),
-                many => (format!("{many} signs"), "were"),
-            };
-            unseen.push(format!("{signs} of it {were} looked for and not there."));
+            unseen.push(self.not_found(matter));
         }
         unseen.extend(matter.not_reached.iter().filter_map(|id| self.blocked(id)));
         let looks: Vec<String> = matter
@@ -271,10 +293,38 @@ impl Telling<'_> {
             .take(MOST_LOOKS)
             .map(|look| format!("{} {}", look.title, look.at_words).trim_end().to_string())
             .collect();
-        if !looks.is_empty() {
-            unseen.push(format!("No one has looked for these yet: {}.", looks.join("; ")));
+        if !looks.is_empty() && matter.action != "upkeep" {
+            unseen.push(format!("Not tried, as far as the notes say: {}.", looks.join("; ")));
         }
         unseen
+    }
+
+    /// How many signs were looked for and not found, and what that does to the chance beside what was seen.
+    fn not_found(&self, matter: &Matter) -> String {
+        let signs = match matter.not_there.len() {
+            1 => "1 sign".to_string(),
+            many => format!("{many} signs"),
+        };
+        let lead = matter
+            .conclusions
+            .first()
+            .and_then(|id| self.sheet.conclusions.get(id.as_str()));
+        let weight = |kind: &str| -> f64 {
+            let of = lead.map(|one| one.steps.as_slice()).unwrap_or_default();
+            of.iter()
+                .filter(|step| step.kind == kind)
+                .filter_map(|step| step.weight)
+                .sum()
+        };
+        let (none, seen) = (weight("none_there"), weight("seen"));
+        let but = if none < 0.0 && seen > -none {
+            " That speaks against it. What was seen speaks for it, and more strongly. The chance above counts both."
+        } else if none < 0.0 {
+            " That speaks against it, and the chance above counts it."
+        } else {
+            ""
+        };
+        format!("Looked for, not found: {signs} of it.{but}")
     }
 
     /// What could not be seen, and why.
@@ -283,7 +333,7 @@ impl Telling<'_> {
         let why = one.why.as_deref().unwrap_or(&one.detail);
         let ask = if one.ask_access { " Ask for access." } else { "" };
         let what = format!("{} {}", one.title, one.at_words);
-        Some(format!("Not seen: {}. Why: {why}.{ask}", what.trim_end()))
+        Some(format!("Could not reach: {}. Why: {why}.{ask}", what.trim_end()))
     }
 
     fn also_seen(&self, lines: &mut Lines) {
@@ -298,7 +348,7 @@ impl Telling<'_> {
             return;
         }
         lines.heading("Also seen, and kept on record");
-        for line in self.by_place(&rest) {
+        for line in self.by_place(&rest, 0) {
             lines.item(0, &line);
         }
     }
@@ -309,43 +359,37 @@ impl Telling<'_> {
             .sightings
             .iter()
             .filter(|one| matches!(one.used, "not_reached" | "hidden"))
+            // What a matter told of is not told again.
+            .filter(|one| {
+                !self
+                    .page
+                    .matters
+                    .iter()
+                    .any(|matter| matter.not_reached.contains(&one.id))
+            })
             .filter_map(|one| self.blocked(&one.id))
             .collect();
         if blocked.is_empty() {
             return;
         }
-        lines.heading("What could not be seen on this visit");
+        lines.heading("What else could not be seen on this visit");
         for line in blocked {
             lines.item(0, &line);
         }
     }
+}
 
-    fn foot(&self, lines: &mut Lines) {
-        let [some, fair, strong] = self.page.policy.some_fair_strong;
-        lines.heading("How to read the words");
-        lines.say(
-            0,
-            &format!(
-                "How firm is told by four words. Slight is under {some}. Some is from {some}. Fair is from {fair}. Strong is over {strong}. The number is a chance: 0.5 is as likely as not. The chances come from what builders and engineers have put in print, and from common practice. They are no firmer than that."
-            ),
-        );
-        lines.heading("Please note");
-        for caution in &self.page.cautions {
-            lines.item(0, caution);
-        }
-        let passes: Vec<String> = self.page.case.as_of.iter().cloned().collect();
-        if !passes.is_empty() {
-            lines.item(
-                0,
-                &format!(
-                    "This takes in the visit up to \"{}\". The rules used: {}, version {}.",
-                    listed(&passes),
-                    self.page.pack.id,
-                    self.page.pack.version
-                ),
-            );
-        }
-    }
+/// What a matter is called: signs that are consistent with something, and never the thing itself.
+fn headed(matter: &Matter) -> String {
+    format!("Signs consistent with: {}", small(&matter.title))
+}
+
+/// With a small letter at the start.
+fn small(text: &str) -> String {
+    let mut chars = text.chars();
+    chars
+        .next()
+        .map_or_else(String::new, |first| first.to_lowercase().chain(chars).collect())
 }
 
 fn support_words(name: &str) -> String {

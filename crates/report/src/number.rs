@@ -12,6 +12,8 @@ pub fn odds_in_words(chance: f64) -> String {
     if chance <= 0.0 {
         return "ruled out by the facts of this house".into();
     }
+    // The words say the number that is printed beside them.
+    let chance = short_chance(chance).parse().unwrap_or(chance);
     if chance > 0.994 {
         return "more than 99 in 100".into();
     }
@@ -21,8 +23,8 @@ pub fn odds_in_words(chance: f64) -> String {
     if chance >= 0.175 {
         return format!("about {:.0} in 10", (chance * 10.0).round());
     }
-    const STEPS: [f64; 16] = [
-        6.0, 7.0, 8.0, 10.0, 12.0, 15.0, 20.0, 25.0, 30.0, 40.0, 50.0, 100.0, 200.0, 300.0, 500.0, 1000.0,
+    const STEPS: [f64; 18] = [
+        6.0, 7.0, 8.0, 10.0, 12.0, 15.0, 20.0, 25.0, 30.0, 40.0, 50.0, 70.0, 100.0, 150.0, 200.0, 300.0, 500.0, 1000.0,
     ];
     let one_in = 1.0 / chance;
     if one_in > 1400.0 {

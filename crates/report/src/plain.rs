@@ -8,6 +8,8 @@ pub(crate) use matter::in_full;
 
 use std::collections::BTreeMap;
 
+use wythe_pack::Action;
+
 use crate::number::short_chance;
 use crate::page::{Changes, Conclusion, Moved, Page, Sighting};
 use crate::phrase::{capital, sentence, words};
@@ -99,6 +101,11 @@ fn head(page: &Page, lines: &mut Lines) {
     lines.say(
         0,
         &format!("The most that anything here asks for: {}.", action_name(page.action)),
+    );
+    let ladder: Vec<&str> = Action::ALL.iter().map(|one| action_name(one.name())).collect();
+    lines.say(
+        0,
+        &format!("From least to most, that is one of: {}.", ladder.join("; ")),
     );
     if page.matters.len() > 1 {
         for (number, matter) in (1..).zip(&page.matters) {

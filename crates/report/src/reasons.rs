@@ -87,7 +87,7 @@ impl Telling<'_> {
             .unwrap_or_default();
         lines.say(0, &format!("Case {}{as_of}.", self.outcome.case));
         if let Some(one) = self.outcome.conclusions.iter().find(|one| one.about == reasons.about) {
-            let support = capital(&conclusions::support_with_number(one.support, one.chance));
+            let support = capital(&conclusions::firm(one));
             lines.say(0, &format!("{support}. Asks for: {}.", action_name(one.action.name())));
         }
     }

@@ -379,7 +379,7 @@ impl Telling<'_> {
                 &format!(
                     "{}: {}. Asks for: {}.",
                     capital(&self.title(one.about)),
-                    conclusions::support_with_number(one.support, one.chance),
+                    conclusions::firm(one),
                     crate::plain::action_name(one.action.name())
                 ),
             );

@@ -88,6 +88,29 @@ impl Lines {
         self.0.push(Piece::Raw(text.trim_end().to_owned()));
     }
 
+    /// Whether the text so far uses a word, or its plural.
+    pub fn uses(&self, word: &str) -> bool {
+        let letter = |c: Option<char>| c.is_some_and(char::is_alphabetic);
+        let has = |text: &str| {
+            let text = text.to_lowercase();
+            text.match_indices(word).any(|(at, _)| {
+                let (before, after) = (text.get(..at).unwrap_or(""), text.get(at + word.len()..).unwrap_or(""));
+                let after = after.strip_prefix('s').unwrap_or(after);
+                !letter(before.chars().next_back()) && !letter(after.chars().next())
+            })
+        };
+        self.0.iter().any(|piece| match piece {
+            Piece::Gap => false,
+            Piece::Title(text)
+            | Piece::Heading(text)
+            | Piece::Part(_, text)
+            | Piece::Say(_, text)
+            | Piece::Item(_, text)
+            | Piece::Led { text, .. }
+            | Piece::Raw(text) => has(text),
+        })
+    }
+
     /// The whole text in a form, when it makes no determination.
     pub fn written(self, form: Form) -> Result<String, ReportError> {
         crate::checked(match form {

@@ -186,7 +186,11 @@ fn wording() -> Value {
                 "client",
                 object(
                     &[],
-                    &[("about", one_or_list(text())), ("supports", object(&[], &supports))],
+                    &[
+                        ("about", one_or_list(text())),
+                        ("supports", object(&[], &supports)),
+                        ("words", map(text())),
+                    ],
                 ),
             ),
             (

@@ -217,8 +217,15 @@ pub(super) fn wording(desk: &mut Desk, doc: &Doc) -> Wording {
         ..Wording::default()
     };
     if let Some(item) = fields.optional("client") {
-        let fields = item.fields(&mut desk.problems, &["about", "supports"]);
+        let fields = item.fields(&mut desk.problems, &["about", "supports", "words"]);
         wording.client_about = desk.texts(fields.optional("about"));
+        let words = fields.optional("words");
+        wording.client_words = words
+            .map(|item| item.entries(&mut desk.problems))
+            .unwrap_or_default()
+            .into_iter()
+            .map(|(word, means)| (word.to_owned(), desk.words_of(Some(means))))
+            .collect();
         wording.client_supports = fields
             .optional("supports")
             .map(|item| supports(desk, item))

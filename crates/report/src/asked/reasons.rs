@@ -197,12 +197,16 @@ pub(super) fn page(pack: &Pack, case: &Case, outcome: &Outcome, asked: &Asked) -
         classes,
         ends,
     } = &asked.margins;
+    let mut conclusions_of = outcome.conclusions.iter();
+    let prior = conclusions_of
+        .find(|one| one.about == *about)
+        .map_or(0.0, |one| one.prior);
     AskedPage {
         format: crate::page::FORMAT,
         case: case.id.clone(),
         conclusion: conclusions::id(pack, case, *about),
         title: conclusions::title_and_place(pack, case, *about),
-        now: grade(now),
+        now: grade(now, prior),
         rivals: asked.rivals.rivals.iter().map(|one| building.rival(one)).collect(),
         kept_down: (now.support < Support::Some).then(|| building.kept_down(&asked.unsupported)),
         margins: numbers.iter().map(|one| building.margin(one)).collect(),
@@ -211,18 +215,19 @@ pub(super) fn page(pack: &Pack, case: &Case, outcome: &Outcome, asked: &Asked) -
             .chain(classes)
             .filter_map(|one| building.regraded(one))
             .collect(),
-        ends: [grade(&ends.0), grade(&ends.1)],
+        // The chance before anything was seen is another at each end.
+        ends: [grade(&ends.0, 0.0), grade(&ends.1, 0.0)],
         story: asked.story.combinations.iter().map(|one| building.story(one)).collect(),
         story_over: asked.story.over.iter().map(|site| building.id(*site)).collect(),
     }
 }
 
-fn grade(graded: &Graded) -> GradeSays {
+fn grade(graded: &Graded, prior: f64) -> GradeSays {
     GradeSays {
         support: graded.support.name(),
         action: graded.action.name(),
         chance: rounded(graded.chance),
-        words: conclusions::support_with_number(graded.support, graded.chance),
+        words: conclusions::firm_of(graded.support, prior, graded.chance),
     }
 }
 
@@ -316,7 +321,7 @@ impl Building<'_> {
             from: rounded(one.from),
             to: rounded(one.to),
             decibans: rounded(one.decibans),
-            becomes: grade(&one.becomes),
+            becomes: grade(&one.becomes, 0.0),
             sources: sources.iter().map(|at| self.pack[*at].id.clone()).collect(),
         }
     }
@@ -377,7 +382,7 @@ impl Building<'_> {
             sighting: reading.sighting.clone(),
             says: sightings::in_one_phrase(self.pack, self.case, &[reading]),
             moved_to: one.grade.and_then(|at| grades.get(at)).map(|grade| grade.id.clone()),
-            becomes: grade(&one.becomes),
+            becomes: grade(&one.becomes, 0.0),
         })
     }
 

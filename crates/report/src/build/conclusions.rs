@@ -169,14 +169,33 @@ pub(crate) fn place(about: About) -> Option<usize> {
     }
 }
 
-/// Support in words with its number: `fair support (about 6 in 10; 0.61)`.
-pub(crate) fn support_with_number(support: Support, chance: f64) -> String {
-    format!(
-        "{} ({}; {})",
-        support_words(support),
-        odds_in_words(chance),
-        short_chance(chance)
-    )
+/// Whether the clues taken together lowered it, and left it likely enough to have a word of support.
+pub(crate) fn lowered(one: &Conclusion) -> bool {
+    one.chance < one.prior && one.support >= Support::Slight
+}
+
+/// How firm, with its number: `fair support (about 6 in 10; 0.61)`. What the clues lowered has no support from them.
+pub(crate) fn firm(one: &Conclusion) -> String {
+    firm_of(one.support, one.prior, one.chance)
+}
+
+/// The same from its parts.
+pub(crate) fn firm_of(support: Support, prior: f64, chance: f64) -> String {
+    let words = if support >= Support::Slight && chance < prior {
+        less_likely(chance)
+    } else {
+        support_words(support)
+    };
+    format!("{words} ({}; {})", odds_in_words(chance), short_chance(chance))
+}
+
+/// What is said of a chance that the clues lowered.
+pub(crate) fn less_likely(chance: f64) -> &'static str {
+    if chance >= 0.5 {
+        "less likely than before anything was seen, still likelier than not"
+    } else {
+        "less likely than before anything was seen, still possible"
+    }
 }
 
 /// Support in words.
@@ -222,7 +241,7 @@ pub(crate) fn says(pack: &Pack, case: &Case, outcome: &Outcome, one: &Conclusion
         About::Mechanism { mechanism, .. } => pack[mechanism].picture.as_str(),
         About::Family(_) => "",
     };
-    if one.chance < one.prior && one.support >= Support::Slight {
+    if lowered(one) {
         let before = format!("{} ({})", odds_in_words(one.prior), short_chance(one.prior));
         return sentence(&format!(
             "{}: the clues taken together lowered it, from {before} before any sighting. What is left of it is how common it is on houses like this",

@@ -196,7 +196,7 @@ fn means(pack: &Pack, case: &Case, outcome: &Outcome, group: &Group<'_>) -> Vec<
         before = Some(places);
         Meaning {
             conclusion: conclusions::id(pack, case, one.about),
-            support: conclusions::support_with_number(one.support, one.chance),
+            support: conclusions::firm(one),
             says: conclusions::says(pack, case, outcome, one, same),
         }
     };

@@ -118,7 +118,7 @@ fn look_first(pack: &Pack, case: &Case, one: &Conclusion, referred: bool, lines:
     }
     match one.decided {
         Decided::NoLookLeft => {
-            lines.put("No look left on this visit could back it up from another part of the house, so it is referred without one.".into());
+            lines.put("The signs are all of one kind or from one part of the house. No look left on this visit would add another, so the engineer is asked for without it.".into());
         }
         Decided::CostRatio => {
             let policy = &pack.policy.referral;

@@ -219,7 +219,7 @@ impl Telling<'_> {
                     &format!(
                         "{}: {}. Asks for: {}.",
                         capital(&name),
-                        conclusions::support_with_number(one.support, one.chance),
+                        conclusions::firm(one),
                         action_name(one.action.name())
                     ),
                 );

@@ -64,7 +64,7 @@ fn matter<'p>(sheet: &mut Sheet<'p>, number: usize, matter: &'p Matter, lines: &
         if small {
             in_short(lead, lines);
         } else {
-            walk(lead, lines);
+            walk(lead, matter.not_there.len(), lines);
         }
     }
     lines.gap();
@@ -109,8 +109,18 @@ fn in_short(lead: &Conclusion, lines: &mut Lines) {
 }
 
 /// The chance after each step.
-fn walk(lead: &Conclusion, lines: &mut Lines) {
-    let steps = folded(&lead.steps);
+fn walk(lead: &Conclusion, not_there: usize, lines: &mut Lines) {
+    let mut steps = folded(&lead.steps);
+    for step in lead.steps.iter().filter(|step| step.kind == "none_there") {
+        // The same number as the list of what was not there; signs of other causes have their part in the step.
+        let own = match not_there {
+            0 => "none of them its own".to_string(),
+            many => format!("{many} of them its own"),
+        };
+        for (_, says, _) in steps.iter_mut().filter(|(_, says, _)| *says == step.says) {
+            *says = format!("with the signs looked for and not there ({own})");
+        }
+    }
     if steps.is_empty() {
         return;
     }
@@ -174,7 +184,14 @@ fn not_seen(sheet: &Sheet<'_>, matter: &Matter, small: bool, lines: &mut Lines) 
     lines.say(3, &format!("What was not seen. {}", matter.coverage));
     let not_there = titles(sheet, &matter.not_there);
     if !not_there.is_empty() {
-        lines.item(3, &format!("Looked for and not there: {}.", not_there.join("; ")));
+        lines.item(
+            3,
+            &format!(
+                "Looked for and not there ({} signs of it): {}.",
+                matter.not_there.len(),
+                not_there.join("; ")
+            ),
+        );
     }
     let not_reached = reasons(sheet, &matter.not_reached);
     if !not_reached.is_empty() {
@@ -182,7 +199,7 @@ fn not_seen(sheet: &Sheet<'_>, matter: &Matter, small: bool, lines: &mut Lines) 
     }
     if !matter.not_looked.is_empty() && !small {
         let looks: Vec<String> = matter.not_looked.iter().map(look).collect();
-        lines.item(3, &format!("Nobody has looked yet: {}.", looks.join("; ")));
+        lines.item(3, &format!("Not noted yet: {}.", looks.join("; ")));
     }
 }
 

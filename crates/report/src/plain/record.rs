@@ -13,6 +13,10 @@ const ONE_DECIBAN: f64 = 1.0;
 const RARE: f64 = 0.05;
 /// Most kinds of sign that nobody has looked for, named.
 const MOST_LOOKS: usize = 8;
+/// Slight, and lowered to it.
+const LOWERED: &str = "lowered";
+/// Most causes named under one heading of those that ask for nothing.
+const MOST_NAMED: usize = 6;
 
 pub(super) fn record(sheet: &Sheet<'_>, lines: &mut Lines) {
     seen(sheet, lines);
@@ -65,12 +69,25 @@ fn recorded(sheet: &Sheet<'_>, lines: &mut Lines) {
         lines.item(
             0,
             &format!(
-                "{}: {} support ({}; {chance}).{signs}",
+                "{}: {} ({}; {chance}).{signs}",
                 capital(&title_and_place(sheet, one)),
-                one.support,
+                support(one),
                 one.words
             ),
         );
+    }
+}
+
+/// The word of support; none from clues that lowered it.
+fn support(one: &Conclusion) -> String {
+    match (one.prior, one.chance) {
+        (Some(before), Some(chance)) if chance < before => {
+            format!(
+                "less likely than the {} before anything was seen, still possible",
+                short_chance(before)
+            )
+        }
+        _ => format!("{} support", one.support),
     }
 }
 
@@ -82,6 +99,11 @@ fn against(sheet: &Sheet<'_>, lines: &mut Lines) {
             0.0,
         ),
         ("slight", "Slight support, kept on record", 0.0),
+        (
+            LOWERED,
+            "Less likely than before anything was seen, and left slight",
+            0.0,
+        ),
         ("cannot_tell", "Cannot tell from this visit", RARE),
         (
             "not_moved",
@@ -91,7 +113,12 @@ fn against(sheet: &Sheet<'_>, lines: &mut Lines) {
     ];
     let mut begun = false;
     for (support, title, least) in says {
-        let all = collapsed(&of(sheet, &[support]), least);
+        let wanted = if support == LOWERED { "slight" } else { support };
+        let mut found = of(sheet, &[wanted]);
+        if wanted == "slight" {
+            found.retain(|one| (one.chance < one.prior) == (support == LOWERED));
+        }
+        let all = collapsed(sheet, &found, least);
         if all.is_empty() {
             continue;
         }
@@ -100,20 +127,26 @@ fn against(sheet: &Sheet<'_>, lines: &mut Lines) {
             begun = true;
         }
         lines.gap();
-        lines.say(0, &format!("{title}: {}.", all.join("; ")));
+        lines.say(0, &format!("{title}:"));
+        for one in all {
+            lines.item(0, &format!("{}.", capital(&one)));
+        }
     }
 }
 
 /// One entry per mechanism, families first, then those that were likeliest before the visit:
-/// `edge lift (4 places, at most 0.02)`. Those never over `least` are counted only.
-fn collapsed(all: &[&Conclusion], least: f64) -> Vec<String> {
+/// `edge lift: 4 places, at most 0.02, at the front wall`. Those never over `least`, and all past the first few, are
+/// counted only.
+fn collapsed(sheet: &Sheet<'_>, all: &[&Conclusion], least: f64) -> Vec<String> {
     let mut groups: Vec<(&Conclusion, usize, f64)> = Vec::new();
     for one in all {
         let chance = one.chance.unwrap_or(0.0);
         match groups.iter_mut().find(|(known, ..)| known.rule == one.rule) {
-            Some((_, count, most)) => {
+            Some((first, count, most)) => {
                 *count += 1;
-                *most = most.max(chance);
+                if chance > *most {
+                    (*first, *most) = (one, chance);
+                }
             }
             None => groups.push((one, 1, chance)),
         }
@@ -126,18 +159,22 @@ fn collapsed(all: &[&Conclusion], least: f64) -> Vec<String> {
     });
     let all = groups.len();
     groups.retain(|(.., most)| *most >= least);
+    groups.truncate(MOST_NAMED);
     let rest = all.saturating_sub(groups.len());
     let mut entries: Vec<String> = groups
         .into_iter()
         .map(|(one, count, most)| match count {
-            1 => format!("{} ({})", one.title, short_chance(most)),
-            _ => format!("{} ({count} places, at most {})", one.title, short_chance(most)),
+            1 => format!("{}: {}", title_and_place(sheet, one), short_chance(most)),
+            _ => {
+                let at = one.place.as_deref().map(|place| sheet.label(place)).unwrap_or_default();
+                format!("{}: {count} places, at most {} ({at})", one.title, short_chance(most))
+            }
         })
         .collect();
     if rest > 0 {
         entries.push(format!(
-            "{rest} {}, each under {least}",
-            if entries.is_empty() { "causes" } else { "others" }
+            "and {rest} {}",
+            if entries.is_empty() { "causes" } else { "more" }
         ));
     }
     entries
@@ -222,7 +259,8 @@ fn not_seen(sheet: &Sheet<'_>, lines: &mut Lines) {
     }
     let looks = &sheet.page.not_looked;
     if !looks.is_empty() {
-        lines.heading("Nobody has looked yet");
+        lines.heading("Not noted yet");
+        lines.say(0, "No note of this visit says whether anyone looked for these:");
         for one in looks.iter().take(MOST_LOOKS) {
             lines.item(0, &format!("{}.", capital(&look(one))));
         }

@@ -139,3 +139,84 @@ fn a_reading_whose_error_reaches_back_over_the_limit_says_so() {
             .contains("may be under")
     );
 }
+
+/// The words of support are those of what the clues raised.
+#[test]
+fn what_the_clues_lowered_has_no_word_of_support() {
+    let mut made = Made::new();
+    let one = made.at("corner_drop", "corner");
+    (one.action, one.support) = (Action::Monitor, Support::Some);
+    (one.prior, one.chance) = (0.65, 0.41);
+    let told = made.page().matters[0].means[0].support.clone();
+    assert_eq!(
+        told,
+        "less likely than before anything was seen, still possible (about 4 in 10; 0.41)"
+    );
+    made.at("corner_drop", "corner").prior = 0.2;
+    assert_eq!(
+        made.page().matters[0].means[0].support,
+        "some support (about 4 in 10; 0.41)"
+    );
+}
+
+/// One count of the signs that were not there, in the inspector's text and in the client's.
+#[test]
+fn the_signs_not_there_are_counted_once() {
+    for case in examples() {
+        let page = page_of(&case.id);
+        let weigh: String = page.plain().unwrap().split_whitespace().collect::<Vec<_>>().join(" ");
+        let told = client_of(&case.id);
+        for matter in page.matters.iter().filter(|matter| !matter.not_there.is_empty()) {
+            let count = matter.not_there.len();
+            let signs = if count == 1 {
+                "1 sign".into()
+            } else {
+                format!("{count} signs")
+            };
+            assert!(
+                told.contains(&format!("Looked for, not found: {signs} of it.")),
+                "{}",
+                case.id
+            );
+            assert!(
+                weigh.contains(&format!("Looked for and not there ({count} signs of it)")),
+                "{}",
+                case.id
+            );
+            if matter.action != "upkeep" {
+                assert!(
+                    weigh.contains(&format!("not there ({count} of them its own)")),
+                    "{}: {count}",
+                    case.id
+                );
+            }
+        }
+    }
+    assert!(client_of("bent-corner").contains("What was seen speaks for it, and more strongly."));
+}
+
+#[test]
+fn a_client_is_told_that_no_engineer_is_asked_for() {
+    for case in examples() {
+        let asked = matches!(page_of(&case.id).action, "refer" | "promptly");
+        let told = client_of(&case.id);
+        assert_eq!(
+            !told.contains("No engineer's visit is asked for."),
+            asked,
+            "{}",
+            case.id
+        );
+    }
+    assert!(client_of("tilted-slab").contains("2 1/2 in (63.5 mm)"));
+}
+
+#[test]
+fn a_client_is_told_what_the_words_mean_that_it_uses_and_no_others() {
+    let told = client_of("second-pass");
+    assert!(
+        told.contains("Frieze: the trim board") && told.contains("Option period: "),
+        "{told}"
+    );
+    assert!(!told.contains("Spalled: ") && client_of("short-seat").contains("Spalled: "));
+    assert!(!client_of("tilted-slab").contains("WORDS USED"));
+}

@@ -27,10 +27,12 @@ proptest! {
         }
     }
 
-    /// Words name a chance near the number: within a twentieth, within a hundredth near 1, within a third when small.
+    /// Words name a chance near the number that is printed: within a twentieth, within a hundredth near 1, within a
+    /// third when small.
     #[test]
     fn words_are_near(chance in 0.001..0.994_f64) {
         let text = odds_in_words(chance);
+        let chance: f64 = short_chance(chance).parse().unwrap();
         let numbers: Vec<f64> = text.split(' ').filter_map(|word| word.parse().ok()).collect();
         let said = numbers[0] / numbers[1];
         let allowed = if chance >= 0.925 { 0.0051 } else { 0.0501 };
@@ -59,4 +61,16 @@ fn words_do_not_promise_certainty() {
         assert_eq!(short_chance(chance), "over 0.999");
     }
     assert_eq!(odds_in_words(1e-9), "less than 1 in 1000");
+}
+
+/// One printed number has one wording: 0.2460 and 0.2540 both print as 0.25.
+#[test]
+fn chances_that_print_alike_are_worded_alike() {
+    let mut words = std::collections::BTreeMap::new();
+    for step in 1..20_000_u32 {
+        let chance = f64::from(step) / 20_000.0;
+        let said = odds_in_words(chance);
+        let first = words.entry(crate::short_chance(chance)).or_insert_with(|| said.clone());
+        assert_eq!(*first, said, "{chance}");
+    }
 }
