@@ -7,7 +7,7 @@ use std::collections::BTreeMap;
 
 use wythe_case::{Case, HOUSE, Looked, Pass, Seen, Sighting, Standing, Sure};
 use wythe_engine::{Outcome, Reading, Used};
-use wythe_pack::{Action, Pack};
+use wythe_pack::{Action, Clue, Pack};
 
 use crate::ReportError;
 use crate::build;
@@ -85,8 +85,44 @@ impl<'c> Packet<'c> {
         lines.gap();
         lines.say(0, &self.pack.wording.engineer_about.join(" "));
         lines.gap();
+        if self.outcome.action < Action::Refer {
+            lines.say(
+                0,
+                "The weighing of this visit asks for no engineer's visit. This sheet is for one who is asked all the same.",
+            );
+            lines.gap();
+        }
         for pass in &self.case.passes {
             lines.item(0, &walked(pass));
+        }
+        lines.item(
+            0,
+            "Who looked and measured, and how to reach them: ______________________________",
+        );
+        lines.item(
+            0,
+            "Size and plan of the house, where it helps: ______________________________",
+        );
+    }
+
+    /// The size of a reading: one computed from a sheet with its error of measurement and the allowance for how the
+    /// house was built apart.
+    fn size(&self, clue: &Clue, sighting: &Sighting) -> Option<String> {
+        let computed = sighting
+            .computed
+            .and_then(|(sheet, number)| self.case.readings.get(sheet)?.computed.get(number));
+        match computed {
+            Some(one) if matches!(sighting.seen, Seen::Measured { .. }) => {
+                let notes: String = one
+                    .reading
+                    .notes
+                    .iter()
+                    .map(|note| format!(". {}", note.trim_end_matches('.')))
+                    .collect();
+                let said = build::readings::as_measured(&one.reading);
+                Some(format!("{said}{notes}"))
+            }
+            _ => sized(self.pack, clue, &sighting.seen),
         }
     }
 
@@ -195,7 +231,7 @@ impl<'c> Packet<'c> {
             parts.push(words(&grade.id));
         }
         if let Some(stands) = stands {
-            parts.extend(sized(self.pack, clue, &stands.sighting.seen));
+            parts.extend(self.size(clue, stands.sighting));
         }
         for (at, kinds) in &reading.marks {
             if let Some(mark) = clue.marks.get(*at) {
@@ -263,7 +299,7 @@ impl<'c> Packet<'c> {
             let head = format!("{} {}", absence(clue), at_places(self.case, &[reading.at]));
             let mut text = format!("N{number}. {}", capital(head.trim_end()));
             if let Some(stands) = self.by_id.get(reading.sighting.as_str()) {
-                if let Some(size) = sized(self.pack, clue, &stands.sighting.seen) {
+                if let Some(size) = self.size(clue, stands.sighting) {
                     text.push_str(&format!(": {size}"));
                 }
                 if let Seen::NoneThere { looked } = &stands.sighting.seen {

@@ -166,6 +166,49 @@ fn is_metric_length(read: &Measured, written: &str) -> bool {
     read.quantity == Quantity::Length && is_metric(written)
 }
 
+/// A pack's sentence with the other system beside each length: `a crack wider than about 2 mm (3/32 in)`.
+pub(crate) fn with_both_units(text: &str) -> String {
+    let words: Vec<&str> = text.split(' ').collect();
+    let number = |at: Option<usize>| {
+        let word = at
+            .and_then(|at| words.get(at))?
+            .trim_end_matches([',', '.', ';', ':', ')']);
+        let whole = word.chars().all(|c| c.is_ascii_digit() || c == '.' || c == '/');
+        (whole && word.starts_with(|c: char| c.is_ascii_digit())).then_some(word)
+    };
+    let mut out: Vec<String> = Vec::new();
+    for (at, word) in words.iter().enumerate() {
+        let bare = word.trim_end_matches([',', '.', ';', ':']);
+        let before = number(at.checked_sub(1));
+        // "1 in 5" is a slope; what has its other unit already has a bracket after it.
+        let next = words.get(at.saturating_add(1)).copied().unwrap_or_default();
+        let other = before.filter(|_| number(Some(at.saturating_add(1))).is_none() && !next.starts_with('('));
+        let whole = number(at.checked_sub(2)).filter(|_| before.is_some_and(|part| part.contains('/')));
+        let written = match (whole, other) {
+            (Some(whole), Some(part)) => format!("{whole} {part} {bare}"),
+            (None, Some(part)) => format!("{part} {bare}"),
+            (_, None) => String::new(),
+        };
+        let length = ["in", "ft", "mm"]
+            .contains(&bare)
+            .then(|| Length::parse(&written).ok())
+            .flatten();
+        out.push(match length {
+            Some(length) => {
+                let said = match length.as_mm() {
+                    mm if bare == "mm" => tape_inches(mm),
+                    mm if mm < 10.0 => format!("{mm:.1} mm"),
+                    mm if mm < 1000.0 => format!("{mm:.0} mm"),
+                    mm => format!("{:.1} m", mm / 1000.0),
+                };
+                format!("{bare} ({said}){}", word.get(bare.len()..).unwrap_or_default())
+            }
+            None => (*word).to_owned(),
+        });
+    }
+    out.join(" ")
+}
+
 /// Whether a length was written in metric.
 fn is_metric(written: &str) -> bool {
     let lower = written.to_lowercase();
@@ -266,4 +309,47 @@ pub(crate) fn month_after(date: Date, months: u32) -> String {
         .copied()
         .unwrap_or_default();
     format!("{name} {}", count / 12)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::with_both_units;
+
+    /// 25.4 mm to the inch and 0.3048 m to the foot, by definition (international yard, 1959).
+    #[test]
+    fn a_length_in_a_sentence_has_both_units() {
+        for (text, both) in [
+            (
+                "a seat of at least 4 in measured at both ends",
+                "a seat of at least 4 in (102 mm) measured at both ends",
+            ),
+            (
+                "a crack wider than about 2 mm",
+                "a crack wider than about 2 mm (3/32 in)",
+            ),
+            (
+                "a garage opening 14 ft or wider",
+                "a garage opening 14 ft (4.3 m) or wider",
+            ),
+            (
+                "over 1 1/2 in from high to low",
+                "over 1 1/2 in (38 mm) from high to low",
+            ),
+            ("a lot that falls 1 in 5, or more", "a lot that falls 1 in 5, or more"),
+            (
+                "falls another 6 mm, or a door rubs",
+                "falls another 6 mm (1/4 in), or a door rubs",
+            ),
+            (
+                "more than 1/600 of the span, in the wall",
+                "more than 1/600 of the span, in the wall",
+            ),
+            (
+                "over 3 in 4 of the wall; 5 mm (3/16 in) wide",
+                "over 3 in 4 of the wall; 5 mm (3/16 in) wide",
+            ),
+        ] {
+            assert_eq!(with_both_units(text), both);
+        }
+    }
 }

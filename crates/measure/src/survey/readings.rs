@@ -31,6 +31,9 @@ impl Analysis {
             (t.value.value(), t.sd, built.slope_sd(t.sd, self.extent_mm())),
             &all,
         )];
+        if let Some(tilt) = list.first_mut() {
+            tilt.notes.extend(self.way_down());
+        }
         for (name, line) in [
             ("bend", self.lines.worst()),
             ("hogging", self.lines.hogging.as_ref()),
@@ -99,6 +102,22 @@ impl Analysis {
             }
         }
         list
+    }
+
+    /// Which way the floor falls, in words; none where the tilt is too small to tell.
+    fn way_down(&self) -> Option<String> {
+        let points = self.levels.points();
+        let high = points.iter().reduce(|a, b| if b.z > a.z { b } else { a })?;
+        let low = points.iter().reduce(|a, b| if b.z < a.z { b } else { a })?;
+        let turned = self.tilt.down.rad().to_degrees();
+        self.tilt.down_sd.is_finite().then(|| {
+            format!(
+                "Down lies {:.0}° from the way x grows, turned toward the way y grows; the highest point is {}, the lowest {}.",
+                if turned < 0.0 { turned + 360.0 } else { turned },
+                high.name,
+                low.name
+            )
+        })
     }
 
     /// High to low once the tilt is taken out, mm.

@@ -9,7 +9,7 @@ use wythe_pack::{Action, FamilyIx, MechanismIx, MindChanger, Pack, Support};
 use super::bearing::{self, Sign};
 use super::{conclusions, todo};
 use crate::page::{Matter, Meaning};
-use crate::phrase::{capital, with_place};
+use crate::phrase::{capital, with_both_units, with_place};
 
 /// Most meanings said in full in one matter.
 const MOST_MEANINGS: usize = 4;
@@ -209,8 +209,8 @@ fn mind_changers(pack: &Pack, case: &Case, outcome: &Outcome, members: &[&Conclu
     for one in members.iter().take(MOST_MEANINGS) {
         if let About::Mechanism { mechanism, .. } = one.about {
             for changer in &pack[mechanism].mind_changers {
-                if !said.contains(&changer.says) && !is_so(pack, case, outcome, one.about, changer) {
-                    said.push(changer.says.clone());
+                if !said.contains(&with_both_units(&changer.says)) && !is_so(pack, case, outcome, one.about, changer) {
+                    said.push(with_both_units(&changer.says));
                 }
             }
         }

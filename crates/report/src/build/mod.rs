@@ -17,7 +17,7 @@ use wythe_pack::{Pack, SourceIx};
 
 use crate::number::rounded;
 use crate::page::{self, CaseRef, Context, Look, PackRef, Page, PlaceRef, Policy};
-use crate::phrase::clean;
+use crate::phrase::{clean, with_both_units};
 
 /// The page of an outcome.
 pub(crate) fn page(pack: &Pack, case: &Case, outcome: &Outcome) -> Page {
@@ -92,7 +92,7 @@ pub(crate) fn contexts(pack: &Pack, case: &Case, outcome: &Outcome) -> Vec<Conte
         let note = fact.and_then(|fact| fact.note.clone().or_else(|| readings::said_by(case, fact.computed)));
         Context {
             id: context.id.clone(),
-            title: context.title.clone(),
+            title: with_both_units(&context.title),
             holds: *holds,
             note: note.as_deref().map(clean),
         }

@@ -7,7 +7,7 @@ use wythe_pack::{Action, Bound, Limit, Pack};
 
 use super::{first_things, source_title, sources};
 use crate::page;
-use crate::phrase::{at_places, both_units, capital, listed, sentence};
+use crate::phrase::{at_places, both_units, capital, listed, sentence, with_both_units};
 
 /// Every notice: highest action first; hazards before limits, limits before misfit. One that asks for less than an
 /// engineer, where a matter asks for an engineer, waits for that visit.
@@ -40,13 +40,13 @@ fn notice(pack: &Pack, case: &Case, outcome: &Outcome, matters: &[page::Matter],
     let (kind, rule, title, from) = match one.kind {
         NoticeKind::Hazard(index) => {
             let hazard = pack.hazards.get(index)?;
-            says.push(sentence(&hazard.notice));
+            says.push(with_both_units(&sentence(&hazard.notice)));
             says.extend(seen);
             says.push(action);
             (
                 "hazard",
                 Some(hazard.id.clone()),
-                format!("{} {at}", hazard.title),
+                format!("{} {at}", with_both_units(&hazard.title)),
                 sources(pack, &hazard.sources),
             )
         }
@@ -62,13 +62,13 @@ fn notice(pack: &Pack, case: &Case, outcome: &Outcome, matters: &[page::Matter],
                     .map(|reading| measured(pack, case, reading, limit))
                     .unwrap_or_default(),
             );
-            says.push(sentence(&limit.purpose));
+            says.push(with_both_units(&sentence(&limit.purpose)));
             says.push(format!("Source: {}.", listed(&titles)));
             says.push(action);
             (
                 "limit",
                 Some(limit.id.clone()),
-                format!("{} {at}", limit.title),
+                format!("{} {at}", with_both_units(&limit.title)),
                 sources(pack, &limit.sources),
             )
         }

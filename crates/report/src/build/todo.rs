@@ -5,7 +5,7 @@ use wythe_engine::{About, Conclusion, Decided};
 use wythe_pack::{Action, Mechanism, Pack};
 
 use crate::number::{odds_in_words, short_chance};
-use crate::phrase::{month_after, sentence, the_place};
+use crate::phrase::{month_after, sentence, the_place, with_both_units};
 
 /// Most pieces of advice of one kind.
 const MOST: usize = 2;
@@ -52,6 +52,7 @@ struct Lines(Vec<String>);
 
 impl Lines {
     fn put(&mut self, line: String) -> bool {
+        let line = with_both_units(&line);
         let new = !line.is_empty() && !self.0.contains(&line);
         if new {
             self.0.push(line);

@@ -8,7 +8,7 @@ use wythe_measure::COVER_95;
 
 use super::Packet;
 use crate::build;
-use crate::phrase::{at_places, capital, clean, sentence, words};
+use crate::phrase::{at_places, capital, clean, sentence, with_both_units, words};
 use crate::wrap::Lines;
 
 /// Most kinds of sign that nobody has looked for, named.
@@ -46,8 +46,8 @@ impl Packet<'_> {
                 .filter(|(number, _)| apart(*number))
                 .map(|(_, computed)| build::readings::stated(computed))
                 .collect();
-            if !rest.is_empty() {
-                lines.item(2, &format!("Computed too: {}.", rest.join("; ")));
+            for one in rest {
+                lines.item(2, &format!("{}.", capital(&one)));
             }
         }
     }
@@ -87,13 +87,19 @@ impl Packet<'_> {
             .contexts
             .iter()
             .filter(|one| stated.iter().all(|other| other.id != one.id))
-            .map(|one| one.title.clone())
+            .map(|one| with_both_units(&one.title))
             .collect();
         for (head, list) in [("So", so), ("Not so", not), ("Not known", unknown)] {
             if !list.is_empty() {
-                lines.item(0, &format!("{head}: {}.", list.join("; ")));
+                lines.gap();
+                lines.part(0, head);
+                lines.gap();
+            }
+            for one in list {
+                lines.item(0, &one);
             }
         }
+        lines.gap();
         for place in &self.case.places {
             if let Some(note) = &place.note {
                 lines.item(
@@ -129,19 +135,17 @@ impl Packet<'_> {
             );
         }
         let looks = build::not_looked(self.pack, self.case, self.outcome);
-        let named: Vec<String> = looks
-            .iter()
-            .take(MOST_LOOKS)
-            .map(|look| format!("{} {}", look.title, look.at_words).trim_end().to_string())
-            .collect();
-        if !named.is_empty() {
-            let more = looks.len().saturating_sub(named.len());
-            let more = if more > 0 {
-                format!("; and {more} other kinds of sign")
-            } else {
-                String::new()
-            };
-            lines.item(0, &format!("Nobody looked for: {}{more}.", named.join("; ")));
+        if !looks.is_empty() {
+            lines.gap();
+            lines.part(0, "No note says whether anyone looked for");
+            lines.gap();
+        }
+        for look in looks.iter().take(MOST_LOOKS) {
+            lines.item(0, capital(&format!("{} {}", look.title, look.at_words)).trim_end());
+        }
+        let more = looks.len().saturating_sub(MOST_LOOKS);
+        if more > 0 {
+            lines.item(0, &format!("And {more} other kinds of sign"));
         }
     }
 

@@ -118,8 +118,9 @@ fn said(sheet: &Sheet<'_>, number: &ComputedNumber, all: &[ComputedNumber]) -> S
         .as_ref()
         .map(|words| format!(" ({words})"))
         .unwrap_or_default();
+    let notes: String = number.notes.iter().map(|note| format!(" {note}")).collect();
     format!(
-        "{}{error}: {}. By: {}.",
+        "{}{error}: {}. By: {}.{notes}",
         capital(number.title),
         values.join("; "),
         number.method
