@@ -28,7 +28,7 @@ impl Stopped {
 impl From<Error> for Stopped {
     fn from(error: Error) -> Self {
         let code = match &error {
-            Error::Weigh(WeighError::TooTangled { .. } | WeighError::TooLarge { .. }) => 3,
+            Error::Weigh(WeighError::TooTangled { .. } | WeighError::TooLarge { .. } | WeighError::TooMuch { .. }) => 3,
             Error::Weigh(WeighError::NoConclusion(_)) => 2,
             _ => 1,
         };
@@ -101,7 +101,17 @@ fn reasons(asked: &Reasons) -> Result<String, Stopped> {
     let weighed = Weighed::new(&pack, &case).map_err(Error::from)?;
     let outcome = weighed.outcome();
     let about = about(&pack, &case, outcome, &asked.conclusion, asked.at.as_deref())?;
-    let further = wythe::ask(&weighed, about).map_err(Error::from)?;
+    let further = match wythe::ask(&weighed, about) {
+        // The steps and the chains are had all the same.
+        Err(too_much @ WeighError::TooMuch { .. }) if !asked.json => {
+            let reasons = wythe::reasons(&pack, &case, about).map_err(Error::from)?;
+            let text = wythe::report::reasons_text(&pack, &case, outcome, &reasons).map_err(Error::from)?;
+            return Ok(format!(
+                "{text}\nNot worked out, its rivals and what would change it: {too_much}.\n"
+            ));
+        }
+        further => further.map_err(Error::from)?,
+    };
     if asked.json {
         let page = wythe::report::asked_page(&pack, &case, outcome, &further).map_err(Error::from)?;
         return Ok(page.json().map_err(Error::from)?);

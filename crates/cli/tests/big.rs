@@ -109,6 +109,23 @@ fn sixteen_hundred_corners_all_looked_at() {
     }
 }
 
+/// What was not looked at is too much to be worked out look by look: refused by what it would take; a lesson does without.
+#[test]
+fn looks_at_sixteen_hundred_rooms() {
+    let folder = folder("rooms");
+    let places: String = (0..1600).map(|at| format!("  - {{id: r{at}, kind: room}}\n")).collect();
+    let seen = "{clue: nail_pops, at: r0, seen: many}";
+    let text = format!("format: 1\nid: rooms\nplaces:\n{places}passes: [{{pass: first, sightings: [{seen}]}}]\n");
+    fs::write(folder.join("a.yaml"), text).unwrap();
+    let (code, _, error) = bounded(&folder, "look a.yaml");
+    assert!(
+        code == 3 && error.contains("too large to work out every look"),
+        "{code} {error}"
+    );
+    let (code, out, error) = bounded(&folder, "lesson a.yaml --page a.html");
+    assert!(code == 0 && out.contains("1 house"), "{code} {out} {error}");
+}
+
 #[test]
 fn past_each_bound_a_message_says_which() {
     let folder = folder("past");

@@ -1,5 +1,6 @@
 //! All that is asked of one conclusion, at once.
 
+use crate::effort::{ASKED, in_reason};
 use crate::{About, Margins, Rivals, Story, Unsupported, WeighError, Weighed, margins, rivals, story, unsupported};
 
 /// All that is asked of one conclusion.
@@ -18,8 +19,11 @@ pub struct Asked {
 /// Asks all of one conclusion.
 ///
 /// # Errors
-/// [`WeighError::NoConclusion`] where the case has no such conclusion; [`WeighError::TooTangled`].
+/// [`WeighError::NoConclusion`] where the case has no such conclusion; [`WeighError::TooTangled`]; [`WeighError::TooMuch`]
+/// where a solution takes so long that thousands of them are not to be had.
 pub fn ask(weighed: &Weighed<'_>, about: About) -> Result<Asked, WeighError> {
+    let sums = ASKED.saturating_mul(weighed.solved.entries());
+    in_reason("work out what would change a conclusion", 0, sums)?;
     Ok(Asked {
         rivals: rivals(weighed, about)?,
         unsupported: unsupported(weighed, about)?,

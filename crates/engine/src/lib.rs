@@ -79,6 +79,7 @@ mod bind;
 mod computed;
 mod conclude;
 mod derive;
+mod effort;
 mod ends;
 mod grade;
 mod ground;

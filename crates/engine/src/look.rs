@@ -35,6 +35,7 @@
 use wythe_infer::{Supposed, Supposition, Var};
 use wythe_pack::{ClueIx, Effort, Node, Support, Wait};
 
+use crate::effort::in_reason;
 use crate::{About, WeighError, Weighed};
 
 /// What could be looked at, best first.
@@ -132,7 +133,8 @@ impl Judge {
 /// Every look that could still be made, best first.
 ///
 /// # Errors
-/// [`WeighError::TooTangled`] where what was not looked at hangs together too much.
+/// [`WeighError::TooTangled`] where what was not looked at hangs together too much; [`WeighError::TooMuch`] where the house is
+/// too large.
 pub fn looks(weighed: &Weighed<'_>) -> Result<Looks, WeighError> {
     let pack = weighed.pack();
     let k = pack.policy.referral.miss_costs;
@@ -147,6 +149,10 @@ pub fn looks(weighed: &Weighed<'_>) -> Result<Looks, WeighError> {
                 .map(|var| (clue, at, var)),
         );
     }
+    let slow = sites.iter().filter(|(.., var)| !wide.solved.can_read(*var)).count();
+    let solutions = judges.len().saturating_add(slow);
+    let sums = solutions.saturating_mul(wide.solved.entries());
+    in_reason("work out every look", sites.len().saturating_mul(judges.len()), sums)?;
     let found = Found::of(wide, &judges, &sites)?;
     let mut all = Vec::with_capacity(sites.len());
     for ((clue, at, _), grades) in sites.into_iter().zip(&found.grades) {

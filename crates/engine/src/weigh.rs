@@ -47,6 +47,18 @@ pub enum WeighError {
         /// Sums over tables that all of them would take.
         sums: usize,
     },
+    /// Working out more about it would take too much time or memory: predicted from its size, not from a clock.
+    #[error(
+        "this case is too large to {doing}: {kept} numbers to keep and {sums} sums over tables; ask it of a case with a part of the house"
+    )]
+    TooMuch {
+        /// What was asked for.
+        doing: &'static str,
+        /// Numbers that would be kept.
+        kept: usize,
+        /// Sums over tables that it would take.
+        sums: usize,
+    },
     /// The sightings contradict each other under this pack.
     #[error(
         "these sightings cannot all hold under this pack: their chance is 0; check the contexts that rule causes out"

@@ -1,7 +1,7 @@
 //! A case as a lesson: the walk over its sightings, and what would be left without one or two of them.
 
 use wythe_case::Case;
-use wythe_engine::{Outcome, Used, Weighed, found, looks, walk, with_computed, without};
+use wythe_engine::{Outcome, Used, WeighError, Weighed, found, looks, walk, with_computed, without};
 use wythe_pack::Pack;
 use wythe_report::lesson::{Change, Changed, Lesson, lesson};
 
@@ -63,17 +63,27 @@ pub fn lesson_of(pack: &Pack, case: &Case) -> Result<Lesson, Error> {
             pairs.push((*first, *second, outcome));
         }
     }
-    for look in looks(&Weighed::new(pack, case)?)?.looks.iter().take(LOOKS) {
-        for grade in 0..look.chances.len() {
-            changed.push(Changed {
-                what: Change::Found {
-                    clue: look.clue,
-                    at: look.at,
-                    grade,
-                },
-                outcome: found(pack, case, look.clue, look.at, grade)?,
-            });
-        }
+    let best = in_reason(looks(&Weighed::new(pack, case)?))?.map(|looks| looks.looks);
+    for look in best.unwrap_or_default().iter().take(LOOKS) {
+        let grade = |grade| {
+            let what = Change::Found {
+                clue: look.clue,
+                at: look.at,
+                grade,
+            };
+            let outcome = in_reason(found(pack, case, look.clue, look.at, grade))?;
+            Ok(outcome.map(|outcome| Changed { what, outcome }))
+        };
+        let grades: Option<Vec<Changed>> = (0..look.chances.len()).map(grade).collect::<Result<_, WeighError>>()?;
+        changed.extend(grades.into_iter().flatten());
     }
     Ok(lesson(pack, case, &walk, &changed, &pairs)?)
+}
+
+/// What can be worked out; none where it would be too much, and a lesson does without.
+fn in_reason<T>(answer: Result<T, WeighError>) -> Result<Option<T>, WeighError> {
+    match answer {
+        Err(WeighError::TooTangled { .. } | WeighError::TooLarge { .. } | WeighError::TooMuch { .. }) => Ok(None),
+        answer => answer.map(Some),
+    }
 }
