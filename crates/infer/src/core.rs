@@ -49,7 +49,7 @@ pub(crate) fn best_plan(
         |draft: Draft, heavy| Ordered::new(draft, heavy).ok_or_else(|| too_tangled(limits.width, &limits, Vec::new()));
     let ordered = |style: Style<'_>, heavy| order(Draft::new(net, evidence, extra, style), heavy);
     let mut best = ordered(Style::TABLES, false)?;
-    if best.cost <= CHEAP && best.fits(&limits) {
+    if (best.cost <= CHEAP || best.narrow()) && best.fits(&limits) {
         return best.lay_out(&limits);
     }
     let sweep = Style {

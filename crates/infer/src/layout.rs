@@ -6,6 +6,9 @@ use crate::order::{Elimination, each, eliminate, set};
 use crate::plan::{Along, Bucket, Child, Kind, NONE, Plan, Role, Slot, bits, too_tangled};
 use crate::{Limits, SolveError, Var};
 
+/// Binary logarithm of a table that is not worth splitting.
+const NARROW: usize = 8;
+
 /// A draft, and the order in which its live variables would be eliminated.
 pub(crate) struct Ordered {
     draft: Draft,
@@ -62,6 +65,11 @@ impl Ordered {
             }
         }
         along
+    }
+
+    /// Whether no table is so large that splitting what makes it, or sweeping it, would pay.
+    pub fn narrow(&self) -> bool {
+        self.widest.0 <= NARROW
     }
 
     /// Whether no table and no sweep is over the limits.
