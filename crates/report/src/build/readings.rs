@@ -122,6 +122,8 @@ fn error_of(reading: &Reading, sd: f64) -> String {
     let (us, metric) = units(&measured(reading.quantity, half));
     match metric {
         Some(metric) if reading.quantity == Quantity::Length => format!("{metric} or {}", error_inches(half)),
+        // A slope: as the trade has it, over the run of a ten-foot straightedge.
+        Some(metric) if reading.quantity == Quantity::Ratio => format!("{metric} or {:.2} in over 10 ft", half * 120.0),
         Some(metric) => format!("{metric} or {us}"),
         None => us,
     }

@@ -13,6 +13,9 @@ use crate::page::Matter;
 use crate::phrase::{capital, clean, listed, sentence};
 use crate::plain::action_name;
 
+/// Decibans from which a sighting raised a cause so that it is told.
+const RAISED: f64 = 3.0;
+
 /// Most sightings named as carrying a matter, and as speaking against it; most rivals.
 const MOST: usize = 4;
 
@@ -26,7 +29,7 @@ pub struct End {
     pub asks: Vec<String>,
     /// Matters to act on: highest action first.
     pub matters: Vec<EndMatter>,
-    /// Where nothing is to be acted on: the causes that have most support.
+    /// Where nothing is to be acted on: the causes that what was seen speaks for most.
     pub recorded: Vec<EndMatter>,
     /// Limits passed, hazards and misfit, one sentence each.
     pub notices: Vec<String>,
@@ -158,11 +161,17 @@ impl Telling<'_> {
         })
     }
 
-    /// The causes with most support that ask for no more than to be kept on record.
+    /// The causes that what was seen speaks for most, which ask for no more than to be kept on record.
     fn recorded(&self) -> Vec<EndMatter> {
         let reached = bearing::Reached::new(self.pack, self.case);
         let mut all: Vec<&Conclusion> = self.last.conclusions.iter().collect();
-        all.retain(|one| one.support >= Support::Some && one.weight > 0.0);
+        // Supported, or raised by something seen though the rest took it back.
+        let raised = |about: About| {
+            self.did(about, true)
+                .first()
+                .is_some_and(|most| most.decibans >= RAISED)
+        };
+        all.retain(|one| (one.support >= Support::Some && one.weight > 0.0) || raised(one.about));
         all.sort_by(|a, b| b.chance.total_cmp(&a.chance));
         let told = all.into_iter().filter_map(|one| {
             let About::Mechanism { mechanism, at } = one.about else {

@@ -20,7 +20,7 @@ pub(super) fn summary(lesson: &Lesson) -> String {
         let most = if end.recorded.is_empty() {
             ""
         } else {
-            " These have most support:"
+            " For these what was seen speaks most:"
         };
         out.push_str(&format!(
             "<p>No cause asks for more than to be kept on record.{most}</p>"
