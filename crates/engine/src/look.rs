@@ -265,11 +265,7 @@ impl Found {
         let states: Vec<Vec<(Var, usize)>> = std::iter::once(Vec::new()).chain(states).collect();
         let rows = wide.solved.across(&states, &asked).map_err(crate::kept::tangled)?;
         for (out, row) in std::iter::once(&mut self.free).chain(&mut self.judges).zip(rows) {
-            for (at, chance) in at.iter().zip(row) {
-                if let Some(slot) = out.get_mut(*at) {
-                    *slot = chance;
-                }
-            }
+            put(out, &at, row);
         }
         Ok(())
     }
@@ -290,11 +286,7 @@ impl Found {
         let total = wide.solved.ln_evidence();
         let chance = |one: &Supposed| libm::exp(one.ln() - total);
         let free = suppose(&asked, &targets)?;
-        for (at, one) in at.iter().zip(&free) {
-            if let Some(slot) = self.free.get_mut(*at) {
-                *slot = chance(one);
-            }
-        }
+        put(&mut self.free, &at, free.iter().map(chance));
         for (judge, out) in judges.iter().zip(&mut self.judges) {
             let own: Vec<f64> = match judge.vars.as_slice() {
                 [var] => {
@@ -310,13 +302,18 @@ impl Found {
                     suppose(&asked, &[])?.iter().map(chance).collect()
                 }
             };
-            for (at, chance) in at.iter().zip(own) {
-                if let Some(slot) = out.get_mut(*at) {
-                    *slot = chance;
-                }
-            }
+            put(out, &at, own);
         }
         Ok(())
+    }
+}
+
+/// Puts values where they belong in a list.
+fn put(out: &mut [f64], at: &[usize], values: impl IntoIterator<Item = f64>) {
+    for (at, value) in at.iter().zip(values) {
+        if let Some(slot) = out.get_mut(*at) {
+            *slot = value;
+        }
     }
 }
 

@@ -33,17 +33,12 @@ impl All {
     }
 }
 
-/// Most steps of all conclusions together: each is kept, in about 100 bytes.
-const MOST_STEPS: usize = 3_000_000;
-/// Most sums over all steps: a few seconds of one core.
-const MOST_SUMS: usize = 2_000_000_000;
-
 /// Refuses a ledger that would be too large or take too long, before it is begun.
 fn in_time(weighing: &Weighing<'_>, groups: usize) -> Result<(), WeighError> {
     let conclusions = weighing.about.len();
     let steps = groups.saturating_mul(conclusions);
     let sums = groups.saturating_mul(weighing.solver.entries());
-    if steps <= MOST_STEPS && sums <= MOST_SUMS {
+    if crate::effort::bearable(steps, sums) {
         return Ok(());
     }
     Err(WeighError::TooLarge {
