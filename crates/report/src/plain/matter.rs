@@ -187,8 +187,11 @@ fn not_seen(sheet: &Sheet<'_>, matter: &Matter, small: bool, lines: &mut Lines) 
         lines.item(
             3,
             &format!(
-                "Looked for and not there ({} signs of it): {}.",
-                matter.not_there.len(),
+                "Looked for and not there ({} of it): {}.",
+                match matter.not_there.len() {
+                    1 => "1 sign".to_owned(),
+                    many => format!("{many} signs"),
+                },
                 not_there.join("; ")
             ),
         );

@@ -179,7 +179,7 @@ fn the_signs_not_there_are_counted_once() {
                 case.id
             );
             assert!(
-                weigh.contains(&format!("Looked for and not there ({count} signs of it)")),
+                weigh.contains(&format!("Looked for and not there ({signs} of it)")),
                 "{}",
                 case.id
             );
