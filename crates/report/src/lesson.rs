@@ -1,18 +1,23 @@
 //! A lesson: one house to step through, as values and as one page of HTML that needs no network.
 
+mod aside;
 mod build;
 mod end;
+mod ending;
 mod html;
 mod list;
+mod reckoned;
 mod said;
 mod summary;
 
-pub use end::{End, EndMatter, EndStep};
+pub use end::told;
+pub use ending::{End, EndChange, EndMatter};
+pub use reckoned::Reckoned;
 
 use serde::Serialize;
 
 use wythe_case::Case;
-use wythe_engine::{Outcome, Walk};
+use wythe_engine::{Asked, Outcome, Walk};
 use wythe_pack::{ClueIx, Pack};
 
 use crate::{ReportError, checked};
@@ -33,7 +38,8 @@ pub struct Lesson {
     pub beliefs: Vec<Belief>,
     /// Chances in words, that states name by their index.
     pub words: Vec<String>,
-    /// Supports, from the least, that states name by their index.
+    /// Where something stands, in words, that states name by their index: supports from the least, then what is said of a
+    /// conclusion that the signs lowered.
     pub supports: Vec<&'static str>,
     /// Actions, from the least, in words, that states name by their index.
     pub actions: Vec<&'static str>,
@@ -64,6 +70,8 @@ pub struct Belief {
     pub title: String,
     /// Whether it is a group of causes: that at least one of them is there.
     pub group: bool,
+    /// Of a group, its causes among those shown: indices into [`Lesson::beliefs`].
+    pub causes: Vec<usize>,
 }
 
 /// What is believed at one moment, in the order of [`Lesson::beliefs`].
@@ -81,6 +89,8 @@ pub struct State {
     pub whys: Vec<usize>,
     /// The highest action asked for by anything, these beliefs or others: an index into [`Lesson::actions`].
     pub most: usize,
+    /// What asks for it, where it is more than to be kept on record.
+    pub who: Vec<String>,
     /// Hazards, limits passed and misfit, one sentence each.
     pub notices: Vec<String>,
 }
@@ -102,6 +112,9 @@ pub struct LessonStep {
     pub says: String,
     /// What it moved by a deciban or more: shown beliefs, those that moved most first.
     pub moved: Vec<Told>,
+    /// What there is to say of it beside what it moved: that it is the look that was waited for, and of a sign that moved
+    /// nothing shown, what it would have said by itself.
+    pub asides: Vec<String>,
     /// Conclusions that it moved but that are not among the shown: title with place, and decibans.
     pub others: Vec<(String, f64)>,
     /// What is believed after it.
@@ -128,6 +141,8 @@ pub struct Suppose {
     pub taken_in: bool,
     /// Index of the step that it belongs to, for a reading.
     pub step: Option<usize>,
+    /// Readings that are weighed by themselves once this one is taken away.
+    pub frees: Vec<String>,
     /// What would be believed with this one changed.
     pub state: State,
 }
@@ -157,24 +172,37 @@ pub enum Change {
     },
 }
 
-/// A lesson from a walk over a case and from outcomes with readings taken away.
-///
-/// `pairs` are indices into `changed`, lower first, with the outcome where both are.
+/// What a lesson is made of, all weighed exactly.
+#[derive(Clone, Copy, Debug)]
+pub struct Weighings<'a> {
+    /// The walk over the case.
+    pub walk: &'a Walk,
+    /// Outcomes with one thing changed.
+    pub changed: &'a [Changed],
+    /// Two of them at once: indices into `changed`, lower first, with the outcome where both are.
+    pub pairs: &'a [(usize, usize, Outcome)],
+    /// Sightings as if nothing else had been looked at: indices of steps of the walk, with the outcome.
+    pub alone: &'a [(usize, Outcome)],
+    /// What was asked of the conclusions that the end tells of ([`told`]); one that was too much to ask is left out.
+    pub asked: &'a [Asked],
+}
+
+/// A lesson from what was weighed.
 ///
 /// # Errors
 /// A sentence that makes a determination.
-pub fn lesson(
-    pack: &Pack,
-    case: &Case,
-    walk: &Walk,
-    changed: &[Changed],
-    pairs: &[(usize, usize, Outcome)],
-) -> Result<Lesson, ReportError> {
-    let mut lesson = build::lesson(pack, case, walk, changed, pairs);
+pub fn lesson(pack: &Pack, case: &Case, weighings: Weighings<'_>) -> Result<Lesson, ReportError> {
+    let walk = weighings.walk;
+    let mut lesson = build::lesson(pack, case, weighings);
     let last = walk.steps.last().map_or(&walk.start, |step| &step.outcome);
-    lesson.end = end::end(pack, case, walk);
+    lesson.end = end::end(pack, case, walk, weighings.asked);
     lesson.plan = crate::plan_svg(pack, case, last, crate::Key::LeftOut)?;
     Ok(lesson)
+}
+
+/// Whether a sheet of readings of the case gave what a look at the clue would find there, so that it was looked at.
+pub fn was_measured(pack: &Pack, case: &Case, clue: ClueIx, at: usize) -> bool {
+    crate::build::bearing::was_computed(case, &pack[clue], at)
 }
 
 /// Lessons as one page of HTML, whole in itself: no file, no network.

@@ -23,6 +23,7 @@ mod phrase;
 mod plain;
 mod plan;
 mod reasons;
+mod reckoning;
 mod sized;
 mod steps;
 mod svg;

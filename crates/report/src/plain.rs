@@ -4,14 +4,16 @@ mod matter;
 mod readings;
 mod record;
 
-pub(crate) use matter::in_full;
+pub(crate) use matter::{in_full, not_reached};
+pub(crate) use readings::not_weighed;
+pub(crate) use record::rests_on;
 
 use std::collections::BTreeMap;
 
 use wythe_pack::Action;
 
 use crate::number::short_chance;
-use crate::page::{Changes, Conclusion, Moved, Page, Sighting};
+use crate::page::{Changes, Conclusion, Moved, Page, Sighting, Standing};
 use crate::phrase::{capital, sentence, words};
 use crate::wrap::Lines;
 
@@ -102,11 +104,7 @@ fn head(page: &Page, lines: &mut Lines) {
         0,
         &format!("The most that anything here asks for: {}.", action_name(page.action)),
     );
-    let ladder: Vec<&str> = Action::ALL.iter().map(|one| action_name(one.name())).collect();
-    lines.say(
-        0,
-        &format!("From least to most, that is one of: {}.", ladder.join("; ")),
-    );
+    lines.say(0, &ladder());
     if page.matters.len() > 1 {
         for (number, matter) in (1..).zip(&page.matters) {
             lines.led(
@@ -116,6 +114,12 @@ fn head(page: &Page, lines: &mut Lines) {
             );
         }
     }
+}
+
+/// What can be asked for.
+pub(crate) fn ladder() -> String {
+    let all: Vec<&str> = Action::ALL.iter().map(|one| action_name(one.name())).collect();
+    format!("From least to most, that is one of: {}.", all.join("; "))
 }
 
 /// An action in a few words.
@@ -168,13 +172,18 @@ fn changes(changes: &Changes, made_by: &str, lines: &mut Lines) {
 
 /// What moved since an earlier pass, in one paragraph.
 pub(crate) fn moved_text(moved: &Moved) -> String {
-    let stood = |at: &crate::page::Standing| {
-        format!(
-            "{} ({})",
-            words(at.support),
-            at.chance.map(short_chance).unwrap_or_default()
-        )
-    };
+    moved_by(moved, &|stood| words(stood.support), &|ids| {
+        format!(" [{}]", ids.join(", "))
+    })
+}
+
+/// The same with words for where it stood, and for the sightings that did it.
+pub(crate) fn moved_by(
+    moved: &Moved,
+    support: &dyn Fn(&Standing) -> String,
+    named: &dyn Fn(&[String]) -> String,
+) -> String {
+    let stood = |at: &Standing| format!("{} ({})", support(at), at.chance.map(short_chance).unwrap_or_default());
     let mut text = format!(
         "{}: from {} to {}.",
         capital(&moved.title),
@@ -201,9 +210,9 @@ pub(crate) fn moved_text(moved: &Moved) -> String {
             ""
         };
         text.push_str(&format!(
-            " What did it: {how}{} [{}].",
+            " What did it: {how}{}{}.",
             moved.by_words.join("; "),
-            moved.by.join(", ")
+            named(&moved.by)
         ));
     }
     text

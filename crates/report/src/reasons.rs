@@ -1,14 +1,15 @@
 //! The reasons for one conclusion, as text.
 
 use wythe_case::Case;
-use wythe_engine::{Chain, Conclusion, Flag, Hop, Outcome, Reading, Reasons, StepKind, Without, decibans};
+use wythe_engine::{Chain, Conclusion, Flag, Hop, Outcome, Reading, Reasons, Without};
 use wythe_pack::{Node, Pack};
 
 use crate::ReportError;
 use crate::build::{conclusions, sightings, source_title};
-use crate::number::{short_chance, whole_parts};
+use crate::number::short_chance;
 use crate::phrase::{capital, listed, sentence, with_place};
 use crate::plain::action_name;
+use crate::reckoning;
 use crate::wrap::{Form, Lines};
 
 /// Most chains from signs that were looked for and not there.
@@ -59,14 +60,6 @@ pub(crate) fn with(
     lines.written(form)
 }
 
-/// A row of the ledger.
-struct Row {
-    weight: f64,
-    chance: f64,
-    says: String,
-    minor: bool,
-}
-
 struct Telling<'a> {
     pack: &'a Pack,
     case: &'a Case,
@@ -97,75 +90,33 @@ impl Telling<'_> {
         lines.heading("Step by step");
         lines.say(0, "Evidence is counted in decibans here: 10 make the odds ten times as large, 3 about twice; minus makes them smaller. The whole numbers add up.");
         lines.gap();
-        let end = decibans(one.chance);
-        let start = end - one.steps.iter().map(|step| step.weight).sum::<f64>();
-        if !start.is_finite() || !end.is_finite() {
+        let Some(rows) = reckoning::rows(self.pack, self.case, self.outcome, one) else {
             lines.say(0, "A fact of this house settles it by itself, so there are no steps.");
             return;
-        }
-        let starts_at = 1.0 / (1.0 + libm::pow(10.0, -start / 10.0));
-        let mut rows = vec![Row {
-            weight: start,
-            chance: starts_at,
-            says: "on houses like this one".into(),
-            minor: false,
-        }];
-        rows.extend(self.rows(one));
-        let whole = whole_parts(&rows.iter().map(|row| row.weight).collect::<Vec<f64>>());
-        let total = whole.iter().fold(0, |sum: i64, part| sum.saturating_add(*part));
-        rows.push(Row {
-            weight: end,
-            chance: one.chance,
-            says: "all together".into(),
-            minor: false,
-        });
-        let chances: Vec<String> = rows.iter().map(|row| short_chance(row.chance)).collect();
-        let wide = chances.iter().map(String::len).max().unwrap_or(0).max("chance".len());
+        };
+        let total = rows.iter().fold(0, |sum: i64, row| sum.saturating_add(row.whole));
+        let mut told: Vec<(i64, String, String)> = rows
+            .iter()
+            .map(|row| {
+                let ids = match row.sightings.as_slice() {
+                    [] => String::new(),
+                    some => format!(" [{}]", some.join(", ")),
+                };
+                (row.whole, short_chance(row.chance), format!("{}{ids}", row.says))
+            })
+            .collect();
+        told.push((total, short_chance(one.chance), "all together".into()));
+        let wide = told
+            .iter()
+            .map(|(_, chance, _)| chance.len())
+            .max()
+            .unwrap_or(0)
+            .max("chance".len());
         lines.led(" Adds  Chance", 0, "");
-        for ((row, chance), whole) in rows.iter().zip(chances).zip(whole.into_iter().chain([total])) {
-            let whole = if whole == 0 { "0".into() } else { format!("{whole:+}") };
-            lines.led(&format!("{whole:>5}  {chance:<wide$}  "), wide + 9, &row.says);
+        for (whole, chance, says) in &told {
+            let whole = if *whole == 0 { "0".into() } else { format!("{whole:+}") };
+            lines.led(&format!("{whole:>5}  {chance:<wide$}  "), wide + 9, says);
         }
-    }
-
-    /// The steps of a conclusion; small ones that follow one another are one row.
-    fn rows(&self, one: &Conclusion) -> Vec<Row> {
-        let mut rows: Vec<Row> = Vec::new();
-        for step in &one.steps {
-            let readings: Vec<&Reading> = step
-                .readings
-                .iter()
-                .filter_map(|at| self.outcome.readings.get(*at))
-                .collect();
-            let ids: Vec<&str> = readings.iter().map(|reading| reading.sighting.as_str()).collect();
-            let minor = step.kind == StepKind::Seen && step.weight.abs() < SOME / 2.0;
-            match rows.last_mut() {
-                Some(last) if minor && last.minor => {
-                    last.weight += step.weight;
-                    last.chance = step.after;
-                    last.says = format!("{}, {}]", last.says.trim_end_matches(']'), ids.join(", "));
-                }
-                _ => {
-                    let says = if minor {
-                        "with signs that hardly move it".into()
-                    } else {
-                        conclusions::step_says(self.pack, self.case, step.kind, &readings)
-                    };
-                    let ids = if ids.is_empty() {
-                        String::new()
-                    } else {
-                        format!(" [{}]", ids.join(", "))
-                    };
-                    rows.push(Row {
-                        weight: step.weight,
-                        chance: step.after,
-                        says: format!("{says}{ids}"),
-                        minor,
-                    });
-                }
-            }
-        }
-        rows
     }
 
     /// Leave one out.

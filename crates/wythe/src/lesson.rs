@@ -1,21 +1,27 @@
 //! A case as a lesson: the walk over its sightings, and what would be left without one or two of them.
 
 use wythe_case::Case;
-use wythe_engine::{Outcome, Used, WeighError, Weighed, found, looks, walk, with_computed, without};
+use wythe_engine::{
+    Asked, Look, Outcome, Reading, Used, Walk, WeighError, Weighed, ask, found, looks, walk, with_computed, without,
+};
 use wythe_pack::Pack;
-use wythe_report::lesson::{Change, Changed, Lesson, lesson};
+use wythe_report::lesson::{Change, Changed, Lesson, Weighings, lesson, told, was_measured};
 
 use crate::Error;
 
 /// Most signs that are also taken away two at a time.
 const PAIRED: usize = 10;
 
+/// Decibans from which a sign moved more than a little.
+const LITTLE: f64 = 3.0;
+
 /// Looks not made that can be supposed, each with every grade.
 const LOOKS: usize = 4;
 
 /// A case as a lesson to step through. Every number in it is weighed exactly: the case is weighed once for each of its
-/// sightings, once without each, once without each two of the signs seen (ten signs at most), and once for each finding of
-/// the looks most worth making.
+/// sightings, once without each, once without each two of the signs seen (ten signs at most), once for each finding of
+/// the looks most worth making, and once with each sign alone that moved little. Of each conclusion that its end tells of,
+/// rivals and margins are asked once.
 ///
 /// ```
 /// let case = wythe::Case::read("corner", "
@@ -63,8 +69,10 @@ pub fn lesson_of(pack: &Pack, case: &Case) -> Result<Lesson, Error> {
             pairs.push((*first, *second, outcome));
         }
     }
-    let best = in_reason(looks(&Weighed::new(pack, case)?))?.map(|looks| looks.looks);
-    for look in best.unwrap_or_default().iter().take(LOOKS) {
+    let weighed = Weighed::new(pack, case)?;
+    let best = in_reason(looks(&weighed))?.map(|looks| looks.looks);
+    let unmade = |look: &&Look| !was_measured(pack, case, look.clue, look.at);
+    for look in best.unwrap_or_default().iter().filter(unmade).take(LOOKS) {
         let grade = |grade| {
             let what = Change::Found {
                 clue: look.clue,
@@ -77,7 +85,37 @@ pub fn lesson_of(pack: &Pack, case: &Case) -> Result<Lesson, Error> {
         let grades: Option<Vec<Changed>> = (0..look.chances.len()).map(grade).collect::<Result<_, WeighError>>()?;
         changed.extend(grades.into_iter().flatten());
     }
-    Ok(lesson(pack, case, &walk, &changed, &pairs)?)
+    let mut asked: Vec<Asked> = Vec::new();
+    for about in told(pack, case, last) {
+        asked.extend(in_reason(ask(&weighed, about))?);
+    }
+    let weighings = Weighings {
+        walk: &walk,
+        changed: &changed,
+        pairs: &pairs,
+        alone: &alone(pack, case, &walk)?,
+        asked: &asked,
+    };
+    Ok(lesson(pack, case, weighings)?)
+}
+
+/// Each sign that was seen and moved little, as if nothing else had been looked at.
+fn alone(pack: &Pack, case: &Case, walk: &Walk) -> Result<Vec<(usize, Outcome)>, WeighError> {
+    let mut alone: Vec<(usize, Outcome)> = Vec::new();
+    for (at, step) in walk.steps.iter().enumerate() {
+        let own = step.outcome.readings.iter().find(|one| one.sighting == step.sighting);
+        let Some(own) = own.filter(|own| own.used == Used::Weighed && own.shows()) else {
+            continue;
+        };
+        if step.moved.iter().any(|one| one.weight >= LITTLE) {
+            continue;
+        }
+        let here = |other: &&Reading| (other.clue, other.at) != (own.clue, own.at);
+        let others = step.outcome.readings.iter().filter(here);
+        let others: Vec<&str> = others.map(|other| other.sighting.as_str()).collect();
+        alone.push((at, without(pack, &case.first(at.saturating_add(1)), &others)?));
+    }
+    Ok(alone)
 }
 
 /// What can be worked out; none where it would be too much, and a lesson does without.

@@ -5,6 +5,7 @@ mod look_text;
 mod one_look;
 mod reasons;
 mod reasons_text;
+pub(crate) mod says;
 
 use wythe_case::Case;
 use wythe_engine::{Asked, Looks, Outcome, Reasons};
@@ -46,6 +47,14 @@ pub fn asked_page(pack: &Pack, case: &Case, outcome: &Outcome, asked: &Asked) ->
     let page = reasons::page(pack, case, outcome, asked);
     guarded(&page)?;
     Ok(page)
+}
+
+/// What was asked of one conclusion of a case with what was computed in it, and what kept it down whatever its support.
+pub(crate) fn asked_of(pack: &Pack, case: &Case, outcome: &Outcome, asked: &Asked) -> (AskedPage, KeptDown) {
+    (
+        reasons::page(pack, case, outcome, asked),
+        reasons::kept_down(pack, case, outcome, asked),
+    )
 }
 
 /// The reasons for one conclusion, with rivals, what would change it, and the story, as text in a form.

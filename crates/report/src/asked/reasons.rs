@@ -5,9 +5,9 @@ use wythe_case::Case;
 use wythe_engine::{
     About, Asked, Combination, Contender, Graded, Instead, Margin, Margins, Number, Outcome, Regraded, Unsupported,
 };
-use wythe_pack::{MechanismIx, Node, Pack, SourceIx, Support};
+use wythe_pack::{ClueIx, MechanismIx, Node, Pack, SourceIx, Support};
 
-use crate::build::{conclusions, sightings};
+use crate::build::{bearing, conclusions, sightings};
 use crate::number::rounded;
 use crate::phrase::with_place;
 
@@ -222,6 +222,11 @@ pub(super) fn page(pack: &Pack, case: &Case, outcome: &Outcome, asked: &Asked) -
     }
 }
 
+/// What kept a conclusion down, whatever its support.
+pub(super) fn kept_down(pack: &Pack, case: &Case, outcome: &Outcome, asked: &Asked) -> KeptDown {
+    Building { pack, case, outcome }.kept_down(&asked.unsupported)
+}
+
 fn grade(graded: &Graded, prior: f64) -> GradeSays {
     GradeSays {
         support: graded.support.name(),
@@ -253,6 +258,10 @@ impl Building<'_> {
         })
     }
 
+    fn was_computed(&self, clue: ClueIx, at: usize) -> bool {
+        bearing::was_computed(self.case, &self.pack[clue], at)
+    }
+
     fn place(&self, at: usize) -> String {
         self.case
             .places
@@ -275,17 +284,22 @@ impl Building<'_> {
             weight: rounded(one.weight),
             shared: one.shared.iter().filter_map(|at| self.sighting(*at)).collect(),
             apart: one.apart.iter().filter_map(|one| self.apart(one)).collect(),
-            look: one.look.as_ref().map(|look| {
-                let clue = &self.pack[look.clue];
-                SeparatesSays {
-                    clue: clue.id.clone(),
-                    title: with_place(&clue.title, self.case, &[look.at]),
-                    place: self.place(look.at),
-                    effort: clue.effort.name(),
-                    decibans: rounded(look.decibans),
-                    weights: look.weights.iter().map(|weight| rounded(*weight)).collect(),
-                }
-            }),
+            // What a sheet of readings gave was looked at.
+            look: one
+                .look
+                .as_ref()
+                .filter(|look| !self.was_computed(look.clue, look.at))
+                .map(|look| {
+                    let clue = &self.pack[look.clue];
+                    SeparatesSays {
+                        clue: clue.id.clone(),
+                        title: with_place(&clue.title, self.case, &[look.at]),
+                        place: self.place(look.at),
+                        effort: clue.effort.name(),
+                        decibans: rounded(look.decibans),
+                        weights: look.weights.iter().map(|weight| rounded(*weight)).collect(),
+                    }
+                }),
         }
     }
 
@@ -297,19 +311,23 @@ impl Building<'_> {
         KeptDown {
             against: kept.against.iter().filter_map(|one| self.apart(one)).collect(),
             taken: taken.collect(),
-            missing: kept
-                .missing
-                .iter()
-                .map(|one| MissingSays {
-                    clue: self.pack[one.clue].id.clone(),
-                    title: with_place(&self.pack[one.clue].title, self.case, &[one.at]),
-                    place: self.place(one.at),
-                    shows: rounded(one.shows),
-                    if_found: rounded(one.if_found),
-                    if_none: rounded(one.if_none),
-                })
-                .collect(),
+            missing: self.missing(kept),
         }
+    }
+
+    fn missing(&self, kept: &Unsupported) -> Vec<MissingSays> {
+        kept.missing
+            .iter()
+            .filter(|one| !self.was_computed(one.clue, one.at))
+            .map(|one| MissingSays {
+                clue: self.pack[one.clue].id.clone(),
+                title: with_place(&self.pack[one.clue].title, self.case, &[one.at]),
+                place: self.place(one.at),
+                shows: rounded(one.shows),
+                if_found: rounded(one.if_found),
+                if_none: rounded(one.if_none),
+            })
+            .collect()
     }
 
     fn margin(&self, one: &Margin) -> MarginSays {

@@ -145,7 +145,7 @@ pub(crate) fn not_looked(
 }
 
 /// Whether a sheet of the case gave the number that a clue is read from, there or of the whole house.
-fn was_computed(case: &Case, clue: &Clue, at: usize) -> bool {
+pub(crate) fn was_computed(case: &Case, clue: &Clue, at: usize) -> bool {
     let Some(from) = &clue.computed_from else { return false };
     case.readings
         .iter()

@@ -207,16 +207,28 @@ fn means(pack: &Pack, case: &Case, outcome: &Outcome, group: &Group<'_>) -> Vec<
 fn mind_changers(pack: &Pack, case: &Case, outcome: &Outcome, members: &[&Conclusion]) -> Vec<String> {
     let mut said: Vec<String> = Vec::new();
     for one in members.iter().take(MOST_MEANINGS) {
-        if let About::Mechanism { mechanism, .. } = one.about {
-            for changer in &pack[mechanism].mind_changers {
-                if !said.contains(&with_both_units(&changer.says)) && !is_so(pack, case, outcome, one.about, changer) {
-                    said.push(with_both_units(&changer.says));
-                }
+        let all = changers(pack, case, outcome, one.about);
+        for says in all {
+            if !said.contains(&says) {
+                said.push(says);
             }
         }
     }
     said.truncate(MOST_MEANINGS);
     said
+}
+
+/// What would speak against one conclusion by the pack, where no look of the visit has found it so already.
+pub(crate) fn changers(pack: &Pack, case: &Case, outcome: &Outcome, about: About) -> Vec<String> {
+    let About::Mechanism { mechanism, .. } = about else {
+        return Vec::new();
+    };
+    pack[mechanism]
+        .mind_changers
+        .iter()
+        .filter(|changer| !is_so(pack, case, outcome, about, changer))
+        .map(|changer| with_both_units(&changer.says))
+        .collect()
 }
 
 /// Whether a look of the visit has found already what would change the mind: it is weighed, and would change nothing.

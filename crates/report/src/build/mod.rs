@@ -3,7 +3,7 @@
 pub(crate) mod bearing;
 pub(crate) mod conclusions;
 mod first_things;
-mod matters;
+pub(crate) mod matters;
 pub(crate) mod notices;
 pub(crate) mod readings;
 pub(crate) mod sightings;

@@ -119,7 +119,7 @@ fn look_first(pack: &Pack, case: &Case, one: &Conclusion, referred: bool, lines:
     }
     match one.decided {
         Decided::NoLookLeft => {
-            lines.put("The signs are all of one kind or from one part of the house. No look left on this visit would add another, so the engineer is asked for without it.".into());
+            lines.put("The signs are all of one kind or from one part of the house. No look still open on this visit would add one of another kind or part, so the engineer is asked for without it.".into());
         }
         Decided::CostRatio => {
             let policy = &pack.policy.referral;

@@ -3,13 +3,15 @@
 use std::collections::BTreeMap;
 
 use wythe_case::{Case, Seen, Sighting};
-use wythe_engine::{About, Outcome, Used, Walk, WalkStep};
+use wythe_engine::{About, Conclusion, Outcome, Reading, Used, Walk, WalkStep};
 use wythe_pack::{Action, Pack, Support};
 
-use super::said::{Said, support_words};
-use super::{Belief, Change, Changed, End, Lesson, LessonStep, State, Suppose, Told};
-use crate::build::{self, conclusions, notices};
+use super::aside::Aside;
+use super::said::{Said, all_words, word_of};
+use super::{Belief, Change, Changed, End, Lesson, LessonStep, State, Suppose, Told, Weighings};
+use crate::build::{self, conclusions, notices, sightings};
 use crate::number::{odds_in_words, rounded};
+use crate::page;
 use crate::phrase::{capital, clean, sentence};
 use crate::plain::action_name;
 
@@ -25,17 +27,15 @@ struct Builder<'a> {
     shown: Vec<About>,
     words: Vec<String>,
     whys: Vec<String>,
+    aside: Aside<'a>,
     /// The mark in the drawing of each sighting that stands at the end.
     marks: BTreeMap<String, String>,
 }
 
-pub(super) fn lesson(
-    pack: &Pack,
-    case: &Case,
-    walk: &Walk,
-    changed: &[Changed],
-    pairs: &[(usize, usize, Outcome)],
-) -> Lesson {
+pub(super) fn lesson(pack: &Pack, case: &Case, weighings: Weighings<'_>) -> Lesson {
+    let Weighings {
+        walk, changed, pairs, ..
+    } = weighings;
     let mut builder = Builder {
         pack,
         case,
@@ -43,11 +43,16 @@ pub(super) fn lesson(
         shown: shown(walk),
         words: Vec::new(),
         whys: Vec::new(),
+        aside: Aside::new(pack, case, walk, weighings.alone),
         marks: crate::plan::names_of_marks(pack, case, walk.steps.last().map_or(&walk.start, |step| &step.outcome)),
     };
     let start = builder.state(&walk.start);
     let steps: Vec<LessonStep> = (0..walk.steps.len()).filter_map(|at| builder.step(walk, at)).collect();
-    let suppose = changed.iter().filter_map(|one| builder.suppose(one, &steps)).collect();
+    let last = walk.steps.last().map_or(&walk.start, |step| &step.outcome);
+    let suppose = changed
+        .iter()
+        .filter_map(|one| builder.suppose(one, last, &steps))
+        .collect();
     let pairs = pairs
         .iter()
         .map(|(a, b, outcome)| (*a, *b, builder.state(outcome)))
@@ -66,9 +71,10 @@ pub(super) fn lesson(
                 id: conclusions::id(pack, case, *about),
                 title: capital(&conclusions::title_and_place(pack, case, *about)),
                 group: matches!(about, About::Family(_)),
+                causes: causes(pack, *about, &builder.shown),
             })
             .collect(),
-        supports: Support::ALL.iter().map(|support| support_words(*support)).collect(),
+        supports: all_words(),
         actions: Action::ALL.iter().map(|action| action_name(action.name())).collect(),
         start,
         steps,
@@ -112,6 +118,7 @@ fn shown(walk: &Walk) -> Vec<About> {
 impl Builder<'_> {
     fn state(&mut self, outcome: &Outcome) -> State {
         let matters = build::matters_in_order(self.pack, self.case, outcome);
+        let noticed = notices::notices(self.pack, self.case, outcome, &matters);
         let mut state = State {
             chances: Vec::new(),
             words: Vec::new(),
@@ -119,7 +126,8 @@ impl Builder<'_> {
             actions: Vec::new(),
             whys: Vec::new(),
             most: outcome.action as usize,
-            notices: notices::notices(self.pack, self.case, outcome, &matters)
+            who: self.who(outcome, &noticed),
+            notices: noticed
                 .iter()
                 .map(|notice| format!("{} {}", sentence(&notice.title), notice.says.join(" ")))
                 .collect(),
@@ -132,9 +140,10 @@ impl Builder<'_> {
             state.words.push(pooled(&mut self.words, odds_in_words(chance)));
             let why = one.map(|one| self.said.why(one)).unwrap_or_default();
             state.whys.push(pooled(&mut self.whys, why));
+            let moved = !outcome.readings.is_empty();
             state
                 .supports
-                .push(one.map_or(Support::NotMoved, |one| one.support) as usize);
+                .push(one.map_or(Support::NotMoved as usize, |one| word_of(one, moved)));
             state
                 .actions
                 .push(one.map_or(Action::Record, |one| one.action) as usize);
@@ -168,13 +177,42 @@ impl Builder<'_> {
             kind: kind(step, sighting),
             mark: self.marks.get(&step.sighting).cloned(),
             says: self.said.sighting(step, at, sighting),
+            asides: self.aside.of(at, &self.shown, &told),
             others,
             moved: told,
             state: self.state(&step.outcome),
         })
     }
 
-    fn suppose(&mut self, one: &Changed, steps: &[LessonStep]) -> Option<Suppose> {
+    /// Who asks for the most that is asked for: conclusions by name, groups before their causes; else what was noticed.
+    fn who(&self, outcome: &Outcome, noticed: &[page::Notice]) -> Vec<String> {
+        if outcome.action == Action::Record {
+            return Vec::new();
+        }
+        let mut asks: Vec<&Conclusion> = outcome.conclusions.iter().collect();
+        asks.retain(|one| one.action == outcome.action);
+        asks.sort_by(|a, b| b.chance.total_cmp(&a.chance));
+        let mut named: Vec<String> = asks
+            .iter()
+            .map(|one| conclusions::title_and_place(self.pack, self.case, one.about))
+            .collect();
+        let noticed = noticed.iter().filter(|one| one.action == outcome.action.name());
+        named.extend(noticed.map(|one| one.title.clone()));
+        named.dedup();
+        named
+    }
+
+    /// Readings that something stood for and that are weighed by themselves without it.
+    fn frees(&self, last: &Outcome, without: &Outcome) -> Vec<String> {
+        let free = |reading: &&Reading| {
+            let before = last.readings.iter().find(|one| one.sighting == reading.sighting);
+            reading.used == Used::Weighed && before.is_some_and(|one| matches!(one.used, Used::SetAside { .. }))
+        };
+        let freed: Vec<&Reading> = without.readings.iter().filter(free).collect();
+        sightings::by_clue(self.pack, self.case, &freed)
+    }
+
+    fn suppose(&mut self, one: &Changed, last: &Outcome, steps: &[LessonStep]) -> Option<Suppose> {
         let (says, step) = match &one.what {
             Change::Without(id) => {
                 let step = steps.iter().position(|step| step.sighting == *id)?;
@@ -186,9 +224,24 @@ impl Builder<'_> {
             says,
             taken_in: step.is_some(),
             step,
+            frees: self.frees(last, &one.outcome),
             state: self.state(&one.outcome),
         })
     }
+}
+
+/// The causes of a group among those shown.
+fn causes(pack: &Pack, group: About, shown: &[About]) -> Vec<usize> {
+    let About::Family(family) = group else {
+        return Vec::new();
+    };
+    let member =
+        |about: &About| matches!(about, About::Mechanism { mechanism, .. } if pack[family].members.contains(mechanism));
+    (0..)
+        .zip(shown)
+        .filter(|(_, about)| member(about))
+        .map(|(at, _)| at)
+        .collect()
 }
 
 /// What became of a step's own sighting.

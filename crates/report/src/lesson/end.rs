@@ -1,134 +1,136 @@
-//! What a lesson came to: each matter with what carried it, what spoke against it, which rivals fell, what would change
-//! it and what to do; and what the last pass changed.
+//! What a lesson came to: each conclusion told as the reasons for it tell it, with what carried it, what spoke against it,
+//! its rivals and what would change it; then what to do, what was not seen, and what the last pass changed.
 
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeMap;
 
 use wythe_case::Case;
-use wythe_engine::{About, Conclusion, Outcome, Reading, Walk, WalkStep};
+use wythe_engine::{About, Asked, Conclusion, Outcome, StepKind, Walk, decibans};
 use wythe_pack::{Action, Pack, Support};
 
-use crate::build::{self, bearing, conclusions, sightings};
-use crate::number::{odds_in_words, short_chance};
-use crate::page::Matter;
-use crate::phrase::{capital, clean, listed, sentence};
-use crate::plain::action_name;
+use super::reckoned::{Reckoned, Turns, reckoned};
+use super::said::{stands, stood_words};
+use super::{End, EndChange, EndMatter};
+use crate::asked::{KeptDown, MissingSays, RivalSays, asked_of, says};
+use crate::build::{self, conclusions, matters};
+use crate::number::short_chance;
+use crate::page::{Matter, Moved, Page};
+use crate::phrase::{capital, clean, sentence};
+use crate::plain::{self, action_name};
 
-/// Decibans from which a sighting raised a cause so that it is told.
+/// Decibans from which something seen raised a cause so that it is told.
 const RAISED: f64 = 3.0;
 
-/// Most sightings named as carrying a matter, and as speaking against it; most rivals.
+/// A weight that counts as some, in decibans.
+const SOME: f64 = 1.0;
+
+/// Most conclusions named within a matter.
 const MOST: usize = 4;
 
 /// Most causes told of where nothing is to be acted on.
 const MOST_RECORDED: usize = 3;
 
-/// What a lesson came to.
-#[derive(Clone, Debug, Default, PartialEq)]
-pub struct End {
-    /// The most that anything asks for, and whether an engineer is asked for: one sentence each.
-    pub asks: Vec<String>,
-    /// Matters to act on: highest action first.
-    pub matters: Vec<EndMatter>,
-    /// Where nothing is to be acted on: the causes that what was seen speaks for most.
-    pub recorded: Vec<EndMatter>,
-    /// Limits passed, hazards and misfit, one sentence each.
-    pub notices: Vec<String>,
-    /// The pass before the last and what the last changed, where there were several.
-    pub changes: Option<(String, Vec<String>)>,
+/// The conclusions that a lesson's end tells of: the leading one of each matter to act on; where there is none, those that
+/// what was seen speaks for most. What is asked of them, for [`Weighings::asked`](super::Weighings::asked).
+pub fn told(pack: &Pack, case: &Case, outcome: &Outcome) -> Vec<About> {
+    let all = build::matters_in_order(pack, case, outcome);
+    let by_id = by_id(pack, case, outcome);
+    let leads: Vec<About> = all
+        .iter()
+        .filter_map(|matter| by_id.get(matter.conclusions.first()?))
+        .copied()
+        .collect();
+    if leads.is_empty() {
+        recorded(outcome).iter().map(|one| one.about).collect()
+    } else {
+        leads
+    }
 }
 
-/// A matter to act on.
-#[derive(Clone, Debug, PartialEq)]
-pub struct EndMatter {
-    /// Its title with its place.
-    pub title: String,
-    /// What it asks for, in words.
-    pub asks: &'static str,
-    /// Where it stands, in words and in a number.
-    pub stands: String,
-    /// The other conclusions gathered in it, each with its chance.
-    pub within: Vec<String>,
-    /// The sightings that carried it most.
-    pub carried: Vec<EndStep>,
-    /// The sightings that spoke against it most.
-    pub against: Vec<EndStep>,
-    /// Other causes that could have left its signs, and fell: each with its title, and a sentence.
-    pub rivals: Vec<(String, String)>,
-    /// What would change it.
-    pub mind_changers: Vec<String>,
-    /// What to do, one sentence each.
-    pub todo: Vec<String>,
-}
-
-/// What one sighting did to a matter.
-#[derive(Clone, Debug, PartialEq)]
-pub struct EndStep {
-    /// Its turn in the walk, from 1.
-    pub step: usize,
-    /// What was found, and where.
-    pub says: String,
-    /// By how much it moved the matter, in decibans.
-    pub decibans: f64,
-}
-
-pub(super) fn end(pack: &Pack, case: &Case, walk: &Walk) -> End {
-    let last = walk.steps.last().map_or(&walk.start, |step| &step.outcome);
-    let page = build::page(pack, case, last);
-    let telling = Telling { pack, case, walk, last };
-    let by_id: BTreeMap<String, About> = last
+fn by_id(pack: &Pack, case: &Case, outcome: &Outcome) -> BTreeMap<String, About> {
+    outcome
         .conclusions
         .iter()
         .map(|one| (conclusions::id(pack, case, one.about), one.about))
-        .collect();
+        .collect()
+}
+
+/// The causes that what was seen speaks for most, which ask for no more than to be kept on record.
+fn recorded(outcome: &Outcome) -> Vec<&Conclusion> {
+    let mut all: Vec<&Conclusion> = outcome.conclusions.iter().collect();
+    // Supported, or raised by something seen though the rest took it back.
+    let raised = |one: &Conclusion| {
+        let mut steps = one.steps.iter();
+        steps.any(|step| step.kind == StepKind::Seen && step.weight >= RAISED)
+    };
+    all.retain(|one| matches!(one.about, About::Mechanism { .. }));
+    all.retain(|one| (one.support >= Support::Some && one.weight > 0.0) || raised(one));
+    all.sort_by(|a, b| b.chance.total_cmp(&a.chance));
+    all.truncate(MOST_RECORDED);
+    all
+}
+
+pub(super) fn end(pack: &Pack, case: &Case, walk: &Walk, asked: &[Asked]) -> End {
+    let last = walk.steps.last().map_or(&walk.start, |step| &step.outcome);
+    let page = build::page(pack, case, last);
+    let turns = Turns::of(walk);
+    let telling = Telling {
+        pack,
+        case,
+        walk,
+        last,
+        asked,
+        turns,
+    };
+    let by_id = by_id(pack, case, last);
     let matters: Vec<EndMatter> = page
         .matters
         .iter()
         .filter_map(|matter| telling.matter(matter, &by_id))
         .collect();
     let recorded = if matters.is_empty() {
-        telling.recorded()
+        recorded(last).into_iter().map(|one| telling.recorded(one)).collect()
     } else {
         Vec::new()
     };
     End {
-        asks: asks(&page.matters, last),
+        asks: telling.asks(&page.matters, &by_id),
         matters,
         recorded,
+        engineer: telling.engineer(),
+        also: telling.also(&page),
         notices: page
             .notices
             .iter()
             .map(|notice| format!("{} {}", sentence(&notice.title), notice.says.join(" ")))
             .collect(),
+        readings: readings(&page),
+        not_seen: telling.not_seen(&page),
         changes: telling.changes(),
+        rests_on: vec![plain::rests_on(&page.policy), asked_for()],
     }
 }
 
-/// The most that is asked for, and whether that takes an engineer.
-fn asks(matters: &[Matter], last: &Outcome) -> Vec<String> {
-    let engineer: Vec<String> = matters
-        .iter()
-        .filter(|matter| matches!(matter.action, "refer" | "promptly"))
-        .map(|matter| matter.title.clone())
-        .collect();
-    let most = format!("The most that anything asks for: {}.", action_name(last.action.name()));
-    let who = if !engineer.is_empty() {
-        format!("An engineer is asked to look at: {}.", listed(&engineer))
-    } else if last.action >= Action::Refer {
-        "An engineer is asked to look at what was noticed besides.".into()
-    } else {
-        "No engineer is asked for.".into()
-    };
-    vec![most, who]
+/// What can be asked for.
+fn asked_for() -> String {
+    format!("What something asks for. {}", plain::ladder())
 }
 
-/// Where a conclusion stands, in words and in a number.
-fn stands(one: &Conclusion) -> String {
-    let support = super::said::support_words(one.support);
-    format!(
-        "{support} ({}; {})",
-        odds_in_words(one.chance),
-        short_chance(one.chance)
-    )
+/// What was computed from readings and not weighed, with what must be said of it.
+fn readings(page: &Page) -> Vec<String> {
+    let mut said: Vec<String> = Vec::new();
+    for sheet in &page.readings {
+        let unweighed = |one: &&crate::page::ComputedNumber| {
+            one.sighting.is_none() && one.context.is_none() && !one.notes.is_empty()
+        };
+        let name = capital(&format!("{} {}", sheet.kind, sheet.id));
+        let lines = sheet.numbers.iter().filter(unweighed).map(plain::not_weighed);
+        said.extend(
+            lines
+                .chain(sheet.notes.iter().cloned())
+                .map(|line| format!("{name}. {line}")),
+        );
+    }
+    said
 }
 
 struct Telling<'a> {
@@ -136,184 +138,209 @@ struct Telling<'a> {
     case: &'a Case,
     walk: &'a Walk,
     last: &'a Outcome,
+    asked: &'a [Asked],
+    turns: Turns,
 }
 
 impl Telling<'_> {
+    fn title(&self, about: About) -> String {
+        conclusions::title_and_place(self.pack, self.case, about)
+    }
+
+    fn of(&self, about: About) -> Option<&Conclusion> {
+        self.last.conclusions.iter().find(|one| one.about == about)
+    }
+
+    /// The most that is asked for, and whether that takes an engineer.
+    fn asks(&self, all: &[Matter], by_id: &BTreeMap<String, About>) -> Vec<String> {
+        let engineer: Vec<String> = all
+            .iter()
+            .filter(|matter| matches!(matter.action, "refer" | "promptly"))
+            .map(|matter| {
+                let [lead, second] = [0, 1].map(|at| matter.conclusions.get(at).and_then(|id| by_id.get(id)).copied());
+                match (lead, second) {
+                    (Some(About::Family(_)), Some(member)) => {
+                        format!("{} (likeliest within it: {})", matter.title, self.title(member))
+                    }
+                    _ => matter.title.clone(),
+                }
+            })
+            .collect();
+        let most = format!(
+            "The most that anything asks for: {}.",
+            action_name(self.last.action.name())
+        );
+        let who = if !engineer.is_empty() {
+            format!(
+                "An engineer is asked to look at the signs consistent with: {}.",
+                engineer.join("; ")
+            )
+        } else if self.last.action >= Action::Refer {
+            "An engineer is asked to look at what was noticed besides.".into()
+        } else {
+            "No engineer is asked for.".into()
+        };
+        vec![most, who]
+    }
+
     fn matter(&self, matter: &Matter, by_id: &BTreeMap<String, About>) -> Option<EndMatter> {
-        let lead = *by_id.get(matter.conclusions.first()?)?;
-        let one = self.last.conclusions.iter().find(|one| one.about == lead)?;
         let own: Vec<About> = matter
             .conclusions
             .iter()
             .filter_map(|id| by_id.get(id))
             .copied()
             .collect();
+        let lead = self.of(*own.first()?)?;
+        let within: Vec<&Conclusion> = own.iter().skip(1).filter_map(|about| self.of(*about)).collect();
+        let named = |one: &&Conclusion| format!("{}: {}", self.title(one.about), stands(one));
+        let member = match lead.about {
+            About::Family(_) => within.first().copied(),
+            About::Mechanism { .. } => None,
+        };
         Some(EndMatter {
             title: capital(&matter.title),
             asks: action_name(matter.action),
-            stands: stands(one),
-            within: self.within(&own),
-            carried: self.did(lead, true),
-            against: self.did(lead, false),
-            rivals: self.rivals(&own, &matter.seen),
-            mind_changers: matter.mind_changers.clone(),
+            within: within.iter().take(MOST).map(named).collect(),
+            member: member.map(|one| (named(&one), self.reckoned(one, &[]))),
             todo: matter.todo.clone(),
+            ..self.one(lead, &own)
         })
     }
 
-    /// The causes that what was seen speaks for most, which ask for no more than to be kept on record.
-    fn recorded(&self) -> Vec<EndMatter> {
-        let reached = bearing::Reached::new(self.pack, self.case);
-        let mut all: Vec<&Conclusion> = self.last.conclusions.iter().collect();
-        // Supported, or raised by something seen though the rest took it back.
-        let raised = |about: About| {
-            self.did(about, true)
-                .first()
-                .is_some_and(|most| most.decibans >= RAISED)
-        };
-        all.retain(|one| (one.support >= Support::Some && one.weight > 0.0) || raised(one.about));
-        all.sort_by(|a, b| b.chance.total_cmp(&a.chance));
-        let told = all.into_iter().filter_map(|one| {
-            let About::Mechanism { mechanism, at } = one.about else {
-                return None;
-            };
-            let signs = reached.by(mechanism, at);
-            let bears = |reading: &&Reading| reading.shows() && signs.contains_key(&(reading.clue, reading.at));
-            let seen: Vec<String> = self
-                .last
-                .readings
-                .iter()
-                .filter(bears)
-                .map(|one| one.sighting.clone())
-                .collect();
-            Some(EndMatter {
-                title: capital(&conclusions::title_and_place(self.pack, self.case, one.about)),
-                asks: action_name(one.action.name()),
-                stands: stands(one),
-                within: Vec::new(),
-                carried: self.did(one.about, true),
-                against: self.did(one.about, false),
-                rivals: self.rivals(&[one.about], &seen),
-                mind_changers: self.pack[mechanism]
-                    .mind_changers
-                    .iter()
-                    .map(|one| one.says.clone())
-                    .collect(),
-                todo: Vec::new(),
-            })
-        });
-        told.take(MOST_RECORDED).collect()
+    fn recorded(&self, one: &Conclusion) -> EndMatter {
+        self.one(one, &[one.about])
     }
 
-    /// The conclusions of a matter behind the leading one.
-    fn within(&self, own: &[About]) -> Vec<String> {
-        let of = |about: &About| self.last.conclusions.iter().find(|one| one.about == *about);
-        own.iter()
-            .skip(1)
-            .filter_map(of)
-            .take(MOST)
+    /// A conclusion, with those that are gathered in it.
+    fn one(&self, one: &Conclusion, own: &[About]) -> EndMatter {
+        let asked = self.asked.iter().find(|asked| asked.margins.about == one.about);
+        let (page, kept) = asked
+            .map(|asked| asked_of(self.pack, self.case, self.last, asked))
+            .unzip();
+        let named = |id: &str| self.turns.one(id);
+        let rivals = page.as_ref().map(|page| {
+            let rival = |one| {
+                let told = says::rival(one, &named);
+                let lines = match told.apart.is_empty() {
+                    true => vec![says::NONE_APART.to_string()],
+                    false => told.apart,
+                };
+                (told.head, lines.into_iter().chain(told.look).collect())
+            };
+            page.rivals.iter().map(rival).collect()
+        });
+        let mut change = EndChange::default();
+        for about in own.iter().take(MOST) {
+            let changers = matters::changers(self.pack, self.case, self.last, *about);
+            if !changers.is_empty() {
+                let whose = if own.len() > 1 {
+                    format!(" (for {})", self.title(*about))
+                } else {
+                    String::new()
+                };
+                change.less.push(format!("If found: {}{whose}.", changers.join("; ")));
+            }
+        }
+        if let Some(page) = &page {
+            let told = says::change(page, &named);
+            for (up, line) in told.readings {
+                if up { &mut change.more } else { &mut change.less }.push(line);
+            }
+            change.sightings = match (page.readings.is_empty(), told.more) {
+                (true, _) => Some(says::NO_SIGHTING.into()),
+                (false, 0) => None,
+                (false, more) => Some(format!(
+                    "{more} more changes of one sighting would change its support or its action."
+                )),
+            };
+            let missing = self.raising(kept.as_ref(), one);
+            change.more.extend(says::missing(&missing, page.now.chance));
+            (change.head, change.numbers, change.ends) = (told.head, told.numbers, told.ends);
+        }
+        EndMatter {
+            title: capital(&self.title(one.about)),
+            asks: action_name(one.action.name()),
+            stands: stands(one),
+            says: conclusions::says(self.pack, self.case, self.last, one, false),
+            within: Vec::new(),
+            reckoned: self.reckoned(one, page.as_ref().map_or(&[], |page| &page.rivals)),
+            member: None,
+            rivals,
+            taken: kept.as_ref().map(|kept| says::taken(kept, &named)).unwrap_or_default(),
+            kept_down: page
+                .and_then(|page| page.kept_down)
+                .map(|kept| says::against(&kept, &named))
+                .unwrap_or_default(),
+            change,
+            todo: Vec::new(),
+        }
+    }
+
+    /// Looks that nobody made and that would raise a conclusion by as much as a deciban.
+    fn raising(&self, kept: Option<&KeptDown>, one: &Conclusion) -> Vec<MissingSays> {
+        let would = |found: f64| {
+            decibans(found) - decibans(one.chance) >= SOME && short_chance(found) != short_chance(one.chance)
+        };
+        let missing = kept.iter().flat_map(|kept| &kept.missing);
+        missing
+            .filter(|look| look.if_found.is_some_and(would))
+            .cloned()
+            .collect()
+    }
+
+    fn reckoned(&self, one: &Conclusion, rivals: &[RivalSays]) -> Reckoned {
+        reckoned(self.pack, self.case, self.last, one, rivals, &self.turns)
+    }
+
+    /// Groups that would ask for an engineer if they were supported, where none is asked for.
+    fn engineer(&self) -> Vec<String> {
+        if self.last.action >= Action::Refer {
+            return Vec::new();
+        }
+        let asks = |one: &&Conclusion| match one.about {
+            About::Family(family) => self.pack[family]
+                .consequence
+                .and_then(|at| self.pack.policy.consequences.get(at))
+                .is_some_and(|row| row.action(Support::Strong) >= Action::Refer),
+            About::Mechanism { .. } => false,
+        };
+        self.last
+            .conclusions
+            .iter()
+            .filter(asks)
             .map(|one| {
-                let title = conclusions::title_and_place(self.pack, self.case, one.about);
-                format!("{title} ({})", short_chance(one.chance))
+                let mut told = self.reckoned(one, &[]);
+                told.against.truncate(1);
+                let against: String = told.against.iter().map(|line| format!(" {line}")).collect();
+                sentence(&format!(
+                    "{}: {}.{against}",
+                    capital(&self.title(one.about)),
+                    stands(one)
+                ))
             })
             .collect()
     }
 
-    /// The sightings that moved a conclusion most, up or down.
-    fn did(&self, about: About, up: bool) -> Vec<EndStep> {
-        let mut did: Vec<EndStep> = self
-            .walk
-            .steps
+    /// What was seen and is no sign of a matter.
+    fn also(&self, page: &Page) -> Vec<String> {
+        let told = |id: &String| page.matters.iter().any(|matter| matter.seen.contains(id));
+        page.sightings
             .iter()
-            .zip(1..)
-            .filter_map(|(step, turn)| {
-                let moved = step.moved.iter().find(|one| one.about == about)?;
-                ((moved.weight > 0.0) == up).then(|| EndStep {
-                    step: turn,
-                    says: self.says(step),
-                    decibans: moved.weight,
-                })
+            .filter(|one| one.shows && !told(&one.id))
+            .map(|one| {
+                let says = plain::in_full(one);
+                let says = says.trim_end_matches(&format!("[{}]", one.id)).trim_end();
+                format!("{says}{}", self.turns.one(&one.id))
             })
-            .collect();
-        did.sort_by(|a, b| b.decibans.abs().total_cmp(&a.decibans.abs()));
-        did.truncate(MOST);
-        did
+            .collect()
     }
 
-    fn says(&self, step: &WalkStep) -> String {
-        let reading = step.outcome.readings.iter().find(|one| one.sighting == step.sighting);
-        reading.map_or_else(String::new, |reading| {
-            sightings::in_one_phrase(self.pack, self.case, &[reading])
-        })
-    }
-
-    /// Causes that stood out once, could have left a sign of the matter, and fell by half at least.
-    fn rivals(&self, own: &[About], seen: &[String]) -> Vec<(String, String)> {
-        let signs: BTreeSet<bearing::Sign> = self
-            .last
-            .readings
+    fn not_seen(&self, page: &Page) -> Vec<String> {
+        page.sightings
             .iter()
-            .filter(|reading| seen.contains(&reading.sighting))
-            .map(|reading| (reading.clue, reading.at))
-            .collect();
-        let reached = bearing::Reached::new(self.pack, self.case);
-        let mut fell: Vec<(f64, (String, String))> = Vec::new();
-        for one in &self.last.conclusions {
-            let About::Mechanism { mechanism, at } = one.about else {
-                continue;
-            };
-            if own.contains(&one.about) {
-                continue;
-            }
-            let chances: Vec<f64> = std::iter::once(&self.walk.start)
-                .chain(self.walk.steps.iter().map(|step| &step.outcome))
-                .filter_map(|outcome| outcome.conclusions.iter().find(|other| other.about == one.about))
-                .map(|other| other.chance)
-                .collect();
-            let Some((high, peak)) = chances
-                .iter()
-                .enumerate()
-                .max_by(|a, b| a.1.total_cmp(b.1).then(b.0.cmp(&a.0)))
-            else {
-                continue;
-            };
-            let stood_out = *peak >= self.pack.policy.bounds.some && one.chance <= peak / 2.0;
-            if stood_out && reached.by(mechanism, at).keys().any(|sign| signs.contains(sign)) {
-                let title = capital(&conclusions::title_and_place(self.pack, self.case, one.about));
-                fell.push((
-                    peak - one.chance,
-                    (title, self.rival(one.about, (high, *peak), one.chance)),
-                ));
-            }
-        }
-        fell.sort_by(|a, b| b.0.total_cmp(&a.0));
-        fell.into_iter().take(MOST).map(|(_, says)| says).collect()
-    }
-
-    fn rival(&self, about: About, (high, peak): (usize, f64), chance: f64) -> String {
-        let after = match high {
-            0 => "before any sighting".into(),
-            turn => format!("after sighting {turn}"),
-        };
-        let down = self.walk.steps.iter().zip(1..).skip(high).filter_map(|(step, turn)| {
-            let moved = step.moved.iter().find(|one| one.about == about)?;
-            Some((moved.weight, turn, self.says(step)))
-        });
-        let most = down
-            .min_by(|a, b| a.0.total_cmp(&b.0))
-            .filter(|(weight, ..)| *weight < 0.0)
-            .map(|(weight, turn, says)| {
-                format!(
-                    " It fell most at sighting {turn}, {says}: {}.",
-                    crate::steps::times(weight)
-                )
-            })
-            .unwrap_or_default();
-        format!(
-            "{} {after}, {} at the end.{most}",
-            short_chance(peak),
-            short_chance(chance)
-        )
+            .filter(|one| one.used == "not_reached" || one.used == "hidden")
+            .map(|one| sentence(&format!("{}{}", plain::not_reached(one), self.turns.one(&one.id))))
+            .collect()
     }
 
     /// What the last pass changed against the one before it.
@@ -323,6 +350,19 @@ impl Telling<'_> {
         let changes = crate::changes::changes(self.pack, self.case, &before.outcome, self.last);
         let pass = self.case.passes.get(before.pass)?;
         let name = pass.title.as_deref().map_or_else(|| pass.id.clone(), clean);
-        Some((name, changes.moved.iter().map(crate::plain::moved_text).collect()))
+        let moved = |moved: &Moved| {
+            let one = self
+                .last
+                .conclusions
+                .iter()
+                .find(|one| conclusions::id(self.pack, self.case, one.about) == moved.conclusion);
+            let prior = one.map_or(0.0, |one| one.prior);
+            plain::moved_by(
+                moved,
+                &|stood| stood_words(stood.support, prior, stood.chance),
+                &|ids| self.turns.all(ids),
+            )
+        };
+        Some((name, changes.moved.iter().map(moved).collect()))
     }
 }

@@ -41,13 +41,19 @@
   const counted = (count, one, many) => count === 1 ? "1 " + one : count + " " + many;
   const name = belief => belief.title + (belief.group ? " (a group)" : "");
 
-  // One row for each belief; `before` is the state it is compared with.
-  const rows = (body, now, before) => {
+  // What a belief asks for; a group that asks for nothing by itself points to its causes.
+  const asks = (state, i) => state.actions[i] === 0 && lesson.beliefs[i].causes.some(cause => state.actions[cause] > 0)
+    ? "nothing by itself: see its causes" : lesson.actions[state.actions[i]];
+  const mostOf = state => lesson.actions[state.most] + (state.who.length ? ", for " + state.who.slice(0, 3).join("; ")
+    + (state.who.length > 3 ? "; and " + (state.who.length - 3) + " more" : "") : "");
+  // One row for each belief; `before` is the state it is compared with. Where a step told how much it moved, that is it.
+  const rows = (body, now, before, step) => {
     body.replaceChildren();
     lesson.beliefs.forEach((belief, i) => {
       const row = make("tr");
       const [p, was] = [now.chances[i], before ? before.chances[i] : null];
-      const weight = was === null || was === p ? 0 : decibans(p) - decibans(was);
+      const told = step ? step.moved.find(one => one.belief === i) : null;
+      const weight = step ? (told ? told.decibans : 0) : was === null || was === p ? 0 : decibans(p) - decibans(was);
       const moved = Number.isFinite(weight) && Math.abs(weight) >= 1;
       if (moved) row.className = "moved";
       const title = make("th", belief.title, { scope: "row" });
@@ -68,7 +74,7 @@
       const by = !moved ? "–" : (weight > 0 ? "▲ up, " : "▼ down, ") + amount(weight);
       row.append(make("td", by, { "data-name": "Moved" }));
       row.append(make("td", lesson.supports[now.supports[i]], { "data-name": "Where it stands" }));
-      row.append(make("td", lesson.actions[now.actions[i]], { "data-name": "Asks for" }));
+      row.append(make("td", asks(now, i), { "data-name": "Asks for" }));
       body.append(row);
     });
   };
@@ -79,7 +85,7 @@
     for (const told of step.moved) {
       const item = make("li");
       const details = make("details");
-      details.open = told === step.moved[0] || step.moved.length < 4;
+      details.open = true;
       details.append(make("summary", name(lesson.beliefs[told.belief]) + ": " + amount(told.decibans)));
       const hops = make("ol");
       for (const line of told.by) hops.append(make("li", line));
@@ -128,19 +134,36 @@
     const only = $("only-moved").checked && at > 0;
     $("beliefs").classList.toggle("only-moved", only);
     $("table").hidden = only && !some;
-    $("moved-none").textContent = at === 0 || some ? "" : "It moved nothing in the table by as much as a deciban."
+    $("moved-none").textContent = at === 0 || some ? "" : "Beside the sightings before it, it moved nothing in the table by as much as a deciban."
       + (only ? " To see where everything stands, untick “Show only what moved”." : "");
   };
   const revealed = step => {
     const [now, before] = [state(at), at === 0 ? null : state(at - 1)];
-    rows($("beliefs"), now, before);
+    rows($("beliefs"), now, before, step);
     onlyMoved();
+    $("asides").replaceChildren(...(step ? step.asides : []).map(line => make("li", line)));
     asked(now, before);
     because(step || { moved: [] });
     const others = step ? step.others : [];
-    folded("others", others.map(([title, weight]) => title + ": " + amount(weight)), counted(others.length, "conclusion that is not in the table moved, too", "conclusions that are not in the table moved, too"));
+    folded("others", others.map(([title, weight]) => title + ": " + amount(weight)), counted(others.length, "conclusion that is not in the table moved, too", "conclusions that are not in the table moved, too")
+      + ": the table has those that ask for something at the end or moved most on the way");
     folded("notices", now.notices, counted(now.notices.length, "limit or hazard noticed so far", "limits or hazards noticed so far"));
-    $("most").textContent = "The most that anything asks for now: " + lesson.actions[now.most] + ".";
+    $("most").textContent = "The most that anything asks for now: " + mostOf(now) + ".";
+  };
+  // The next sighting that moved something shown; the end where there is none.
+  const nextMoved = () => {
+    const next = lesson.steps.findIndex((step, i) => i >= at && step.moved.length > 0);
+    return next < 0 ? last() + 1 : next + 1;
+  };
+  // Where the cause that is guessed about stood before this sighting: the guess starts from there.
+  const stood = () => {
+    const i = Number($("question").value);
+    const before = state(at - 1);
+    $("stood").textContent = "Before this sighting: " + short(before.chances[i]) + ", " + lesson.supports[before.supports[i]] + "; asks for: " + asks(before, i) + ".";
+    $("chance").value = Math.round(100 * before.chances[i]);
+    $("chance-said").textContent = $("chance").value + " in 100";
+    $("support").value = before.supports[i];
+    $("action").value = before.actions[i];
   };
   const show = () => {
     const atEnd = at > last();
@@ -167,11 +190,14 @@
     }
     $("says").textContent = step ? step.says : "Nothing has been looked at yet: these are the shares of such houses, with the facts of this one.";
     $("pass").textContent = step ? WHAT[step.kind] + " Pass: " + step.pass + ". In the drawing: "
-      + (step.mark || "no mark, a later sighting stands in its place") + ". In the case: " + step.sighting + "." : "";
+      + (step.mark || "no mark, a later sighting stands in its place") + ". Its name in the case file: " + step.sighting + "." : "";
     $("guessing").hidden = !waits;
     $("reveal").hidden = waits;
     places(step);
+    $("first").textContent = waits ? "Your guess comes first, then Forward goes on." : "";
+    $("next-moved").disabled = waits || nextMoved() > last();
     if (waits) {
+      stood();
       $("aloud").textContent = where + ". " + $("says").textContent + " Your guess comes first.";
       return;
     }
@@ -251,7 +277,7 @@
     rows($("supposed"), now, end);
     $("supposed").classList.toggle("only-moved", off.length > 0 && !!$("supposed").querySelector(".moved"));
     $("suppose-most").textContent = (off.length ? "Then the most that anything asks for: " : "As it stands, the most that anything asks for: ")
-      + lesson.actions[now.most] + (off.length && now.most !== end.most ? " (it was: " + lesson.actions[end.most] + ")." : ".");
+      + mostOf(now) + (off.length && now.most !== end.most ? " (it was: " + lesson.actions[end.most] + ")." : ".");
     for (const old of document.querySelectorAll("#suppose .result")) old.remove();
     $("supposed-table").hidden = !off.length;
     if (!off.length) return;
@@ -260,9 +286,11 @@
       .filter(one => Number.isFinite(one.weight) && Math.abs(one.weight) >= 1).sort((a, b) => Math.abs(b.weight) - Math.abs(a.weight)).slice(0, 3);
     const told = most.map(({ i }) => name(lesson.beliefs[i]) + ": " + short(end.chances[i]) + " to " + short(now.chances[i]) + ".").join(" ");
     const limit = off.length === 2 ? " Two changes at a time are the most: put one back to try another."
-      : boxes.some(box => box.disabled) ? " The greyed boxes can not be changed together with this one." : "";
+      : boxes.some(box => box.disabled) ? " The greyed boxes were not weighed together with this one: pairs are weighed of the first signs seen only." : "";
+    const freed = off.flatMap(i => lesson.suppose[i].frees);
+    const frees = freed.length ? " With it away, " + freed.join("; ") + " is weighed by itself, which it was not before." : "";
     const box = boxes.find(one => Number(one.value) === off[off.length - 1]);
-    box.closest("li").append(make("p", (told || "That moves nothing in the table by as much as a deciban.") + " " + $("suppose-most").textContent + limit, { class: "result note" }));
+    box.closest("li").append(make("p", (told || "That moves nothing in the table by as much as a deciban.") + " " + $("suppose-most").textContent + frees + limit, { class: "result note" }));
   };
   const supposeList = () => {
     off = [];
@@ -293,7 +321,6 @@
     $("question").replaceChildren(...lesson.beliefs.map((belief, i) => make("option", name(belief), { value: i })));
     $("support").replaceChildren(...lesson.supports.map((name, i) => make("option", name, { value: i })));
     $("action").replaceChildren(...lesson.actions.map((name, i) => make("option", name, { value: i })));
-    $("support").value = Math.max(0, lesson.supports.findIndex(name => name.startsWith("about as likely")));
     $("verdict").textContent = "";
     supposeList();
     show();
@@ -301,6 +328,8 @@
 
   $("back").addEventListener("click", () => go(at - 1));
   $("forward").addEventListener("click", () => go(at + 1));
+  $("next-moved").addEventListener("click", () => go(nextMoved()));
+  $("question").addEventListener("change", stood);
   $("at").addEventListener("input", event => go(Number(event.target.value)));
   $("guess-first").addEventListener("change", () => { shown = at; $("verdict").textContent = ""; show(); });
   $("only-moved").addEventListener("change", onlyMoved);
@@ -311,7 +340,7 @@
   const cases = $("cases");
   if (cases) cases.addEventListener("change", () => open(Number(cases.value)));
   document.addEventListener("keydown", event => {
-    if (event.target.closest("input, select, textarea, summary") || event.ctrlKey || event.metaKey || event.altKey) return;
+    if (event.target.closest("input:not([type=checkbox]), select, textarea, summary") || event.ctrlKey || event.metaKey || event.altKey) return;
     const to = { ArrowRight: at + 1, ArrowLeft: at - 1, Home: 0, End: last() + 1 }[event.key];
     if (to === undefined) return;
     event.preventDefault();

@@ -2,7 +2,7 @@
 
 use wythe_case::{Case, Sighting};
 use wythe_engine::{Carried, Conclusion, Decided, Hop, Moved, WalkStep};
-use wythe_pack::{ClueIx, Node, Pack, Support};
+use wythe_pack::{Action, ClueIx, Node, Pack, Support};
 
 use crate::build::{conclusions, sightings, source_title};
 use crate::number::{odds_in_words, short_chance};
@@ -13,12 +13,52 @@ pub(super) struct Said<'a> {
     pub case: &'a Case,
 }
 
-/// Support in words, beside a column that says what one sighting moved.
-pub(super) fn support_words(support: Support) -> &'static str {
+/// Words for where something stands, beside a column that says what one sighting moved: each support from the least, then
+/// what is said of a conclusion that the signs lowered.
+pub(super) fn all_words() -> Vec<&'static str> {
+    let supports = Support::ALL.iter().map(|support| support_words(*support));
+    supports.chain([0.0, 1.0].map(conclusions::less_likely)).collect()
+}
+
+/// Where a conclusion stands, as an index into those words; `moved` is false before any sighting.
+pub(super) fn word_of(one: &Conclusion, moved: bool) -> usize {
+    if !moved {
+        return Support::NotMoved as usize;
+    }
+    if !conclusions::lowered(one) {
+        return one.support as usize;
+    }
+    Support::ALL.len() + usize::from(one.chance >= 0.5)
+}
+
+fn support_words(support: Support) -> &'static str {
     match support {
-        Support::NotMoved => "about as likely as on any such house",
+        Support::NotMoved => "not moved: about as likely as on any house like this",
         other => conclusions::support_words(other),
     }
+}
+
+fn words_for(support: Support, prior: f64, chance: f64) -> &'static str {
+    if support >= Support::Slight && chance < prior {
+        conclusions::less_likely(chance)
+    } else {
+        support_words(support)
+    }
+}
+
+/// Where a conclusion stands, in words and in a number.
+pub(super) fn stands(one: &Conclusion) -> String {
+    let words = words_for(one.support, one.prior, one.chance);
+    format!("{words} ({}; {})", odds_in_words(one.chance), short_chance(one.chance))
+}
+
+/// The words for a support by its name.
+pub(super) fn stood_words(support: &str, prior: f64, chance: Option<f64>) -> String {
+    let known = Support::ALL.into_iter().find(|one| one.name() == support);
+    known.map_or_else(
+        || support.to_owned(),
+        |known| words_for(known, prior, chance.unwrap_or(prior)).to_owned(),
+    )
 }
 
 impl Said<'_> {
@@ -40,16 +80,20 @@ impl Said<'_> {
     /// How a step moved a conclusion: the chain of rules from the sign up, one line a hop, or what accounts for it.
     pub fn by(&self, step: &WalkStep, one: &Moved) -> Vec<String> {
         match &one.by {
-            Carried::Chain(hops) => hops.iter().rev().map(|hop| self.hop(hop)).collect(),
+            Carried::Chain(hops) => {
+                let own = step.outcome.readings.iter().find(|one| one.sighting == step.sighting);
+                let there = own.is_none_or(|reading| reading.shows());
+                hops.iter().rev().map(|hop| self.hop(hop, there)).collect()
+            }
             Carried::Rival { rival, over } => {
                 let rival = conclusions::title_and_place(self.pack, self.case, *rival);
                 let over = step.outcome.readings.get(*over);
                 let over = over.map(|over| sightings::in_one_phrase(self.pack, self.case, &[over]));
                 let over = over.unwrap_or_else(|| "the same sign".into());
                 vec![capital(&if one.weight < 0.0 {
-                    format!("{rival} rose, and could leave {over} as well: less is left for this to account for.")
+                    format!("{rival} rose, and {over} goes with it as well: less is left for this to account for.")
                 } else {
-                    format!("{rival} fell, and could have left {over}: more is left for this to account for.")
+                    format!("{rival} fell, and {over} goes with it as well: more is left for this to account for.")
                 })]
             }
             Carried::Together => vec![
@@ -58,8 +102,9 @@ impl Said<'_> {
         }
     }
 
-    /// A rule of a chain: what leaves the sign, how often, why, and by what source.
-    fn hop(&self, hop: &Hop) -> String {
+    /// A rule of a chain: what leaves the sign, how often, why, and by what source. Of a sign that was not there, what would
+    /// have left it.
+    fn hop(&self, hop: &Hop, there: bool) -> String {
         let (title, hidden) = match hop.rule.from {
             Node::Mechanism(at) => (&self.pack[at].title, ""),
             Node::Response(at) => (&self.pack[at].title, ", which is not seen itself,"),
@@ -69,10 +114,14 @@ impl Said<'_> {
         let Some(link) = self.pack.links(hop.rule.from).get(hop.rule.link) else {
             return sentence(&cause);
         };
-        let leaves = match link.effect {
-            Node::Clue(_) => "leaves this sign",
-            _ => "leads to that",
+        let sign = matches!(link.effect, Node::Clue(_));
+        let goes = match (link.effect, there) {
+            (Node::Clue(_), true) => "goes with this sign".into(),
+            (Node::Clue(clue), false) => format!("would go with {}", self.pack[clue].says),
+            (_, true) => "leads to that".into(),
+            (_, false) => "would lead to that".to_string(),
         };
+        let none = if sign && !there { "; there was none" } else { "" };
         let often = odds_in_words(hop.chance);
         let sources: Vec<String> = link.sources.iter().map(|at| source_title(&self.pack[*at])).collect();
         let source = if sources.is_empty() {
@@ -81,7 +130,7 @@ impl Said<'_> {
             format!(" Source: {}.", listed(&sources))
         };
         format!(
-            "{cause}{hidden} {leaves} {often} times ({}). {}{source}",
+            "{cause}{hidden} {goes} {often} times ({}){none}. {}{source}",
             short_chance(hop.chance),
             sentence(&link.reason)
         )
@@ -90,9 +139,17 @@ impl Said<'_> {
     /// Why a conclusion asks for what it asks for.
     pub fn why(&self, one: &Conclusion) -> String {
         match one.decided {
+            Decided::Support if one.support == Support::NotMoved && one.action == Action::Record => {
+                "nothing seen has moved it much, so it is only kept on record".into()
+            }
+            Decided::Support if conclusions::lowered(one) => format!(
+                "that is what a chance of {} asks for here, though the signs made it {}",
+                short_chance(one.chance),
+                conclusions::less_likely(one.chance)
+            ),
             Decided::Support => format!("that is what {} asks for here", support_noun(one.support)),
             Decided::CostRatio => format!(
-                "a miss is taken to cost {} needless visits, so a visit is asked for from a chance of {:.2} on",
+                "the policy of these rules takes a missed case to cost as much as {} needless visits, so a visit is asked for from a chance of {:.2} on",
                 self.pack.policy.referral.miss_costs,
                 self.pack.policy.referral.bound()
             ),
@@ -107,7 +164,7 @@ impl Said<'_> {
                 )
             }
             Decided::NoLookLeft => {
-                "the signs come from few kinds or parts of the house, and no look is left that could back them up, so it does not wait for one".into()
+                "the signs come from few kinds or parts of the house, and no look still open would add a sign of another kind, so it does not wait for one".into()
             }
         }
     }
@@ -136,7 +193,7 @@ impl Said<'_> {
 fn support_noun(support: Support) -> &'static str {
     match support {
         Support::CannotTell => "a visit that cannot tell",
-        Support::NotMoved => "a chance that no sign has moved much",
+        Support::NotMoved => "a chance that nothing seen has moved much",
         Support::SpokenAgainst => "a cause that is spoken against",
         other => conclusions::support_words(other),
     }

@@ -1,10 +1,7 @@
 //! The end of a lesson as it stands in the page: as text, for every reader.
 
-use std::collections::BTreeMap;
-
-use super::{EndMatter, EndStep, Lesson};
-use crate::phrase::capital;
-use crate::steps::{in_decibans, times};
+use super::{EndChange, EndMatter, Lesson, Reckoned};
+use crate::asked::says;
 use crate::svg::escaped;
 
 /// What a lesson came to.
@@ -12,9 +9,8 @@ pub(super) fn summary(lesson: &Lesson) -> String {
     let end = &lesson.end;
     let mut out = format!("<div class=\"ending\" data-case=\"{}\">", escaped(&lesson.case));
     out.push_str(&format!("<p class=\"asks\">{}</p>", escaped(&end.asks.join(" "))));
-    let mut told: BTreeMap<&str, usize> = BTreeMap::new();
     for (number, matter) in (1..).zip(&end.matters) {
-        out.push_str(&self::matter(number, matter, &mut told));
+        out.push_str(&self::matter(number, matter));
     }
     if end.matters.is_empty() {
         let most = if end.recorded.is_empty() {
@@ -26,12 +22,24 @@ pub(super) fn summary(lesson: &Lesson) -> String {
             "<p>No cause asks for more than to be kept on record.{most}</p>"
         ));
         for (number, matter) in (1..).zip(&end.recorded) {
-            out.push_str(&self::matter(number, matter, &mut told));
+            out.push_str(&self::matter(number, matter));
         }
     }
-    if !end.notices.is_empty() {
-        out.push_str("<h3>Noticed besides</h3>");
-        out.push_str(&list(&end.notices));
+    let sections = [
+        (
+            "Why no engineer is asked for: where what would ask for one stands",
+            &end.engineer,
+        ),
+        ("Noticed besides", &end.notices),
+        ("Also seen, and recorded", &end.also),
+        ("Could not be seen", &end.not_seen),
+        (
+            "Computed and not weighed, and what the readings cannot tell",
+            &end.readings,
+        ),
+    ];
+    for (head, items) in sections.iter().filter(|(_, items)| !items.is_empty()) {
+        out.push_str(&format!("<h3>{head}</h3>{}", list(items)));
     }
     if let Some((since, moved)) = &end.changes {
         out.push_str(&format!(
@@ -41,67 +49,98 @@ pub(super) fn summary(lesson: &Lesson) -> String {
         let none = ["Nothing moved to another support, and nothing asks for something else.".to_string()];
         out.push_str(&list(if moved.is_empty() { &none } else { moved }));
     }
+    out.push_str(&format!("<h3>What this rests on</h3>{}", list(&end.rests_on)));
     out.push_str("</div>");
     out
 }
 
-/// A matter. A rival that was told of before is named, with the number of the matter that told of it.
-fn matter<'m>(number: usize, matter: &'m EndMatter, told: &mut BTreeMap<&'m str, usize>) -> String {
+fn matter(number: usize, matter: &EndMatter) -> String {
     let mut out = format!(
-        "<section class=\"matter\"><h3>{number}. {}</h3><p>Stands at: {}. Asks for: {}.</p>",
+        "<section class=\"matter\"><h3>{number}. Signs consistent with: {}</h3><p>Stands at: {}. Asks for: {}.</p><p>{}</p>",
         escaped(&matter.title),
         escaped(&matter.stands),
-        escaped(matter.asks)
+        escaped(matter.asks),
+        escaped(&matter.says)
     );
-    let nothing = |what: &str| vec![format!("Nothing {what} it by as much as a deciban.")];
-    let did = |steps: &[EndStep], what: &str| match steps {
-        [] => nothing(what),
-        some => some.iter().map(step).collect(),
-    };
     if !matter.within.is_empty() {
         out.push_str(&format!("<p>Within it: {}.</p>", escaped(&matter.within.join("; "))));
     }
-    let rival = |(title, says): &'m (String, String)| match told.get(title.as_str()) {
-        Some(before) => format!("{title}: see {before}."),
-        None => {
-            told.insert(title, number);
-            format!("{title}: {says}")
-        }
-    };
-    let rivals = match matter.rivals.as_slice() {
-        [] => vec!["None that stood out on the way.".to_string()],
-        some => some.iter().map(rival).collect(),
-    };
-    let parts = [
-        ("What carried it", did(&matter.carried, "raised")),
-        ("What spoke against it", did(&matter.against, "lowered")),
-        ("Other causes of the same signs, and how they fell", rivals),
-        (
-            "What would change this",
-            matter
-                .mind_changers
-                .iter()
-                .map(|one| format!("{}.", capital(one)))
-                .collect(),
-        ),
-        ("What to do", matter.todo.clone()),
+    out.push_str(&reckoned(&matter.reckoned, "h4"));
+    if let Some((title, of)) = &matter.member {
+        out.push_str(&format!(
+            "<section class=\"member\"><h4>Within it, {}</h4>{}</section>",
+            escaped(title),
+            reckoned(of, "h5")
+        ));
+    }
+    let rest = [
+        ("Speaks against it beside all others", &matter.kept_down),
+        ("Accounted for by something else", &matter.taken),
     ];
-    for (head, items) in parts.iter().filter(|(_, items)| !items.is_empty()) {
-        out.push_str(&format!("<h4>{head}</h4>{}", list(items)));
+    for (head, lines) in rest.iter().filter(|(_, lines)| !lines.is_empty()) {
+        out.push_str(&format!("<h4>{head}</h4>{}", list(lines)));
+    }
+    out.push_str("<h4>What else could be behind these signs</h4>");
+    match &matter.rivals {
+        None => out.push_str("<p>That is too much to work out for a house as large as this one.</p>"),
+        Some(rivals) if rivals.is_empty() => out.push_str("<p>Nothing that was seen is a sign of it.</p>"),
+        Some(rivals) => {
+            // What the lines count is said once.
+            if number == 1 {
+                out.push_str(&format!("<p class=\"note\">{}</p>", says::RIVALS));
+            }
+            out.push_str("<ul>");
+            for (head, lines) in rivals {
+                out.push_str(&format!("<li>{}{}</li>", escaped(head), list(lines)));
+            }
+            out.push_str("</ul>");
+        }
+    }
+    out.push_str(&change(&matter.change));
+    if !matter.todo.is_empty() {
+        out.push_str(&format!("<h4>What to do</h4>{}", list(&matter.todo)));
     }
     out.push_str("</section>");
     out
 }
 
-/// `Sighting 17, a course that sags at the garage opening: odds about 19 times as large (13 decibans).`
-fn step(step: &EndStep) -> String {
-    format!(
-        "Sighting {}, {}: {} ({}).",
-        step.step,
-        step.says,
-        times(step.decibans),
-        in_decibans(step.decibans)
-    )
+/// How it is reckoned.
+fn reckoned(of: &Reckoned, head: &str) -> String {
+    let mut out = format!("<p class=\"note\">{}</p>", escaped(&of.begins));
+    let none = |what: &str| vec![format!("Nothing {what} it by as much as a deciban.")];
+    let or = |lines: &Vec<String>, what: &str| if lines.is_empty() { none(what) } else { lines.clone() };
+    let parts = [
+        ("What carried it", or(&of.carried, "raised")),
+        ("What spoke against it", or(&of.against, "lowered")),
+        ("Hardly moved it", of.little.clone()),
+    ];
+    for (title, lines) in parts.iter().filter(|(_, lines)| !lines.is_empty()) {
+        out.push_str(&format!("<{head}>{title}</{head}>{}", list(lines)));
+    }
+    out
+}
+
+fn change(change: &EndChange) -> String {
+    let mut out = "<h4>What would change this</h4>".to_string();
+    for (title, lines) in [
+        ("It would be less likely:", &change.less),
+        ("It would be more likely:", &change.more),
+    ] {
+        if !lines.is_empty() {
+            out.push_str(&format!("<p>{title}</p>{}", list(lines)));
+        }
+    }
+    if let Some(sightings) = &change.sightings {
+        out.push_str(&format!("<p>{}</p>", escaped(sightings)));
+    }
+    if !change.head.is_empty() {
+        out.push_str(&format!("<p>{}</p>", escaped(&change.head)));
+    }
+    let rest: Vec<String> = change.numbers.iter().chain(&change.ends).cloned().collect();
+    if !rest.is_empty() {
+        out.push_str(&list(&rest));
+    }
+    out
 }
 
 fn list(items: &[String]) -> String {

@@ -235,17 +235,20 @@ fn titles(sheet: &Sheet<'_>, ids: &[String]) -> Vec<String> {
 pub(super) fn reasons(sheet: &Sheet<'_>, ids: &[String]) -> Vec<String> {
     ids.iter()
         .filter_map(|id| sheet.sightings.get(id.as_str()))
-        .map(|one| {
-            let why = one.why.as_deref().unwrap_or(&one.detail);
-            let ask = if one.ask_access { "; ask for access" } else { "" };
-            let at = if one.at_words.is_empty() {
-                String::new()
-            } else {
-                format!(" {}", one.at_words)
-            };
-            format!("{}{at} ({why}{ask}) [{}]", one.title, one.id)
-        })
+        .map(|one| format!("{} [{}]", not_reached(one), one.id))
         .collect()
+}
+
+/// What could not be seen, where and why: `gap under the frieze at the west wall (locked gate; ask for access)`.
+pub(crate) fn not_reached(one: &Sighting) -> String {
+    let why = one.why.as_deref().unwrap_or(&one.detail);
+    let ask = if one.ask_access { "; ask for access" } else { "" };
+    let at = if one.at_words.is_empty() {
+        String::new()
+    } else {
+        format!(" {}", one.at_words)
+    };
+    format!("{}{at} ({why}{ask})", one.title)
 }
 
 fn place_first(sighting: &Sighting) -> String {

@@ -51,20 +51,22 @@ pub(super) fn readings(sheet: &Sheet<'_>, lines: &mut Lines) {
             lines.item(2, &format!("Computed too, and not weighed: {}.", plain.join("; ")));
         }
         for number in rest.iter().filter(|number| !number.notes.is_empty()) {
-            lines.item(
-                2,
-                &format!(
-                    "Not weighed: {}, {}. {}",
-                    number.title,
-                    number.both,
-                    number.notes.join(" ")
-                ),
-            );
+            lines.item(2, &not_weighed(number));
         }
         for note in &one.notes {
             lines.item(2, note);
         }
     }
+}
+
+/// A number that is not weighed, and why.
+pub(crate) fn not_weighed(number: &ComputedNumber) -> String {
+    format!(
+        "Not weighed: {}, {}. {}",
+        number.title,
+        number.both,
+        number.notes.join(" ")
+    )
 }
 
 /// `Survey floors, "Main floor" (floors.csv): 42 points, one good to ± 1.6 mm.`

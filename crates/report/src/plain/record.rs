@@ -3,7 +3,7 @@
 use super::Sheet;
 use super::matter::{in_full, look, reasons, title_and_place};
 use crate::number::short_chance;
-use crate::page::{Conclusion, Sighting};
+use crate::page::{Conclusion, Policy, Sighting};
 use crate::phrase::capital;
 use crate::wrap::Lines;
 
@@ -298,13 +298,7 @@ fn cautions(sheet: &Sheet<'_>, lines: &mut Lines) {
     for caution in &page.cautions {
         lines.item(0, caution);
     }
-    let [some, fair, strong] = page.policy.some_fair_strong;
-    lines.item(
-        0,
-        &format!(
-            "Support is slight under {some}, some from {some}, fair from {fair}, strong over {strong}. The numbers rest on published opinion and common practice, and are no surer than that."
-        ),
-    );
+    lines.item(0, &rests_on(&page.policy));
     lines.item(
         0,
         &format!(
@@ -312,4 +306,12 @@ fn cautions(sheet: &Sheet<'_>, lines: &mut Lines) {
             page.pack.id, page.pack.version, page.pack.title, page.pack.region
         ),
     );
+}
+
+/// Where each word of support begins, and what the numbers rest on.
+pub(crate) fn rests_on(policy: &Policy) -> String {
+    let [some, fair, strong] = policy.some_fair_strong;
+    format!(
+        "Support is slight under {some}, some from {some}, fair from {fair}, strong over {strong}. The numbers rest on published opinion and common practice, and are no surer than that."
+    )
 }

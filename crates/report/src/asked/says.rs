@@ -1,0 +1,219 @@
+//! What was asked of one conclusion, in sentences: the text of its reasons and the end of a lesson say the same.
+
+use std::collections::BTreeSet;
+
+use super::reasons::{ApartSays, AskedPage, GradeSays, KeptDown, MarginSays, MissingSays, ReadingSays, RivalSays};
+use crate::number::short_chance;
+use crate::phrase::{capital, words};
+use crate::plain::action_name;
+
+/// Most sightings told that tell two rivals apart.
+const APART: usize = 3;
+/// Most numbers of the pack told.
+const NUMBERS: usize = 3;
+/// Most of everything else.
+const MOST: usize = 4;
+/// Decibans under which a margin is called small: the odds of one number doubled or halved.
+const SMALL: f64 = 3.0;
+
+/// How a sighting is named behind what it says: ` [first.1]`, ` (sighting 17)`.
+pub(crate) type Named<'a> = &'a dyn Fn(&str) -> String;
+
+/// What the lines of a rival count.
+pub(crate) const RIVALS: &str = "In brackets: its chance if this conclusion does not hold. Then by how much this one is ahead of it, in decibans, and what each sighting adds to that, all others kept; plus is for this conclusion.";
+
+/// What is said where no single number changes anything.
+const NO_NUMBER: &str =
+    "No single number of the rules, its odds made ten times larger or smaller, changes the support or the action.";
+
+/// What is said where nothing tells two rivals apart.
+pub(crate) const NONE_APART: &str = "No sighting tells them apart by as much as a deciban.";
+
+/// What is said where no single sighting does.
+pub(crate) const NO_SIGHTING: &str =
+    "No single sighting, taken away or moved by one class, changes the support or the action.";
+
+pub(super) fn chance(value: Option<f64>) -> String {
+    value.map_or_else(|| "unknown".into(), short_chance)
+}
+
+/// A whole number of decibans with its sign.
+fn signed(value: Option<f64>) -> String {
+    match value {
+        None => "beyond number".into(),
+        Some(value) if value.round() == 0.0 => "0".into(),
+        Some(value) => format!("{value:+.0}"),
+    }
+}
+
+/// A rival.
+pub(crate) struct RivalTold {
+    /// Its title, its chance, and which of the two is ahead.
+    pub head: String,
+    /// What tells the two apart, most first.
+    pub apart: Vec<String>,
+    /// The look that would.
+    pub look: Option<String>,
+}
+
+pub(crate) fn rival(one: &RivalSays, named: Named<'_>) -> RivalTold {
+    let ahead = match one.ahead {
+        None => "One of the two is ruled out.".into(),
+        Some(ahead) if ahead.round() == 0.0 => "Neither is ahead.".into(),
+        Some(ahead) if ahead > 0.0 => format!("This one is ahead by {ahead:.0}."),
+        Some(ahead) => format!("It is ahead of this one by {:.0}.", -ahead),
+    };
+    let some = |apart: &&ApartSays| apart.decibans.is_none_or(|decibans| decibans.abs() >= 0.5);
+    let tells = |apart: &ApartSays| format!("{}: {}{}", signed(apart.decibans), apart.says, named(&apart.sighting));
+    let look = one.look.as_ref().filter(|look| look.decibans.unwrap_or(0.0) >= 0.1);
+    RivalTold {
+        head: format!("{} ({}). {ahead}", capital(&one.title), chance(one.without)),
+        apart: one.apart.iter().filter(some).take(APART).map(tells).collect(),
+        look: look.map(|look| {
+            format!(
+                "To tell them apart, look for: {} ({}; {:.1} decibans on average).",
+                look.title,
+                words(look.effort),
+                look.decibans.unwrap_or(0.0)
+            )
+        }),
+    }
+}
+
+/// What speaks against a conclusion beside all others.
+pub(crate) fn against(kept: &KeptDown, named: Named<'_>) -> Vec<String> {
+    let says = |one: &ApartSays| {
+        format!(
+            "{} speaks against it ({}){}.",
+            capital(&one.says),
+            signed(one.decibans),
+            named(&one.sighting)
+        )
+    };
+    kept.against.iter().take(MOST).map(says).collect()
+}
+
+/// Signs of a conclusion that something else accounts for.
+pub(crate) fn taken(kept: &KeptDown, named: Named<'_>) -> Vec<String> {
+    let says = |(one, by): &(ApartSays, String)| {
+        format!(
+            "{} could be a sign of it, but {by} accounts for it{}.",
+            capital(&one.says),
+            named(&one.sighting)
+        )
+    };
+    kept.taken.iter().take(MOST).map(says).collect()
+}
+
+/// Signs that nobody has looked for and that would raise a conclusion, which stands at `now`.
+pub(crate) fn missing(all: &[MissingSays], now: Option<f64>) -> Vec<String> {
+    // The place where it would tell most stands for a clue.
+    let mut told = BTreeSet::new();
+    let would = |one: &&MissingSays| one.if_found > one.if_none && told.insert(one.clue.clone());
+    all.iter()
+        .filter(would)
+        .take(MOST)
+        .map(|one| {
+            format!(
+                "Not looked for yet: {}. If it is there, the chance goes from {} to {}; if not, to {}.",
+                one.title,
+                chance(now),
+                chance(one.if_found),
+                chance(one.if_none)
+            )
+        })
+        .collect()
+}
+
+/// A grade as it would become, and what it would ask for where that is another thing than now.
+fn becomes(page: &AskedPage, grade: &GradeSays) -> String {
+    if grade.action == page.now.action {
+        format!("{}; what it asks for stays", grade.words)
+    } else {
+        format!("{}, and it asks for: {}", grade.words, action_name(grade.action))
+    }
+}
+
+/// What would change a conclusion. Each change says whether it would make it likelier.
+pub(crate) struct ChangeTold {
+    /// What the numbers are, or that none would.
+    pub head: String,
+    /// The numbers of the rules.
+    pub numbers: Vec<String>,
+    /// Sightings taken away, or moved by a class: whether up, and the sentence.
+    pub readings: Vec<(bool, String)>,
+    /// How many more sightings would.
+    pub more: usize,
+    /// With every mechanism at an end of its range.
+    pub ends: Vec<String>,
+}
+
+pub(crate) fn change(page: &AskedPage, named: Named<'_>) -> ChangeTold {
+    let head = match page.margins.first() {
+        None => NO_NUMBER.to_string(),
+        Some(first) => {
+            let small = first.decibans.is_some_and(|decibans| decibans.abs() < SMALL);
+            let close = if small {
+                "It is close: hold this conclusion lightly. "
+            } else {
+                ""
+            };
+            format!(
+                "{close}The numbers of the rules are judgements. These are the smallest moves of any one of them, in decibans of its own odds, that would change the support or the action."
+            )
+        }
+    };
+    let reading = |one: &ReadingSays| (one.becomes.chance > page.now.chance, self::reading(page, one, named));
+    ChangeTold {
+        head,
+        numbers: page.margins.iter().take(NUMBERS).map(|one| margin(page, one)).collect(),
+        readings: page.readings.iter().take(MOST).map(reading).collect(),
+        more: page.readings.len().saturating_sub(MOST),
+        ends: ends(page),
+    }
+}
+
+fn ends(page: &AskedPage) -> Vec<String> {
+    let [low, high] = &page.ends;
+    let same = |grade: &GradeSays| (grade.support, grade.action) == (page.now.support, page.now.action);
+    if same(low) && same(high) {
+        vec![format!(
+            "With every mechanism as rare, or as common, as the rules allow, support and action stay (chance {} to {}).",
+            chance(low.chance),
+            chance(high.chance)
+        )]
+    } else {
+        vec![
+            format!(
+                "With every mechanism as rare as the rules allow: {}.",
+                becomes(page, low)
+            ),
+            format!("With every mechanism as common as they allow: {}.", becomes(page, high)),
+        ]
+    }
+}
+
+fn margin(page: &AskedPage, one: &MarginSays) -> String {
+    let by = one.decibans.unwrap_or(0.0);
+    format!(
+        "{by:+.1}: {}, from {} to {}. Then: {}. [{}]",
+        one.says,
+        chance(one.from),
+        chance(one.to),
+        becomes(page, &one.becomes),
+        one.rule
+    )
+}
+
+fn reading(page: &AskedPage, one: &ReadingSays, named: Named<'_>) -> String {
+    let how = match &one.moved_to {
+        None => "Without".to_string(),
+        Some(grade) => format!("With the grade \"{}\" instead of", words(grade)),
+    };
+    format!(
+        "{how} {}{}: {}.",
+        one.says,
+        named(&one.sighting),
+        becomes(page, &one.becomes)
+    )
+}
