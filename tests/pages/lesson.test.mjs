@@ -195,6 +195,59 @@ test("a look that nobody made can be supposed", async () => {
   await box.uncheck();
 });
 
+test("the table and the list of steps say the same amounts", async () => {
+  const [lesson] = await lessons();
+  const items = await page.locator(".all-steps:not([hidden]) ol > li").evaluateAll(all => all.map(item => item.textContent));
+  let compared = 0;
+  for (let at = 1; at <= lesson.steps.length; at++) {
+    await page.locator("#at").fill(String(at));
+    for (const [, , by] of await page.locator("#beliefs tr.moved").evaluateAll(all => all.map(row => [...row.children].map(cell => cell.textContent)))) {
+      const [, odds, decibans] = by.match(/^[▲▼] \w+, (.+) \((.+)\)$/);
+      assert.ok(items[at - 1].includes(`(${odds}; ${decibans})`), `${at}: ${by} is not in ${items[at - 1]}`);
+      compared++;
+    }
+  }
+  assert.ok(compared > 20, compared);
+});
+
+test("a group that asks for nothing by itself points to its causes, and who asks for the most is named", async () => {
+  const [lesson] = await lessons();
+  const end = lesson.steps.at(-1).state;
+  await page.locator("#at").fill(String(lesson.steps.length));
+  const told = await rows("beliefs");
+  const groups = lesson.beliefs.map((belief, i) => ({ belief, i })).filter(({ belief, i }) => end.actions[i] === 0 && belief.causes.some(cause => end.actions[cause] > 0));
+  assert.ok(groups.length > 0);
+  for (const { i } of groups) assert.equal(told[i][4], "nothing by itself: see its causes");
+  const asks = lesson.beliefs.findIndex((belief, i) => end.actions[i] === end.most);
+  assert.ok((await text("most")).toLowerCase().includes(", for " + lesson.beliefs[asks].title.toLowerCase()));
+});
+
+test("the arrow keys go on after a box is ticked, and a button goes to the next that moved something", async () => {
+  const [lesson] = await lessons();
+  await page.locator("#at").fill("0");
+  await page.locator("#only-moved").uncheck();
+  await page.keyboard.press("ArrowRight");
+  assert.match(await text("where"), /Sighting 1 of/);
+  await page.locator("#only-moved").check();
+  const still = lesson.steps.findIndex(step => !step.moved.length);
+  const next = lesson.steps.findIndex((step, i) => i > still && step.moved.length);
+  await page.locator("#at").fill(String(still + 1));
+  await page.click("#next-moved");
+  assert.match(await text("where"), new RegExp(`^Sighting ${next + 1} of`));
+});
+
+test("a guess starts from where the cause stood", async () => {
+  const [lesson] = await lessons();
+  await page.locator("#at").fill("3");
+  await page.locator("#guess-first").check();
+  await page.click("#forward");
+  await page.selectOption("#question", { index: 2 });
+  assert.equal(await page.locator("#chance").inputValue(), String(Math.round(100 * lesson.steps[2].state.chances[2])));
+  assert.match(await text("stood"), /^Before this sighting: /);
+  assert.match(await text("first"), /Your guess comes first/);
+  await page.locator("#guess-first").uncheck();
+});
+
 test("another house can be chosen", async () => {
   await page.selectOption("#cases", { index: 1 });
   assert.match(await text("where"), /Before any sighting/);

@@ -15,13 +15,16 @@ const PAIRED: usize = 10;
 /// Decibans from which a sign moved more than a little.
 const LITTLE: f64 = 3.0;
 
+/// Most conclusions of which rivals and margins are asked.
+const ASKED: usize = 12;
+
 /// Looks not made that can be supposed, each with every grade.
 const LOOKS: usize = 4;
 
 /// A case as a lesson to step through. Every number in it is weighed exactly: the case is weighed once for each of its
 /// sightings, once without each, once without each two of the signs seen (ten signs at most), once for each finding of
-/// the looks most worth making, and once with each sign alone that moved little. Of each conclusion that its end tells of,
-/// rivals and margins are asked once.
+/// the looks most worth making, and once with each sign alone that moved little. Of each conclusion that its end tells of
+/// (twelve at most), rivals and margins are asked once.
 ///
 /// ```
 /// let case = wythe::Case::read("corner", "
@@ -86,7 +89,7 @@ pub fn lesson_of(pack: &Pack, case: &Case) -> Result<Lesson, Error> {
         changed.extend(grades.into_iter().flatten());
     }
     let mut asked: Vec<Asked> = Vec::new();
-    for about in told(pack, case, last) {
+    for about in told(pack, case, last).into_iter().take(ASKED) {
         asked.extend(in_reason(ask(&weighed, about))?);
     }
     let weighings = Weighings {

@@ -103,7 +103,7 @@ fn action(pack: &Pack, action: Action, waits_for: Option<usize>) -> String {
     match waits_for {
         None => own,
         Some(_) if action == Action::Monitor => format!(
-            "An engineer's visit is asked for on these signs, and comes first. Take the first readings for it, and ask the engineer how to go on. {own}"
+            "An engineer's visit is asked for on these signs, and comes first. Have the first readings ready for that visit, and ask the engineer how to go on. {own}"
         ),
         Some(_) => first_things::waits(),
     }

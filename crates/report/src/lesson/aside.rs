@@ -6,7 +6,8 @@ use wythe_pack::Pack;
 
 use super::Told;
 use crate::build::conclusions;
-use crate::phrase::{capital, sentence};
+use crate::number::short_chance;
+use crate::phrase::sentence;
 use crate::steps::{in_decibans, times};
 
 /// Decibans from which a sign by itself is told: the odds about twice as large.
@@ -79,29 +80,26 @@ impl<'a> Aside<'a> {
             return Vec::new();
         };
         let chance = |outcome: &Outcome, about: About| {
-            let one = outcome.conclusions.iter().find(|one| one.about == about)?;
-            Some(decibans(one.chance))
+            let one = outcome.conclusions.iter().find(|one| one.about == about);
+            one.map(|one| one.chance)
         };
+        let before = self.before(at);
         let mut says: Vec<(f64, String)> = Vec::new();
         for about in shown.iter().copied() {
-            let before = self.before(at);
-            let (Some(start), Some(by_itself), Some(stood), Some(stands)) = (
-                chance(&self.walk.start, about),
-                chance(alone, about),
-                chance(before, about),
-                chance(&step.outcome, about),
-            ) else {
+            let all = [&self.walk.start, alone, before, &step.outcome].map(|outcome| chance(outcome, about));
+            let [Some(start), Some(by_itself), Some(was), Some(is)] = all else {
                 continue;
             };
-            let weight = by_itself - start;
-            if !weight.is_finite() || weight < SAYS || (stands - stood).abs() >= SOME {
+            let weight = decibans(by_itself) - decibans(start);
+            let moved = decibans(is) - decibans(was);
+            if !weight.is_finite() || weight < SAYS || moved.abs() >= SOME {
                 continue;
             }
             let title = conclusions::title_and_place(self.pack, self.case, about);
-            let why = if stood - start >= SOME {
+            let why = if decibans(was) - decibans(start) >= SOME {
                 format!(
-                    "Earlier signs had already said as much: beside them {} before it came",
-                    times(stood - start)
+                    "Earlier signs had already said as much: with them it stood at {}",
+                    short_chance(was)
                 )
             } else {
                 "Beside the other signs, something else accounts for it".into()
@@ -109,8 +107,7 @@ impl<'a> Aside<'a> {
             says.push((
                 weight,
                 format!(
-                    "{} {title}: {} ({}). {}",
-                    capital("by itself it would speak for"),
+                    "By itself it would speak for {title}: {} ({}). {}",
                     times(weight),
                     in_decibans(weight),
                     sentence(&why)

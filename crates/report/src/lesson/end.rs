@@ -4,14 +4,14 @@
 use std::collections::BTreeMap;
 
 use wythe_case::Case;
-use wythe_engine::{About, Asked, Conclusion, Outcome, StepKind, Walk, decibans};
+use wythe_engine::{About, Asked, Conclusion, Outcome, StepKind, Used, Walk, decibans};
 use wythe_pack::{Action, Pack, Support};
 
 use super::reckoned::{Reckoned, Turns, reckoned};
 use super::said::{stands, stood_words};
 use super::{End, EndChange, EndMatter};
 use crate::asked::{KeptDown, MissingSays, RivalSays, asked_of, says};
-use crate::build::{self, conclusions, matters};
+use crate::build::{self, conclusions, matters, sightings};
 use crate::number::short_chance;
 use crate::page::{Matter, Moved, Page};
 use crate::phrase::{capital, clean, sentence};
@@ -197,14 +197,44 @@ impl Telling<'_> {
             About::Family(_) => within.first().copied(),
             About::Mechanism { .. } => None,
         };
+        let own_end = self.one(lead, &own);
+        let rest = within.iter().skip(usize::from(member.is_some()));
+        let all = rest.clone().count();
+        let mut named_within: Vec<String> = rest.take(MOST).map(named).collect();
+        if all > MOST {
+            named_within.push(format!("and {} more", all - MOST));
+        }
+        let reckoned = Reckoned {
+            little: [own_end.reckoned.little.clone(), self.set_aside(matter)].concat(),
+            ..own_end.reckoned.clone()
+        };
         Some(EndMatter {
             title: capital(&matter.title),
+            reckoned,
             asks: action_name(matter.action),
-            within: within.iter().take(MOST).map(named).collect(),
+            within: named_within,
             member: member.map(|one| (named(&one), self.reckoned(one, &[]))),
             todo: matter.todo.clone(),
-            ..self.one(lead, &own)
+            ..own_end
         })
+    }
+
+    /// Signs of a matter that are not weighed by themselves, for another says them.
+    fn set_aside(&self, matter: &Matter) -> Vec<String> {
+        let mut said: Vec<String> = Vec::new();
+        for reading in &self.last.readings {
+            if let Used::SetAside { by } = reading.used
+                && matter.seen.contains(&reading.sighting)
+            {
+                said.push(format!(
+                    "{}: not weighed by itself, for {} says it{}.",
+                    capital(&sightings::in_one_phrase(self.pack, self.case, &[reading])),
+                    self.pack[by].says,
+                    self.turns.one(&reading.sighting)
+                ));
+            }
+        }
+        said
     }
 
     fn recorded(&self, one: &Conclusion) -> EndMatter {

@@ -40,5 +40,10 @@ fn item(lesson: &Lesson, step: &LessonStep, before: &State) -> String {
     } else {
         format!("It moved: {}.", moved.join("; "))
     };
-    format!("<li>{} [{}] {did}</li>", escaped(&step.says), escaped(&step.sighting))
+    let asides: String = step.asides.iter().map(|one| format!(" {}", escaped(one))).collect();
+    format!(
+        "<li>{} [{}] {did}{asides}</li>",
+        escaped(&step.says),
+        escaped(&step.sighting)
+    )
 }

@@ -62,9 +62,6 @@ fn matter(number: usize, matter: &EndMatter) -> String {
         escaped(matter.asks),
         escaped(&matter.says)
     );
-    if !matter.within.is_empty() {
-        out.push_str(&format!("<p>Within it: {}.</p>", escaped(&matter.within.join("; "))));
-    }
     out.push_str(&reckoned(&matter.reckoned, "h4"));
     if let Some((title, of)) = &matter.member {
         out.push_str(&format!(
@@ -72,6 +69,14 @@ fn matter(number: usize, matter: &EndMatter) -> String {
             escaped(title),
             reckoned(of, "h5")
         ));
+    }
+    if !matter.within.is_empty() {
+        let also = if matter.member.is_some() {
+            "Also within it"
+        } else {
+            "Within it"
+        };
+        out.push_str(&format!("<p>{also}: {}.</p>", escaped(&matter.within.join("; "))));
     }
     let rest = [
         ("Speaks against it beside all others", &matter.kept_down),
@@ -82,7 +87,9 @@ fn matter(number: usize, matter: &EndMatter) -> String {
     }
     out.push_str("<h4>What else could be behind these signs</h4>");
     match &matter.rivals {
-        None => out.push_str("<p>That is too much to work out for a house as large as this one.</p>"),
+        None => out.push_str(
+            "<p>Not worked out in this page: it is for the first matters, and for a house that is not too large.</p>",
+        ),
         Some(rivals) if rivals.is_empty() => out.push_str("<p>Nothing that was seen is a sign of it.</p>"),
         Some(rivals) => {
             // What the lines count is said once.
