@@ -1,7 +1,7 @@
 //! A pass up and down again, where only a few weights or potentials changed.
 
 use crate::numbers::Numbers;
-use crate::pass::Work;
+use crate::pass::{Work, believe};
 use crate::plan::{NONE, Plan};
 
 impl<const L: usize> Work<L> {
@@ -24,26 +24,34 @@ impl<const L: usize> Work<L> {
         }
     }
 
-    /// [`Work::down`] in those trees only where something was formed anew since it was last done. Without sweeps.
-    pub fn down_again(&mut self, plan: &Plan, renewed: &mut [bool]) {
+    /// [`Work::down`] to those buckets only that are wanted, all of them if there is no list, and in those trees only where
+    /// something was formed anew since: there buckets are due, and those that are left out stay so. Without sweeps.
+    pub fn down_again(&mut self, plan: &Plan, due: &mut [bool], wanted: Option<&[bool]>) {
         for (k, b) in plan.buckets.iter().enumerate().rev() {
-            if b.parent != NONE {
-                renewed[k] = renewed[b.parent as usize];
-            }
-            if !renewed[k] {
-                continue;
-            }
-            if b.is_alone() {
+            due[k] |= b.parent != NONE && due[b.parent as usize];
+        }
+        for (k, b) in plan.buckets.iter().enumerate().rev() {
+            let goes = |k: usize, due: &[bool]| due[k] && wanted.is_none_or(|wanted| wanted[k]);
+            let own = goes(k, due);
+            let below = plan.children_of(k).iter().any(|child| goes(child.bucket as usize, due));
+            if own && b.is_alone() {
                 self.share(b);
-                continue;
+            } else if own || below {
+                if own && b.parent == NONE {
+                    self.start_down(b, k);
+                }
+                // A bucket that is no longer due is believed again for those below it.
+                let table = &self.table[b.table..b.table + b.size];
+                let down = &self.down[b.message..b.message + b.sep];
+                let posterior = &mut self.posterior[b.unary..b.unary + b.states];
+                believe(table, down, posterior, &mut self.belief, !below);
+                for child in plan.children_of(k) {
+                    if goes(child.bucket as usize, due) {
+                        self.derive(plan, b, child);
+                    }
+                }
             }
-            if b.parent == NONE {
-                self.start_down(b, k);
-            }
-            self.believe(b);
-            for child in plan.children_of(k) {
-                self.derive(plan, b, child);
-            }
+            due[k] &= !own;
         }
     }
 }

@@ -5,7 +5,7 @@ use std::sync::Arc;
 
 use crate::memo::Memo;
 use crate::network::{Family, is_distribution};
-use crate::{Network, Solver, Var};
+use crate::{Evidence, Network, SolveError, Solver, Var};
 
 /// One row of numbers of a network.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -115,10 +115,50 @@ impl Solver {
                 }
             }
             // Kept in number: with no finding next, that there were some is still known.
-            for (_, memo) in &mut self.numbers.held {
-                *memo = Memo::Unknown;
+            for (var, memo) in &mut self.numbers.held {
+                if vars.binary_search(var).is_ok() {
+                    *memo = Memo::Unknown;
+                }
             }
         }
         all
+    }
+
+    /// As [`Solver::solve`]. Where this is the very evidence that was last solved for in this way, and the same in memory,
+    /// it is neither checked nor compared, and only what hangs on rows changed since is loaded.
+    ///
+    /// ```
+    /// use std::sync::Arc;
+    ///
+    /// use wythe_infer::{Cause, Evidence, Finding, Limits, Network, Row, Solver};
+    ///
+    /// let mut net = Network::new();
+    /// let moved = net.table(2, &[], vec![0.9, 0.1])?;
+    /// let crack = net.noisy_max(vec![0.8, 0.2], vec![Cause::boolean(moved, 0.5)])?;
+    /// let mut solver = Solver::new(&net, &Limits::default());
+    /// let seen = Arc::new(Evidence::new().with(crack, Finding::State(1)));
+    /// assert!((solver.solve_again(&seen)? - f64::ln(0.9 * 0.2 + 0.1 * 0.6)).abs() < 1e-12);
+    /// solver.change(&[(Row::Prior(moved), vec![0.5, 0.5])]);
+    /// assert!((solver.solve_again(&seen)? - f64::ln(0.5 * 0.2 + 0.5 * 0.6)).abs() < 1e-12);
+    /// # Ok::<(), Box<dyn std::error::Error>>(())
+    /// ```
+    ///
+    /// # Errors
+    /// As [`Solver::solve`].
+    pub fn solve_again(&mut self, evidence: &Arc<Evidence>) -> Result<f64, SolveError> {
+        let same = self.entered.as_ref().is_some_and(|old| Arc::ptr_eq(old, evidence));
+        let plan = match self.plan.clone() {
+            Some(plan) if same => {
+                self.numbers.load_changed(&plan, &self.net, evidence);
+                self.pass_up(&plan);
+                plan
+            }
+            _ => {
+                let plan = self.rise(evidence)?;
+                self.entered = Some(evidence.clone());
+                plan
+            }
+        };
+        self.after(&plan)
     }
 }

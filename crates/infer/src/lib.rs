@@ -298,6 +298,7 @@ mod order;
 mod pass;
 mod plan;
 mod queries;
+mod reading;
 mod relevance;
 mod scaled;
 mod sensitivity;

@@ -65,18 +65,30 @@ impl Numbers {
                 }
             }
         }
+        self.weights_renewed = self.weigh_otherwise(plan, evidence) | anew;
+        self.fill_slots(plan, net, evidence, |memo| anew || !matches!(memo, Memo::Given));
+    }
+
+    /// The same after some rows of the network changed, with the evidence that was loaded last: what does not hang on them
+    /// is as it has to be.
+    pub fn load_changed(&mut self, plan: &Plan, net: &Network, evidence: &Evidence) {
+        let held = self.held.iter().any(|(_, memo)| matches!(memo, Memo::Unknown));
+        self.weights_renewed = held && self.weigh_otherwise(plan, evidence);
+        self.fill_slots(plan, net, evidence, |memo| matches!(memo, Memo::Unknown));
+    }
+
+    /// Fills in those slots that may have changed, and what is formed of them.
+    fn fill_slots(&mut self, plan: &Plan, net: &Network, evidence: &Evidence, may: impl Fn(&Memo) -> bool) {
         self.renewed.clear();
         self.renewed.resize(plan.buckets.len(), false);
-        self.weights_renewed = anew;
         for (i, slot) in plan.slots.iter().enumerate() {
+            if !may(&self.memo[i]) {
+                continue;
+            }
             let given = matches!(slot.kind, Kind::Table | Kind::Constraint(_));
             if given {
-                let known = matches!(self.memo[i], Memo::Given);
-                if known && !anew {
-                    continue;
-                }
                 let base = self.base_of(net, slot);
-                if known && self.base[i] == base {
+                if matches!(self.memo[i], Memo::Given) && self.base[i] == base {
                     continue;
                 }
                 self.base[i] = base;
@@ -95,7 +107,6 @@ impl Numbers {
                 self.weights_renewed = true;
             }
         }
-        self.weights_renewed |= self.weigh_otherwise(plan, evidence);
         if self.weights_renewed {
             self.set_weights(plan, net, evidence);
         }

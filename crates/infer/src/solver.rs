@@ -7,6 +7,7 @@ use crate::core::best_plan;
 use crate::numbers::Numbers;
 use crate::pass::Work;
 use crate::plan::Plan;
+use crate::reading::Reading;
 use crate::scaled::Scaled;
 use crate::{Evidence, Limits, Network, SolveError, Var, evidence};
 
@@ -49,8 +50,11 @@ pub struct Solver {
     /// Whether `work` holds a pass up under the present plan.
     risen: bool,
     changed: Vec<bool>,
-    /// Buckets formed anew since the last pass down.
-    renewed: Vec<bool>,
+    /// Buckets whose tree was formed anew since they were last passed down to; their roots at least.
+    due: Vec<bool>,
+    reading: Reading,
+    /// The evidence of the last pass up, where that may be by it again.
+    pub(crate) entered: Option<Arc<Evidence>>,
     asides: Asides,
     watch: Watch,
     plans: usize,
@@ -94,6 +98,9 @@ impl Solver {
         self.live.clear();
         self.numbers.forget();
         self.risen = false;
+        self.due.clear();
+        self.reading = Reading::default();
+        self.entered = None;
         self.watch.over(Vec::new());
         self.plans = 0;
         Room(Some(Box::new(self)))
@@ -109,7 +116,9 @@ impl Solver {
             work: Work::default(),
             risen: false,
             changed: Vec::new(),
-            renewed: Vec::new(),
+            due: Vec::new(),
+            reading: Reading::default(),
+            entered: None,
             asides: Asides::default(),
             watch: Watch::default(),
             plans: 0,
@@ -126,12 +135,14 @@ impl Solver {
         self
     }
 
-    /// A solver of the same network that keeps and watches the same, with no plan yet: for evidence of quite another pattern,
+    /// A solver of the same network that keeps, watches and reads the same, with no plan yet: for evidence of quite another pattern,
     /// so that this one's plan and messages stay.
     #[must_use]
     pub fn anew(&self) -> Self {
         let mut other = Self::new(&self.net, &self.limits).keeping(&self.live);
         other.watch.over(self.watch.sets().to_vec());
+        other.reading = self.reading.clone();
+        other.reading.forget();
         other
     }
 
@@ -142,11 +153,43 @@ impl Solver {
     /// As [`solve`](crate::solve), but variables below all evidence are not planned for.
     pub fn solve(&mut self, evidence: &Evidence) -> Result<f64, SolveError> {
         let plan = self.rise(evidence)?;
+        self.after(&plan)
+    }
+
+    /// What a solution asks for after its pass up.
+    pub(crate) fn after(&mut self, plan: &Plan) -> Result<f64, SolveError> {
         if self.work.total[0].mantissa <= 0.0 {
             return Err(SolveError::Impossible);
         }
-        self.fall(&plan);
+        if plan.dense.is_empty() {
+            let wanted = self.reading.wanted(plan);
+            self.work.down_again(plan, &mut self.due, wanted);
+        } else {
+            self.fall(plan);
+        }
         Ok(self.work.total[0].ln())
+    }
+
+    /// From the next solution on, only these variables' posteriors are read: the others are not passed down to, and
+    /// [`Solver::posterior`] has `None` for them. What is asked for beside a solution is as it was.
+    ///
+    /// ```
+    /// use wythe_infer::{Cause, Evidence, Finding, Limits, Network, Solver};
+    ///
+    /// let mut net = Network::new();
+    /// let moved = net.table(2, &[], vec![0.9, 0.1])?;
+    /// let damp = net.table(2, &[], vec![0.7, 0.3])?;
+    /// let causes = vec![Cause::boolean(moved, 0.5), Cause::boolean(damp, 0.2)];
+    /// let crack = net.noisy_max(vec![0.8, 0.2], causes)?;
+    /// let mut solver = Solver::new(&net, &Limits::default());
+    /// let seen = Evidence::new().with(crack, Finding::State(1));
+    /// solver.reading(&[moved]);
+    /// solver.solve(&seen)?;
+    /// assert!(solver.posterior(moved).is_some() && solver.posterior(damp).is_none());
+    /// # Ok::<(), Box<dyn std::error::Error>>(())
+    /// ```
+    pub fn reading(&mut self, vars: &[Var]) {
+        self.reading.only(vars);
     }
 
     /// ln P(evidence) alone, at half the cost; minus infinity if it is impossible. Posteriors
@@ -249,6 +292,7 @@ impl Solver {
 
     /// The upward pass, by the present plan if it fits.
     pub(crate) fn rise(&mut self, evidence: &Evidence) -> Result<Arc<Plan>, SolveError> {
+        self.entered = None;
         evidence::check(&self.net, evidence)?;
         let plan = match &self.plan {
             Some(plan) if plan.fits(&self.net, evidence) => plan.clone(),
@@ -258,44 +302,52 @@ impl Solver {
                 self.plans += 1;
                 self.numbers.forget();
                 self.watch.forget();
+                self.reading.forget();
                 self.plan = Some(plan.clone());
                 self.risen = false;
                 plan
             }
         };
         self.numbers.load(&plan, &self.net, evidence);
-        self.work.fit(&plan);
-        if self.risen && plan.dense.is_empty() {
-            renew(&plan, &mut self.work, &self.numbers, &mut self.changed);
-            self.watch.note(Some(&self.changed));
-            self.renewed.iter_mut().zip(&self.changed).for_each(|(r, c)| *r |= c);
-        } else {
-            self.work.set_unary(&self.numbers.unary);
-            self.work.up(&plan, &self.numbers, &[], &[]);
-            self.watch.note(None);
-            self.renewed.clear();
-            self.renewed.resize(plan.buckets.len(), true);
-            self.risen = true;
-        }
+        self.pass_up(&plan);
         Ok(plan)
     }
 
-    /// The downward pass after [`Solver::rise`], where that changed something.
+    /// The pass up by the numbers just loaded.
+    pub(crate) fn pass_up(&mut self, plan: &Plan) {
+        self.work.fit(plan);
+        if self.risen && plan.dense.is_empty() {
+            renew(plan, &mut self.work, &self.numbers, &mut self.changed);
+            self.watch.note(Some(&self.changed));
+            self.due.iter_mut().zip(&self.changed).for_each(|(d, c)| *d |= c);
+        } else {
+            self.work.set_unary(&self.numbers.unary);
+            self.work.up(plan, &self.numbers, &[], &[]);
+            self.watch.note(None);
+            self.due.clear();
+            self.due.resize(plan.buckets.len(), true);
+            self.risen = true;
+        }
+    }
+
+    /// The whole downward pass after [`Solver::pass_up`], where that changed something.
     fn fall(&mut self, plan: &Plan) {
         if plan.dense.is_empty() {
-            self.work.down_again(plan, &mut self.renewed);
+            self.work.down_again(plan, &mut self.due, None);
         } else {
             self.work.down(plan, &self.numbers, false, &[]);
+            self.due.fill(false);
         }
-        self.renewed.fill(false);
     }
 
     /// After [`Solver::solve`]: the distribution of a variable that is a root, above something
-    /// observed, or kept, and whose state is not known; `None` for any other. For those use
-    /// [`solve`](crate::solve).
+    /// observed, or kept, and whose state is not known; `None` for any other, and for what is not
+    /// [read](Solver::reading). For those use [`solve`](crate::solve).
     pub fn posterior(&self, var: Var) -> Option<impl Iterator<Item = f64>> {
         let plan = self.plan.as_ref()?;
-        let b = &plan.buckets[plan.bucket_of(var)?];
+        let k = plan.bucket_of(var)?;
+        let now = self.reading.has(var) && self.due.get(k) == Some(&false);
+        let b = plan.buckets.get(k).filter(|_| now)?;
         Some(self.shares(b.unary, b.states))
     }
 
@@ -314,6 +366,7 @@ impl Solver {
         }
         self.net = net.clone();
         self.numbers.forget();
+        self.entered = None;
         self.risen = false;
     }
 

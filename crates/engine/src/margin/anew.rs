@@ -3,13 +3,13 @@
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
-use wythe_infer::{Limits, Row, Solved, Solver, Uses, Var};
-use wythe_pack::Pack;
+use wythe_infer::{Evidence, Finding, Limits, Row, SolveError, Solved, Solver, Uses, Var};
+use wythe_pack::{Node, Pack};
 
 use super::place::Placed;
 use crate::kept::tangled;
-use crate::network::{End, Model};
-use crate::{Number, Reading, StepKind, Used, WeighError, Weighed};
+use crate::network::{End, prior};
+use crate::{Number, StepKind, Used, WeighError, Weighed};
 
 /// A case as it would be with one thing changed.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord)]
@@ -32,11 +32,11 @@ pub(super) enum Change {
 /// The stages of a ledger: what kind, and which readings it enters.
 pub(super) type Stages = Vec<(StepKind, Vec<usize>)>;
 
-/// Where all conclusions stand at a stage.
+/// Where conclusions stand at a stage.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub(super) struct Stand {
-    /// The chance of each conclusion, in the order of the weighing.
-    pub chances: Vec<f64>,
+    /// The chances that were asked for, by the place of the conclusion in the weighing.
+    pub chances: BTreeMap<usize, f64>,
     /// ln P(evidence so far).
     pub ln: f64,
 }
@@ -48,6 +48,12 @@ pub(super) struct Doings {
     pub uses: Arc<Uses>,
 }
 
+/// The rows that a change moves, worked out where they are needed.
+type Rows<'r> = &'r dyn Fn() -> Vec<(Row, Vec<f64>)>;
+
+/// A stage, and the family, by its place among the conclusions, of which no member is there; none where any may be.
+type Under = (usize, Option<usize>);
+
 /// A case solved anew, and what came of it.
 #[derive(Default)]
 pub(crate) struct Anew {
@@ -57,15 +63,17 @@ pub(crate) struct Anew {
     stages: Stages,
     /// Of each conclusion the variables that are at rest where it does not hold.
     vars: Vec<Vec<Var>>,
-    /// The families whose chances are worked out, by their place among the conclusions.
-    watched: Vec<usize>,
-    /// One for each stage: what is entered stays, so that no more is worked out than a change asks for.
-    solvers: BTreeMap<usize, Changed>,
+    /// The mechanisms that are read of each solution, by their place among the conclusions.
+    read: Vec<usize>,
+    /// What is entered stays, so that no more is worked out than a change asks for.
+    solvers: BTreeMap<Under, Changed>,
+    evidence: BTreeMap<Under, Arc<Evidence>>,
     stands: BTreeMap<(Change, usize), Arc<Stand>>,
     doings: BTreeMap<usize, Doings>,
 }
 
 /// A solver, whose numbers it has, and what puts them back.
+#[derive(Clone)]
 struct Changed {
     solver: Solver,
     has: Change,
@@ -78,27 +86,19 @@ impl Anew {
         if self.scratch.is_none() {
             self.start(weighed);
         }
-        let family = self.vars.get(own).is_some_and(|vars| vars.len() != 1);
-        if family && !self.watched.contains(&own) {
-            self.watched.push(own);
-            self.solvers.clear();
-            self.stands.clear();
+        if self.single(own).is_some() && !self.read.contains(&own) {
+            self.read.push(own);
         }
     }
 
     fn start(&mut self, weighed: &Weighed<'_>) {
-        self.vars = weighed
-            .weighing
-            .about
-            .iter()
-            .map(|about| weighed.vars(*about))
-            .collect();
-        // The families that are likely to be asked about; any other is watched from when it is.
+        let all = &weighed.weighing.about;
+        self.vars = all.iter().map(|about| weighed.vars(*about)).collect();
+        // The mechanisms that are likely to be asked about; any other is read from when it is.
         for one in &weighed.outcome().conclusions {
-            let at = weighed.weighing.about.iter().position(|about| *about == one.about);
+            let at = all.iter().position(|about| *about == one.about);
             let asks = one.action > wythe_pack::Action::Record || one.support >= wythe_pack::Support::Some;
-            let family = |at: &usize| self.vars.get(*at).is_some_and(|vars| vars.len() != 1);
-            self.watched.extend(at.filter(|at| asks && family(at)));
+            self.read.extend(at.filter(|at| asks && self.single(*at).is_some()));
         }
         self.scratch = Some(weighed.pack().clone());
         let (none, groups) = weighed.weighing.groups();
@@ -108,6 +108,14 @@ impl Anew {
             .chain(none)
             .chain(seen)
             .collect();
+    }
+
+    /// The one variable of a conclusion, if it is no family.
+    fn single(&self, at: usize) -> Option<Var> {
+        match self.vars.get(at)?.as_slice() {
+            [one] => Some(*one),
+            _ => None,
+        }
     }
 
     /// Before any sighting, then after each group; the last has all.
@@ -130,7 +138,7 @@ impl Anew {
         } else if stage == 0 {
             weighed.before()?.clone()
         } else {
-            let mut evidence = self.evidence(&weighing.model, weighed, &weighing.bound.readings, stage);
+            let mut evidence = self.seen(weighed, Change::Nothing, stage);
             crate::kept::quiet(&weighing.model, &mut evidence);
             wythe_infer::solve_seen(&weighing.model.net, &evidence, &Limits::default()).map_err(tangled)?
         };
@@ -141,14 +149,25 @@ impl Anew {
         Ok(found)
     }
 
-    /// The evidence at a stage.
-    fn evidence(
-        &self,
-        model: &Model,
-        weighed: &Weighed<'_>,
-        readings: &[Reading],
-        stage: usize,
-    ) -> wythe_infer::Evidence {
+    /// The evidence at a stage, under a change.
+    fn seen(&self, weighed: &Weighed<'_>, change: Change, stage: usize) -> Evidence {
+        let weighing = &weighed.weighing;
+        let all = &weighing.bound.readings;
+        let changed = |at: usize| {
+            let mut list = all.clone();
+            if let Some(slot) = list.get_mut(at) {
+                match change {
+                    Change::Moved(_, up) => *slot = super::shifted(slot, up),
+                    _ => slot.used = Used::NotReached,
+                }
+            }
+            list
+        };
+        let other = match change {
+            Change::Without(at) | Change::Moved(at, _) => Some(changed(at)),
+            _ => None,
+        };
+        let readings = other.as_ref().unwrap_or(all);
         let mut entered = vec![false; readings.len()];
         for (_, group) in self.stages.iter().take(stage + 1) {
             for at in group {
@@ -157,104 +176,114 @@ impl Anew {
                 }
             }
         }
-        model.evidence(weighed.pack(), readings, |index| {
+        weighing.model.evidence(weighed.pack(), readings, |index| {
             entered.get(index).copied().unwrap_or(false)
         })
     }
 
-    /// Where all conclusions stand at a stage under a change; of a number, with these rows of the network.
+    /// The same, with no member of a family there. What no change of the readings touches is kept.
+    fn evidence(&mut self, weighed: &Weighed<'_>, change: Change, (stage, family): Under) -> Arc<Evidence> {
+        let stays = !matches!(change, Change::Without(_) | Change::Moved(..));
+        if let Some(found) = self.evidence.get(&(stage, family)).filter(|_| stays) {
+            return found.clone();
+        }
+        let mut evidence = self.seen(weighed, change, stage);
+        for var in family.and_then(|at| self.vars.get(at)).into_iter().flatten() {
+            evidence.insert(*var, Finding::Likelihood(vec![1.0, 0.0]));
+        }
+        let evidence = Arc::new(evidence);
+        if stays {
+            self.evidence.insert((stage, family), evidence.clone());
+        }
+        evidence
+    }
+
+    /// Where some conclusions stand at a stage under a change; of a number, with these rows of the network.
     pub(super) fn stand(
         &mut self,
         weighed: &Weighed<'_>,
         change: Change,
-        rows: &dyn Fn() -> Vec<(Row, Vec<f64>)>,
+        rows: Rows<'_>,
         stage: usize,
+        of: &[usize],
     ) -> Result<Arc<Stand>, WeighError> {
         // Before a reading is entered, it is no matter what becomes of it.
         let change = match change {
             Change::Without(at) | Change::Moved(at, _) if !self.entered(at, stage) => Change::Nothing,
             change => change,
         };
-        if let Some(found) = self.stands.get(&(change, stage)) {
+        let found = self.stands.get(&(change, stage)).cloned();
+        let known = |at: &usize| found.as_ref().is_some_and(|stand| stand.chances.contains_key(at));
+        let of = of.iter().copied().filter(|at| *at < self.vars.len() && !known(at));
+        let (singles, families): (Vec<usize>, Vec<usize>) = of.partition(|at| self.single(*at).is_some());
+        if let Some(found) = found.as_ref().filter(|_| singles.is_empty() && families.is_empty()) {
             return Ok(found.clone());
         }
-        let weighing = &weighed.weighing;
-        let all = &weighing.bound.readings;
-        let other;
-        let readings: &[Reading] = match change {
-            Change::Without(at) => {
-                let mut list = all.clone();
-                if let Some(slot) = list.get_mut(at) {
-                    slot.used = Used::NotReached;
-                }
-                other = list;
-                &other
+        let mut stand = found.as_deref().cloned().unwrap_or_default();
+        if found.is_none() || !singles.is_empty() {
+            let read = self.read.iter().chain(&singles);
+            let read: Vec<(usize, Var)> = read.filter_map(|at| Some((*at, self.single(*at)?))).collect();
+            let vars: Vec<Var> = read.iter().map(|(_, var)| *var).collect();
+            let (ln, solver) = self.solved(weighed, change, rows, (stage, None), &vars)?;
+            stand.ln = ln;
+            for (at, var) in read {
+                let chance = solver.posterior(var).and_then(|mut p| p.nth(1));
+                stand.chances.insert(at, chance.unwrap_or(0.0));
             }
-            Change::Moved(at, up) => {
-                let mut list = all.clone();
-                if let Some(slot) = list.get_mut(at) {
-                    *slot = super::shifted(slot, up);
-                }
-                other = list;
-                &other
-            }
-            _ => all,
-        };
-        let end = match change {
-            Change::Low => Some(End::Low),
-            Change::High => Some(End::High),
-            _ => None,
-        };
-        let moved = match end {
-            Some(end) => Some(Model::of(weighed.pack(), &weighing.bound, &weighing.grounded, end)?),
-            None => None,
-        };
-        let own = moved.as_ref().unwrap_or(&weighing.model);
-        let evidence = self.evidence(own, weighed, readings, stage);
-        let has = match change {
-            Change::Low | Change::High | Change::Number(..) => change,
-            _ => Change::Nothing,
-        };
-        let mut changed = match self.solvers.remove(&stage) {
-            Some(changed) => changed,
-            None => self.solver(weighed, stage)?,
-        };
-        if has != changed.has {
-            // Back to the case's own numbers, then on.
-            let mut put = std::mem::take(&mut changed.undo);
-            if matches!(changed.has, Change::Low | Change::High) {
-                changed.solver.renumber(&weighing.model.net);
-            }
-            if moved.is_some() {
-                changed.solver.renumber(&own.net);
-                put.clear();
-            } else if has != Change::Nothing {
-                let rows = rows();
-                let back = |(row, _): &(Row, Vec<f64>)| Some((*row, weighing.model.net.row(*row)?.to_vec()));
-                changed.undo = rows.iter().filter_map(back).collect();
-                put.extend(rows);
-            }
-            changed.solver.change(&put);
-            changed.has = has;
         }
-        let stand = Arc::new(self.solved(&mut changed.solver, &evidence)?);
-        self.solvers.insert(stage, changed);
+        for at in families {
+            let (none, _) = self.solved(weighed, change, rows, (stage, Some(at)), &[])?;
+            // A family's chance is that not every member is absent.
+            let chance = -libm::expm1((none - stand.ln).min(0.0));
+            stand.chances.insert(at, chance);
+        }
+        let stand = Arc::new(stand);
         self.stands.insert((change, stage), stand.clone());
         Ok(stand)
     }
 
-    /// A solver for a stage, planned for all that is entered by then.
-    fn solver(&self, weighed: &Weighed<'_>, stage: usize) -> Result<Changed, WeighError> {
-        let weighing = &weighed.weighing;
+    /// ln P(evidence) under a change, and the solver, of which these can be read.
+    fn solved(
+        &mut self,
+        weighed: &Weighed<'_>,
+        change: Change,
+        rows: Rows<'_>,
+        under: Under,
+        read: &[Var],
+    ) -> Result<(f64, &Solver), WeighError> {
+        let evidence = self.evidence(weighed, change, under);
+        let mut changed = match self.solvers.remove(&under) {
+            Some(changed) => changed,
+            None => self.solver(weighed, under)?,
+        };
+        match change {
+            Change::Low => changed.put(weighed, change, &|| prevalences(weighed, End::Low)),
+            Change::High => changed.put(weighed, change, &|| prevalences(weighed, End::High)),
+            Change::Number(..) => changed.put(weighed, change, rows),
+            _ => changed.put(weighed, Change::Nothing, &Vec::new),
+        }
+        changed.solver.reading(read);
+        let ln = match changed.solver.solve_again(&evidence) {
+            // That no member is there may be impossible.
+            Err(SolveError::Impossible) if under.1.is_some() => f64::NEG_INFINITY,
+            ln => ln.map_err(tangled)?,
+        };
+        Ok((ln, &self.solvers.entry(under).or_insert(changed).solver))
+    }
+
+    /// A solver for a stage, planned for all that is entered by then; for a family as well, which only adds to that.
+    fn solver(&mut self, weighed: &Weighed<'_>, (stage, family): Under) -> Result<Changed, WeighError> {
+        if family.is_some()
+            && let Some(changed) = self.solvers.get(&(stage, None))
+        {
+            return Ok(changed.clone());
+        }
         let singles = self.vars.iter().filter(|vars| vars.len() == 1).flatten();
         let kept: Vec<Var> = singles.copied().collect();
-        let family = |at: &usize| self.vars.get(*at).map_or(&[][..], Vec::as_slice);
-        let absent = |at| family(at).iter().map(|var| (*var, 0)).collect::<Vec<(Var, usize)>>();
-        let absent: Vec<_> = self.watched.iter().map(absent).collect();
-        let solver = Solver::new(&weighing.model.net, &Limits::default());
-        let mut solver = solver.keeping(&kept).watching(&absent);
-        let all = self.evidence(&weighing.model, weighed, &weighing.bound.readings, stage);
-        solver.solve(&all).map_err(tangled)?;
+        let mut solver = Solver::new(&weighed.weighing.model.net, &Limits::default()).keeping(&kept);
+        solver.reading(&[]);
+        let all = self.evidence(weighed, Change::Nothing, (stage, None));
+        solver.solve_again(&all).map_err(tangled)?;
         Ok(Changed {
             solver,
             has: Change::Nothing,
@@ -262,26 +291,39 @@ impl Anew {
         })
     }
 
-    /// Where all conclusions stand by this evidence; of families, those that are watched.
-    fn solved(&self, solver: &mut Solver, evidence: &wythe_infer::Evidence) -> Result<Stand, WeighError> {
-        let ln = solver.solve(evidence).map_err(tangled)?;
-        let one = |vars: &Vec<Var>| match vars.as_slice() {
-            [one] => solver.posterior(*one).and_then(|mut p| p.nth(1)).unwrap_or(0.0),
-            _ => f64::NAN,
-        };
-        let mut chances: Vec<f64> = self.vars.iter().map(one).collect();
-        let none = solver.ln_watched().unwrap_or_default();
-        for (at, none) in self.watched.iter().zip(none) {
-            if let Some(slot) = chances.get_mut(*at) {
-                // A family's chance is that not every member is absent.
-                *slot = -libm::expm1((none - ln).min(0.0));
-            }
-        }
-        Ok(Stand { chances, ln })
-    }
-
     fn entered(&self, reading: usize, stage: usize) -> bool {
         let mut groups = self.stages.iter().take(stage + 1);
         groups.any(|(_, group)| group.contains(&reading))
     }
+}
+
+impl Changed {
+    /// Back to the case's own numbers, then on to those of a change.
+    fn put(&mut self, weighed: &Weighed<'_>, change: Change, rows: Rows<'_>) {
+        if change == self.has {
+            return;
+        }
+        let net = &weighed.weighing.model.net;
+        let mut put = std::mem::take(&mut self.undo);
+        let rows = rows();
+        let back = |(row, _): &(Row, Vec<f64>)| Some((*row, net.row(*row)?.to_vec()));
+        self.undo = rows.iter().filter_map(back).collect();
+        put.extend(rows);
+        self.solver.change(&put);
+        self.has = change;
+    }
+}
+
+/// Every prevalence at one end of its range, in the rows of the network.
+fn prevalences(weighed: &Weighed<'_>, end: End) -> Vec<(Row, Vec<f64>)> {
+    let weighing = &weighed.weighing;
+    let own = weighing.model.own.iter();
+    own.filter_map(|((node, _), var)| match node {
+        Node::Mechanism(at) => {
+            let p = prior(weighed.pack(), &weighing.bound, *at, end);
+            Some((Row::Prior(*var), vec![1.0 - p, p]))
+        }
+        _ => None,
+    })
+    .collect()
 }

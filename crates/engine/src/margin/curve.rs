@@ -5,7 +5,7 @@ use std::sync::Arc;
 
 use super::REACH;
 use super::anew::{Change, Stand};
-use super::ledger::{Ledger, Member, Parts};
+use super::ledger::{Ledger, Member, Parts, What};
 use super::means::{Means, by};
 use super::place::Placed;
 use crate::grade::Coverage;
@@ -20,8 +20,7 @@ pub(super) struct Curves<'p> {
     degree: usize,
     /// It bears on what the conclusion's clues would tell.
     covers: bool,
-    /// By stage.
-    solved: BTreeMap<usize, Solutions>,
+    solved: BTreeMap<(usize, What), Solutions>,
 }
 
 /// Solutions at some points: as it is, at both ends of the reach, then at Chebyshev points in between.
@@ -85,21 +84,21 @@ impl<'p> Curves<'p> {
     }
 
     /// The case solved at points enough for a stage's polynomial.
-    fn whole(&mut self, ledger: &mut Ledger<'_, '_>, stage: usize) -> Result<&Solutions, WeighError> {
+    fn whole(&mut self, ledger: &mut Ledger<'_, '_>, stage: usize, what: What) -> Result<&Solutions, WeighError> {
         let ends = stage == 0 || stage == ledger.anew.last();
         let places = if ends { self.degree } else { self.placed.uses.len() };
-        self.at_points(ledger, stage, places + 1)
+        self.at_points(ledger, (stage, what), places + 1)
     }
 
     /// The case solved at so many points of a stage at least.
     pub fn at_points(
         &mut self,
         ledger: &mut Ledger<'_, '_>,
-        stage: usize,
+        (stage, what): (usize, What),
         count: usize,
     ) -> Result<&Solutions, WeighError> {
         let (weighed, placed) = (ledger.weighed, self.placed);
-        let solved = self.solved.entry(stage).or_default();
+        let solved = self.solved.entry((stage, what)).or_default();
         let start = solved.points.len();
         for index in start..count {
             let x = match &mut ledger.anew.scratch {
@@ -111,7 +110,10 @@ impl<'p> Curves<'p> {
                 _ => Change::Number(placed.number, index),
             };
             let rows = || placed.rows(weighed, x);
-            solved.stands.push(ledger.anew.stand(weighed, change, &rows, stage)?);
+            let of = ledger.places(what).to_vec();
+            solved
+                .stands
+                .push(ledger.anew.stand(weighed, change, &rows, stage, &of)?);
             solved.points.push(x);
         }
         if solved.points.len() > start {
@@ -158,14 +160,14 @@ impl Parts for At<'_, '_> {
             return Ok(means.at(by(self.x, here), by(1.0 - self.x, 1.0 - here)));
         }
         let x = self.x;
-        let found = self.curves.whole(ledger, stage)?;
+        let found = self.curves.whole(ledger, stage, What::Own)?;
         Ok(found.at(x, &|stand| ledger.own(stand)))
     }
 
     fn members(&mut self, ledger: &mut Ledger<'_, '_>) -> Result<Vec<f64>, WeighError> {
         let stage = ledger.anew.last();
         let x = self.x;
-        let found = self.curves.whole(ledger, stage)?;
+        let found = self.curves.whole(ledger, stage, What::Members)?;
         let members = 0..ledger.sites().len();
         let at = |index: usize| {
             let of = |stand: &Stand| ledger.all_members(stand).get(index).copied().unwrap_or(0.0);

@@ -1,6 +1,7 @@
 //! A conclusion graded anew: only what its grade hangs on.
 
 use std::collections::BTreeMap;
+use std::sync::Arc;
 
 use wythe_pack::{Action, MechanismIx, Node, Pack, Support};
 
@@ -25,6 +26,15 @@ pub(super) struct Ledger<'w, 'a> {
     sites: Vec<Member>,
     reaches: BTreeMap<Member, BTreeMap<(wythe_pack::ClueIx, usize), Reached>>,
     covered: BTreeMap<Member, Coverage>,
+}
+
+/// Whose chances are asked for.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub(super) enum What {
+    /// The conclusion's.
+    Own,
+    /// Those of its members.
+    Members,
 }
 
 /// What a grade is made of, each part asked for only where the grade hangs on it.
@@ -66,12 +76,20 @@ impl<'w, 'a> Ledger<'w, 'a> {
 
     /// Where the conclusion stands.
     pub fn own(&self, stand: &Stand) -> f64 {
-        stand.chances.get(self.own).copied().unwrap_or(0.0)
+        stand.chances.get(&self.own).copied().unwrap_or(0.0)
+    }
+
+    /// Where a conclusion stands, or each of its members: by their places among all.
+    pub fn places(&self, what: What) -> &[usize] {
+        match what {
+            What::Own => std::slice::from_ref(&self.own),
+            What::Members => &self.members,
+        }
     }
 
     /// Where each member stands.
     pub fn all_members(&self, stand: &Stand) -> Vec<f64> {
-        let at = |at: &usize| stand.chances.get(*at).copied().unwrap_or(0.0);
+        let at = |at: &usize| stand.chances.get(at).copied().unwrap_or(0.0);
         self.members.iter().map(at).collect()
     }
 
@@ -175,20 +193,20 @@ impl<'w, 'a> Ledger<'w, 'a> {
 struct Under(Change);
 
 impl Under {
-    fn stand(&self, ledger: &mut Ledger<'_, '_>, stage: usize) -> Result<std::sync::Arc<Stand>, WeighError> {
-        let weighed = ledger.weighed;
-        ledger.anew.stand(weighed, self.0, &Vec::new, stage)
+    fn stand(&self, ledger: &mut Ledger<'_, '_>, stage: usize, what: What) -> Result<Arc<Stand>, WeighError> {
+        let (weighed, of) = (ledger.weighed, ledger.places(what).to_vec());
+        ledger.anew.stand(weighed, self.0, &Vec::new, stage, &of)
     }
 }
 
 impl Parts for Under {
     fn chance(&mut self, ledger: &mut Ledger<'_, '_>, stage: usize) -> Result<f64, WeighError> {
-        let stand = self.stand(ledger, stage)?;
+        let stand = self.stand(ledger, stage, What::Own)?;
         Ok(ledger.own(&stand))
     }
 
     fn members(&mut self, ledger: &mut Ledger<'_, '_>) -> Result<Vec<f64>, WeighError> {
-        let stand = self.stand(ledger, ledger.anew.last())?;
+        let stand = self.stand(ledger, ledger.anew.last(), What::Members)?;
         Ok(ledger.all_members(&stand))
     }
 

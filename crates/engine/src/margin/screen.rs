@@ -20,7 +20,7 @@ use wythe_pack::{Bounds, Support};
 use super::STRIDE;
 use super::curve::Curves;
 use super::hull::difference;
-use super::ledger::{Ledger, hangs_on_steps};
+use super::ledger::{Ledger, What, hangs_on_steps};
 use super::means::{Means, by, shift};
 use super::place::Placed;
 use crate::grade::{cannot_tell, corroborated};
@@ -217,7 +217,7 @@ impl Screen {
             let means = stage.means(pack, placed);
             known.push(match means {
                 Some(means) if means.places > 1.0 && (all || self.is_end(stage)) => {
-                    let solved = curves.at_points(ledger, stage.at, count)?.clone();
+                    let solved = curves.at_points(ledger, (stage.at, What::Own), count)?.clone();
                     let chances: Vec<f64> = solved.stands.iter().map(|stand| ledger.own(stand)).collect();
                     (Some(means), means.convex(placed.here, &solved, &chances))
                 }

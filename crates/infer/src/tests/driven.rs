@@ -24,10 +24,14 @@ struct Driven {
     evidence: Evidence,
     kept: Vec<Var>,
     watched: Vec<Assignment>,
+    /// What is read, if not everything.
+    reads: Option<Vec<Var>>,
+    /// The evidence that the solver was last given to solve by again.
+    shared: Arc<Evidence>,
     solver: Solver,
     /// Whether the solver's last pass is of this network and this evidence.
     solved: bool,
-    compared: [usize; 6],
+    compared: [usize; 8],
 }
 
 fn same(found: f64, expected: f64) -> bool {
@@ -78,9 +82,11 @@ impl Driven {
             evidence,
             kept: Vec::new(),
             watched: Vec::new(),
+            reads: None,
+            shared: Arc::default(),
             solver,
             solved: false,
-            compared: [0; 6],
+            compared: [0; 8],
         };
         driven.restart();
         driven
@@ -113,6 +119,15 @@ impl Driven {
         }
         self.watched = (0..self.r.below(4)).map(|_| self.assignment()).collect();
         self.solver = solver.watching(&self.watched);
+        self.reads = None;
+        self.solved = false;
+    }
+
+    /// Reads some only, from the next solution on.
+    fn read(&mut self) {
+        let vars: Vec<Var> = self.net.vars().filter(|_| self.r.chance(0.3)).collect();
+        self.solver.reading(&vars);
+        self.reads = Some(vars);
         self.solved = false;
     }
 
@@ -206,7 +221,18 @@ impl Driven {
             what(self.solver.ln_evidence(&self.evidence).unwrap(), expected, "ln P alone");
             self.compared[0] += 1;
         } else {
-            match self.solver.solve(&self.evidence) {
+            let found = if self.r.chance(0.5) {
+                // The same in memory, or only equal to it.
+                if *self.shared != self.evidence || self.r.chance(0.2) {
+                    self.shared = Arc::new(self.evidence.clone());
+                } else {
+                    self.compared[6] += 1;
+                }
+                self.solver.solve_again(&self.shared)
+            } else {
+                self.solver.solve(&self.evidence)
+            };
+            match found {
                 Ok(ln) => what(ln, expected, "ln P"),
                 Err(error) => {
                     assert_eq!(error, SolveError::Impossible, "{}", self.seed);
@@ -233,11 +259,14 @@ impl Driven {
         }
         let brute = self.r.chance(0.03).then(|| Brute::new(&self.net, &self.evidence));
         for var in self.net.vars() {
+            let read = self.reads.as_ref().is_none_or(|reads| reads.contains(&var));
             let Some(found) = self.solver.posterior(var) else {
                 let kept = self.kept.contains(&var) && self.evidence.get(var).is_none();
-                assert!(!kept, "{} {var:?} was to be kept", self.seed);
+                assert!(!(read && kept), "{} {var:?} was to be kept", self.seed);
                 continue;
             };
+            assert!(read, "{} {var:?} is not read", self.seed);
+            self.compared[7] += usize::from(self.reads.is_some());
             let found: Vec<f64> = found.collect();
             let expected = match fresh.posterior(var) {
                 Some(expected) => expected.collect(),
@@ -331,7 +360,8 @@ impl Driven {
                 self.solver = self.solver.anew();
                 self.solved = false;
             }
-            7..14 => self.turn(),
+            7..13 => self.turn(),
+            13 => self.read(),
             _ => {}
         }
         if self.r.chance(0.8) {
@@ -345,7 +375,7 @@ impl Driven {
 
 #[test]
 fn a_driven_solver_answers_as_a_fresh_one() {
-    let mut compared = [0; 6];
+    let mut compared = [0; 8];
     let mut room = Room::default();
     for seed in 0..RUNS {
         let mut driven = Driven::new(seed, room);
