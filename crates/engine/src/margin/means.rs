@@ -5,6 +5,9 @@ use wythe_infer::Use;
 use super::curve::Solutions;
 use super::hull::Convex;
 
+/// A little room for rounding, in nats.
+const ROOM: f64 = 1e-9;
+
 /// The means of acting and standing idle, with the conclusion and without it.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Means {
@@ -52,23 +55,35 @@ impl Means {
         if n == 0.0 {
             return (0.0, 0.0);
         }
-        let high = |one: &Use| {
-            let chord = |mean: f64, by: f64| mean / n * (libm::pow(by, n) - 1.0);
-            libm::log1p(chord(one.acted, u) + chord(one.idle, v))
-        };
-        let low = |one: &Use, high: f64| {
-            if n == 1.0 {
-                high
-            } else {
-                one.acted * libm::log(u) + one.idle * libm::log(v)
-            }
-        };
-        // A little room for rounding.
-        let room = 1e-9;
+        let (most, least) = (libm::pow(u, n) - 1.0, libm::pow(v, n) - 1.0);
+        let high = |one: &Use| libm::log1p(one.acted / n * most + one.idle / n * least);
         let (with, without) = (high(&self.with), high(&self.without));
+        let (from, to) = if n == 1.0 {
+            (with, without)
+        } else {
+            let (u, v) = (libm::log(u), libm::log(v));
+            let low = |one: &Use| one.acted * u + one.idle * v;
+            (low(&self.with), low(&self.without))
+        };
+        (from - without - ROOM, with - to + ROOM)
+    }
+
+    /// Wider bounds, for this and every smaller move the same way: of each sum of two parts, one of which rises with the
+    /// move and the other falls, the one that falls is taken as it is without a move.
+    pub fn moves_upto(&self, u: f64, v: f64) -> (f64, f64) {
+        let n = self.places;
+        if n == 0.0 {
+            return (0.0, 0.0);
+        }
+        let rises = u > 1.0;
+        let most = libm::pow(u.max(v), n) - 1.0;
+        let ln = libm::log(u.min(v));
+        let high = |one: &Use| libm::log1p(if rises { one.acted } else { one.idle } / n * most);
+        let low = |one: &Use| ln * if rises { one.idle } else { one.acted };
+        // For one place what is said to be highest is exact, and so is lowest; the power of either is no less.
         (
-            low(&self.with, with) - without - room,
-            with - low(&self.without, without) + room,
+            low(&self.with) - high(&self.without) - ROOM,
+            high(&self.with) - low(&self.without) + ROOM,
         )
     }
 }

@@ -40,6 +40,9 @@ struct Stage {
     with: bool,
 }
 
+/// Bounds on how far the log odds move, where a number is so many times as large, and what it leaves is.
+type Moves = fn(&Means, f64, f64) -> (f64, f64);
+
 /// What is known of a number before any solution.
 pub(super) struct Screened {
     /// How far it must move at least before it can change the grade.
@@ -145,20 +148,20 @@ impl Screen {
         let means: Vec<Option<Means>> = self.stages.iter().map(|stage| stage.means(pack, placed)).collect();
         let places = |means: &Option<Means>| means.map_or(placed.uses.len(), |means| means.places as usize);
         let degree = means.iter().map(places).max().unwrap_or(0);
-        let mut exact = vec![None; ledger.anew.stages().len()];
-        for (stage, means) in self.stages.iter().zip(&means) {
-            if let (Some(slot), Some(means)) = (exact.get_mut(stage.at), means)
-                && means.places <= 1.0
-            {
-                *slot = Some(*means);
-            }
-        }
         // A family's coverage is that of its likeliest member, which may be another when a number moves.
         let decides = (self.coverage && covers) || (self.divided && degree > 0);
         let found = |least| {
+            let mut exact = vec![None; ledger.anew.stages().len()];
+            for (stage, means) in self.stages.iter().zip(&means) {
+                if let (Some(slot), Some(means)) = (exact.get_mut(stage.at), means)
+                    && means.places <= 1.0
+                {
+                    *slot = Some(*means);
+                }
+            }
             Some(Screened {
                 least,
-                exact: exact.clone(),
+                exact,
                 degree,
                 covers,
                 decides,
@@ -170,30 +173,29 @@ impl Screen {
         if degree == 0 {
             return None;
         }
-        let moves = |stride: usize, way: usize, hull: &mut Vec<(f64, f64)>| {
+        let moves = |stride: usize, way: usize, hull: &mut Vec<(f64, f64)>, of: Moves| {
             let there = placed.strides.get(stride).and_then(|both| both.get(way)).copied();
             let there = there.unwrap_or(placed.here);
             let (u, v) = (by(there, placed.here), by(1.0 - there, 1.0 - placed.here));
             for ((slot, means), stage) in hull.iter_mut().zip(&means).zip(&self.stages) {
-                let (low, high) = means.map_or((f64::NEG_INFINITY, f64::INFINITY), |means| means.moves(u, v));
+                let (low, high) = means.map_or((f64::NEG_INFINITY, f64::INFINITY), |means| of(&means, u, v));
                 slot.0 = slot.0.min(stage.ln_odds + low);
                 slot.1 = slot.1.max(stage.ln_odds + high);
             }
         };
-        if degree == 1 {
-            // What one place does to the log odds only grows with the distance.
+        // First by bounds on all moves of a way at once. What one place does to the log odds only grows with the distance.
+        let all: Moves = if degree == 1 { Means::moves } else { Means::moves_upto };
+        let end = placed.strides.len().saturating_sub(1);
+        let may = |way: &usize| {
             let mut hull = self.start();
-            let end = placed.strides.len().saturating_sub(1);
-            moves(end, 0, &mut hull);
-            moves(end, 1, &mut hull);
-            if !self.possible(ledger, &hull) {
-                return None;
-            }
-        }
-        let mut hulls = [self.start(), self.start()];
+            moves(end, *way, &mut hull, all);
+            self.possible(ledger, &hull)
+        };
+        let ways = [0, 1].into_iter().filter(may);
+        let mut ways: Vec<(usize, Vec<(f64, f64)>)> = ways.map(|way| (way, self.start())).collect();
         for stride in 0..placed.strides.len() {
-            for (way, hull) in hulls.iter_mut().enumerate() {
-                moves(stride, way, hull);
+            for (way, hull) in &mut ways {
+                moves(stride, *way, hull, Means::moves);
                 if self.possible(ledger, hull) {
                     return found(stride as f64 * STRIDE);
                 }
