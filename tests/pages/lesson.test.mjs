@@ -88,6 +88,10 @@ test("a guess is asked for, held back from the answer, and scored", async () => 
     const wide = await page.evaluate(() => document.documentElement.scrollWidth - document.documentElement.clientWidth);
     assert.ok(wide <= 0, `${wide} px too wide at ${width} while guessing`);
   }
+  // On a phone a link leads to the drawing, and opens it.
+  await page.evaluate(() => { document.getElementById("drawing").open = false; });
+  await page.click("#to-drawing");
+  assert.ok(await page.evaluate(() => document.getElementById("drawing").open));
   await page.setViewportSize({ width: 1200, height: 900 });
   await page.selectOption("#support", { label: "some support" });
   await page.selectOption("#action", { index: 0 });

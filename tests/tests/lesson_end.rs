@@ -3,6 +3,7 @@
 #![allow(clippy::unwrap_used, clippy::indexing_slicing)]
 
 use std::path::Path;
+use std::sync::OnceLock;
 
 use wythe::report::lesson::{EndMatter, Lesson, Reckoned, told};
 use wythe::report::short_chance;
@@ -25,7 +26,14 @@ struct House {
     told: Vec<About>,
 }
 
-fn house(name: &str) -> House {
+/// Each example house, weighed once.
+fn house(name: &str) -> &'static House {
+    static ALL: OnceLock<Vec<House>> = OnceLock::new();
+    let at = HOUSES.iter().position(|one| *one == name).unwrap();
+    &ALL.get_or_init(|| HOUSES.iter().map(|name| made(name)).collect())[at]
+}
+
+fn made(name: &str) -> House {
     let case = wythe::read_case(Path::new(&format!("../examples/cases/{name}.yaml"))).unwrap();
     let outcome = weigh(built_in_pack(), &case).unwrap();
     House {
@@ -285,7 +293,7 @@ fn what_could_not_be_seen_and_what_else_was_seen_are_listed() {
             .filter(|one| matches!(one.used, Used::NotReached | Used::Hidden { .. }));
         assert_eq!(house.lesson.end.not_seen.len(), unseen.count(), "{name}");
     }
-    let quiet = house("quiet-corner").lesson.end;
+    let quiet = &house("quiet-corner").lesson.end;
     assert!(
         quiet.also.iter().any(|line| line.starts_with("A stepped crack")),
         "{:?}",
@@ -303,7 +311,7 @@ fn what_could_not_be_seen_and_what_else_was_seen_are_listed() {
 #[test]
 fn what_was_computed_is_not_to_be_supposed() {
     for name in ["tilted-slab", "bent-corner"] {
-        let lesson = house(name).lesson;
+        let lesson = &house(name).lesson;
         let looks = lesson.suppose.iter().filter(|one| !one.taken_in);
         assert!(looks.clone().count() > 0);
         assert!(

@@ -1,11 +1,16 @@
 //! Numbers as a reader meets them: chances in words, rounding, and whole decibans that add up.
 
+/// A chance this near a quarter is said in quarters.
+const QUARTER: f64 = 0.0275;
+
 /// A chance as people say it: `about 6 in 10`, `about 1 in 30`, `about 97 in 100`.
 ///
 /// ```
 /// use wythe_report::odds_in_words;
 /// assert_eq!(odds_in_words(0.61), "about 6 in 10");
+/// assert_eq!(odds_in_words(0.24), "about 1 in 4");
 /// assert_eq!(odds_in_words(0.033), "about 1 in 30");
+/// assert_eq!(odds_in_words(0.004), "about 1 in 250");
 /// assert_eq!(odds_in_words(0.97), "about 97 in 100");
 /// ```
 pub fn odds_in_words(chance: f64) -> String {
@@ -20,11 +25,18 @@ pub fn odds_in_words(chance: f64) -> String {
     if chance >= 0.925 {
         return format!("about {:.0} in 100", chance * 100.0);
     }
+    // Tenths would say 2 of 0.24 and 3 of 0.25.
+    for (quarter, words) in [(0.25, "about 1 in 4"), (0.75, "about 3 in 4")] {
+        if (chance - quarter).abs() < QUARTER {
+            return words.into();
+        }
+    }
     if chance >= 0.175 {
         return format!("about {:.0} in 10", (chance * 10.0).round());
     }
-    const STEPS: [f64; 18] = [
-        6.0, 7.0, 8.0, 10.0, 12.0, 15.0, 20.0, 25.0, 30.0, 40.0, 50.0, 70.0, 100.0, 150.0, 200.0, 300.0, 500.0, 1000.0,
+    const STEPS: [f64; 19] = [
+        6.0, 7.0, 8.0, 10.0, 12.0, 15.0, 20.0, 25.0, 30.0, 40.0, 50.0, 70.0, 100.0, 150.0, 200.0, 250.0, 300.0, 500.0,
+        1000.0,
     ];
     let one_in = 1.0 / chance;
     if one_in > 1400.0 {

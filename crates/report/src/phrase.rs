@@ -123,7 +123,8 @@ pub(crate) fn at_places(case: &Case, places: &[usize]) -> String {
 /// A measurement as it was written down, with the other system beside it: `1/16 in ± 1/64 in (1.6 mm ± 0.4 mm)`,
 /// `3 mm ± 0.5 mm (about 1/8 in)`.
 pub(crate) fn both_units(read: &Measured) -> String {
-    let written = clean(&read.text);
+    // A rise in a run: "3/8 in in 9 ft" reads better as 3/8 in over 9 ft.
+    let written = clean(&read.text).replace(" in in ", " in over ");
     if is_share(read) {
         let error = read.sd.filter(|sd| *sd > 0.0);
         return match error {
@@ -313,7 +314,14 @@ pub(crate) fn month_after(date: Date, months: u32) -> String {
 
 #[cfg(test)]
 mod tests {
-    use super::with_both_units;
+    use super::{both_units, with_both_units};
+
+    /// 3/8 in over 9 ft 4 in is 1 in 298.67 by division, and 3.35 mm in a metre.
+    #[test]
+    fn a_rise_in_a_run_is_said_to_be_over_it() {
+        let read = wythe_measure::parse_measured("3/8 in in 9 ft 4 in").unwrap();
+        assert_eq!(both_units(&read), "3/8 in over 9 ft 4 in (1/299; 3.35 mm per m)");
+    }
 
     /// 25.4 mm to the inch and 0.3048 m to the foot, by definition (international yard, 1959).
     #[test]

@@ -100,7 +100,7 @@ pub(crate) fn contexts(pack: &Pack, case: &Case, outcome: &Outcome) -> Vec<Conte
     outcome.contexts.iter().map(context).collect()
 }
 
-fn policy(pack: &Pack) -> Policy {
+pub(crate) fn policy(pack: &Pack) -> Policy {
     let (bounds, referral) = (&pack.policy.bounds, &pack.policy.referral);
     Policy {
         some_fair_strong: [bounds.some, bounds.fair, bounds.strong],

@@ -7,13 +7,14 @@ use wythe_engine::{About, Conclusion, Outcome, Reading, Used, Walk, WalkStep};
 use wythe_pack::{Action, Pack, Support};
 
 use super::aside::Aside;
+use super::end::asked_for;
 use super::said::{Said, all_words, word_of};
 use super::{Belief, Change, Changed, End, Lesson, LessonStep, State, Suppose, Told, Weighings};
 use crate::build::{self, conclusions, notices, sightings};
 use crate::number::{odds_in_words, rounded};
 use crate::page;
 use crate::phrase::{capital, clean, sentence};
-use crate::plain::action_name;
+use crate::plain::{self, action_name};
 
 /// Most beliefs shown.
 const MOST: usize = 18;
@@ -59,6 +60,7 @@ pub(super) fn lesson(pack: &Pack, case: &Case, weighings: Weighings<'_>) -> Less
         .collect();
     let mut notes = crate::build::about(case);
     notes.extend(pack.wording.cautions.clone());
+    notes.extend([plain::rests_on(&build::policy(pack)), asked_for()]);
     Lesson {
         case: case.id.clone(),
         title: clean(&case.title),

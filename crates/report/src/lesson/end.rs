@@ -111,7 +111,7 @@ pub(super) fn end(pack: &Pack, case: &Case, walk: &Walk, asked: &[Asked]) -> End
 }
 
 /// What can be asked for.
-fn asked_for() -> String {
+pub(super) fn asked_for() -> String {
     format!("What something asks for. {}", plain::ladder())
 }
 

@@ -334,6 +334,7 @@
   $("guess-first").addEventListener("change", () => { shown = at; $("verdict").textContent = ""; show(); });
   $("only-moved").addEventListener("change", onlyMoved);
   $("to-end").addEventListener("click", event => { event.preventDefault(); go(last() + 1); $("end").focus(); });
+  $("to-drawing").addEventListener("click", () => { $("drawing").open = true; });
   $("chance").addEventListener("input", event => { $("chance-said").textContent = event.target.value + " in 100"; });
   $("show").addEventListener("click", guess);
   $("forget").addEventListener("click", () => { guesses = []; keep(); scores(); });
