@@ -140,8 +140,8 @@ test("the end says what carried each matter, what fell, what would change it and
   for (const [i, matter] of weighed.matters.entries()) {
     const told = await matters.nth(i).innerText();
     assert.ok(told.toLowerCase().includes(matter.title.toLowerCase()), matter.title);
-    for (const part of [/What carried it\n+(With .+: odds .+ times as large \(\d+ decibans?\); then it stands at |Nothing raised)/,
-      /What spoke against it\n+(With .+: odds .+ times as small \(\d+ decibans?\); then it stands at |Nothing lowered)/,
+    for (const part of [/What carried it\n+(With .+: odds .+ times as large \(\d+ decibans?\), from |Nothing raised)/,
+      /What spoke against it\n+(With .+: odds .+ times as small \(\d+ decibans?\), from |Nothing lowered)/,
       /What else could be behind these signs\n/, /Ordinary causes only \(/i, /What would change this\n/, /It would be less likely:/,
       /What to do\n/]) assert.match(told, part);
     // As the reasons of the program have it: its steps, its rivals in their order, what would change it.

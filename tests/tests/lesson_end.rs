@@ -63,8 +63,10 @@ impl House {
 /// a step that moves it by less than a half stands on neither.
 fn holds(name: &str, one: &Conclusion, told: &Reckoned) {
     let at = |lines: &[String], after: f64| {
-        let stands = format!("then it stands at {}", short_chance(after));
-        lines.iter().any(|line| line.contains(&stands))
+        let stands = format!(" to {}", short_chance(after));
+        lines
+            .iter()
+            .any(|line| line.contains("), from ") && line.contains(&stands))
     };
     for step in one.steps.iter().filter(|step| step.kind != StepKind::Context) {
         if step.weight >= 2.0 {
@@ -221,6 +223,8 @@ fn a_sign_that_moved_nothing_says_what_it_would_by_itself() {
         for (at, step) in house.lesson.steps.iter().enumerate() {
             for aside in step.asides.iter().filter(|aside| aside.starts_with("By itself")) {
                 assert!(step.moved.is_empty(), "{name} {}", at + 1);
+                // Earlier signs said as much only where it stood as high as this one alone would have raised it.
+                let as_much = aside.contains("Earlier signs had already said as much");
                 let mut alone = wythe::with_computed(built_in_pack(), &house.case).first(at + 1);
                 alone.readings.clear();
                 for pass in &mut alone.passes {
@@ -230,18 +234,14 @@ fn a_sign_that_moved_nothing_says_what_it_would_by_itself() {
                     weigh(built_in_pack(), &alone).unwrap(),
                     weigh(built_in_pack(), &house.case.first(0)).unwrap(),
                 );
-                let amounts: Vec<String> = alone
-                    .conclusions
-                    .iter()
-                    .zip(&start.conclusions)
-                    .map(|(with, without)| decibans(with.chance) - decibans(without.chance))
-                    .filter(|weight| *weight >= 3.0)
-                    .map(|weight| format!("({weight:.0} decibans)"))
-                    .collect();
-                assert!(
-                    amounts.iter().any(|amount| aside.contains(amount)),
-                    "{aside}: {amounts:?}"
-                );
+                let made = wythe::with_computed(built_in_pack(), &house.case);
+                let before = weigh(built_in_pack(), &made.first(at)).unwrap();
+                let told = alone.conclusions.iter().zip(&start.conclusions).any(|(with, without)| {
+                    let weight = decibans(with.chance) - decibans(without.chance);
+                    let one = before.conclusions.iter().find(|one| one.about == with.about).unwrap();
+                    aside.contains(&format!("({weight:.0} decibans)")) && (one.chance >= with.chance) == as_much
+                });
+                assert!(told, "{name} {}: {aside}", at + 1);
                 said += 1;
             }
         }
@@ -264,6 +264,18 @@ fn the_look_that_was_waited_for_is_named_when_it_comes() {
             .any(|aside| aside.starts_with("The look that was waited for at sighting 2, for ")),
         "{:?}",
         step.asides
+    );
+}
+
+/// A look that nobody could make bears nothing out, and speaks against nothing.
+#[test]
+fn a_look_that_was_waited_for_and_could_not_be_made_says_so() {
+    let steps = &house("second-pass").lesson.steps;
+    let unmade = steps.iter().filter(|step| step.kind == "not reached");
+    let asides: Vec<&String> = unmade.flat_map(|step| &step.asides).collect();
+    assert!(
+        !asides.is_empty() && asides.iter().all(|aside| aside.ends_with("It could not be made.")),
+        "{asides:?}"
     );
 }
 

@@ -1,7 +1,7 @@
 //! What there is to say of a sighting beside what it moved: that it was waited for, and what it says by itself.
 
 use wythe_case::Case;
-use wythe_engine::{About, Conclusion, Decided, Outcome, Reading, Walk, WalkStep, decibans};
+use wythe_engine::{About, Conclusion, Decided, Outcome, Reading, Used, Walk, WalkStep, decibans};
 use wythe_pack::Pack;
 
 use super::Told;
@@ -55,10 +55,10 @@ impl<'a> Aside<'a> {
     /// The conclusions that waited for this look before an engineer was asked for, and since when.
     fn waited_for(&self, at: usize, own: &Reading) -> Vec<String> {
         let waits = |one: &&Conclusion| one.decided == Decided::WantsLook && one.wants_look == Some((own.clue, own.at));
-        let came = if own.shows() {
-            "It bears that out"
-        } else {
-            "It does not bear that out"
+        let came = match own.used {
+            Used::NotReached | Used::Hidden { .. } => "It could not be made",
+            _ if own.shows() => "It bears that out",
+            _ => "It does not bear that out",
         };
         let mut earlier = self.walk.steps.iter().zip(1..).take(at);
         let Some((step, turn)) = earlier.find(|(step, _)| step.outcome.conclusions.iter().any(|one| waits(&one)))
@@ -96,7 +96,7 @@ impl<'a> Aside<'a> {
                 continue;
             }
             let title = conclusions::title_and_place(self.pack, self.case, about);
-            let why = if decibans(was) - decibans(start) >= SOME {
+            let why = if was >= by_itself {
                 format!(
                     "Earlier signs had already said as much: with them it stood at {}",
                     short_chance(was)

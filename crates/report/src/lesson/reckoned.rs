@@ -88,7 +88,8 @@ pub(super) fn reckoned(
     };
     let mut told = Reckoned::default();
     let mut begins: Vec<String> = Vec::new();
-    let mut moved: Vec<&Row> = Vec::new();
+    let mut moved: Vec<(f64, &Row)> = Vec::new();
+    let mut before = 0.0;
     let mut minor: Vec<String> = Vec::new();
     for row in &rows {
         match row.part {
@@ -106,18 +107,20 @@ pub(super) fn reckoned(
                 told.little
                     .push(sentence(&format!("{}{}", row.says, turns.all(&row.sightings))));
             }
-            Part::Step(_) => moved.push(row),
+            Part::Step(_) => moved.push((before, row)),
         }
+        before = row.chance;
     }
     told.little.extend(hardly(pack, case, outcome, one, &minor, turns));
     told.begins = sentence(&begins.join("; "));
-    moved.sort_by(|a, b| b.weight.abs().total_cmp(&a.weight.abs()));
-    for row in moved {
+    moved.sort_by(|a, b| b.1.weight.abs().total_cmp(&a.1.weight.abs()));
+    for (before, row) in moved {
         let says = format!(
-            "{}: {} ({}); then it stands at {}{}.",
+            "{}: {} ({}), from {} to {}{}.",
             capital(&row.says),
             times(row.weight),
             in_decibans(row.whole as f64),
+            short_chance(before),
             short_chance(row.chance),
             turns.all(&row.sightings)
         );
