@@ -84,3 +84,14 @@ fn a_house_that_asks_for_nothing_says_that_no_engineer_is_asked_for() {
     assert!(end.matters.is_empty());
     assert_eq!(end.asks.last().unwrap(), "No engineer is asked for.");
 }
+
+/// A lesson asks for an engineer on signs, and names no cause as found.
+#[test]
+fn an_engineer_is_asked_to_look_at_signs() {
+    let case = wythe::read_case(std::path::Path::new("../examples/cases/short-seat.yaml")).unwrap();
+    let end = lesson_of(built_in_pack(), &case).unwrap().end;
+    assert_eq!(
+        end.asks.last().unwrap(),
+        "An engineer is asked to look at the signs consistent with: lintel with too short a seat at the family-room window."
+    );
+}

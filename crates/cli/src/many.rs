@@ -202,7 +202,7 @@ fn weighed(pack: &Pack, next: Next, asked: &Weigh) -> Done {
     Done { name, line }
 }
 
-/// `name: the most it asks for: first matters`.
+/// `name: the most it asks for, for signs consistent with: first matters`.
 fn short(name: &str, page: &report::Page) -> String {
     let mut matters: Vec<&str> = page.matters.iter().map(|one| one.title.as_str()).collect();
     let more = matters.len().saturating_sub(MATTERS);
@@ -215,7 +215,7 @@ fn short(name: &str, page: &report::Page) -> String {
     let says = if matters.is_empty() {
         String::new()
     } else {
-        format!(": {}{more}", matters.join("; "))
+        format!(", for signs consistent with: {}{more}", matters.join("; "))
     };
     format!("{name}: {}{says}", report::action_words(page.action))
 }

@@ -59,7 +59,10 @@ fn lines_come_out_in_order_and_a_bad_one_stops_none() {
             .find(|line| line.starts_with(&format!("line-{id}.json:")))
             .unwrap()
     };
-    assert_eq!(line(8), "line-8.json: ordinary upkeep: Corner pop at the sw");
+    assert_eq!(
+        line(8),
+        "line-8.json: ordinary upkeep, for signs consistent with: Corner pop at the sw"
+    );
     assert_eq!(line(9), "line-9.json: keep on record");
     assert!(
         line(7).contains("not weighed: ")

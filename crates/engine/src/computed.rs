@@ -209,10 +209,10 @@ fn written(quantity: Quantity, value: f64) -> String {
         }
         Quantity::Ratio if value.abs() >= 0.2 => format!("{:.0} %", 100.0 * value),
         Quantity::Ratio if value.abs() >= 1e-4 => {
-            format!("{}1/{:.0}", if value < 0.0 { "-" } else { "" }, 1.0 / value.abs())
+            format!("{}1 in {:.0}", if value < 0.0 { "-" } else { "" }, 1.0 / value.abs())
         }
         Quantity::Rate => format!("{value:.2} mm per year"),
-        Quantity::Ratio => "less than 1/10,000".into(),
+        Quantity::Ratio => "less than 1 in 10,000".into(),
         _ => format!("{value:.4}"),
     }
 }

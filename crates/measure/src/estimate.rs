@@ -55,6 +55,39 @@ pub struct Reading {
     pub notes: Vec<String>,
 }
 
+impl Reading {
+    /// With the error of the measurement alone and nothing more to be said.
+    pub(crate) fn new<T: Copy + Into<f64>>(
+        (name, method): (&'static str, &'static str),
+        quantity: Quantity,
+        of: Estimate<T>,
+        from: Vec<String>,
+    ) -> Self {
+        Self {
+            name,
+            method,
+            quantity,
+            value: of.value.into(),
+            sd: of.sd,
+            sd_as_movement: None,
+            from,
+            notes: Vec::new(),
+        }
+    }
+
+    /// With a sentence that must be said with it.
+    pub(crate) fn noted(mut self, note: &str) -> Self {
+        self.notes.push(note.to_owned());
+        self
+    }
+
+    /// Without its sign.
+    pub(crate) fn unsigned(mut self) -> Self {
+        self.value = self.value.abs();
+        self
+    }
+}
+
 /// What is computed from each kind of sheet of readings: the sheet, the name
 /// of the number, its quantity, and a name for people.
 #[rustfmt::skip]

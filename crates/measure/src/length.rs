@@ -96,9 +96,9 @@ impl Length {
     }
 
     /// Feet, inches and a fraction: `1 ft 4 1/2 in`. A whole number of 64ths
-    /// is exact; otherwise to the nearest 1/64 in below a foot and the nearest
-    /// 1/16 in above. Below 1/32 in, where a fraction would mislead, decimal
-    /// inches.
+    /// is exact; otherwise as a tape is read, to the nearest 1/32 in below
+    /// 1/4 in and the nearest 1/16 in above. Below 1/32 in, where a fraction
+    /// would mislead, decimal inches.
     pub fn feet_inches(self) -> String {
         let sign = if self.nm < 0 { "-" } else { "" };
         let nm = i128::from(self.nm).abs();
@@ -107,7 +107,11 @@ impl Length {
         if !exact && nm * 32 < inch {
             return format!("{sign}{} in", trimmed(nm as f64 / inch as f64, 4));
         }
-        let parts = if exact || nm < 12 * inch { 64 } else { 16 };
+        let parts = match exact {
+            true => 64,
+            false if nm * 4 < inch => 32,
+            false => 16,
+        };
         let count = (nm * parts + inch / 2) / inch;
         let (whole, part) = (count / parts, count % parts);
         let (feet, inches) = (whole / 12, whole % 12);
@@ -139,6 +143,25 @@ impl Length {
         } else {
             format!("{} m", trimmed(mm / 1000.0, 3))
         }
+    }
+
+    /// Both systems, as the error of a level or a string line bears out: to
+    /// the nearest 1/16 in and 0.1 mm (common practice, no source).
+    ///
+    /// ```
+    /// use wythe_measure::Length;
+    ///
+    /// assert_eq!(Length::mm(43.97)?.to_sixteenths(), "1 3/4 in (44 mm)");
+    /// # Ok::<(), wythe_measure::MeasureError>(())
+    /// ```
+    pub fn to_sixteenths(self) -> String {
+        let nearest = |step: i64| libm::round(self.nm as f64 / step as f64) as i64 * step;
+        let (tape, metric) = (nearest(INCH / 16), nearest(100_000));
+        format!(
+            "{} ({})",
+            Self::from_nm(tape).feet_inches(),
+            Self::from_nm(metric).metric()
+        )
     }
 
     /// Both systems: `3/16 in (4.8 mm)`.
@@ -210,7 +233,9 @@ mod tests {
             ("1/64 in", "1/64 in (0.4 mm)"),
             ("1' 4 1/2\"", "1 ft 4 1/2 in (419.1 mm)"),
             ("12 ft", "12 ft (3.658 m)"),
-            ("13.5 mm", "17/32 in (13.5 mm)"),
+            ("13.5 mm", "9/16 in (13.5 mm)"),
+            ("44 mm", "1 3/4 in (44 mm)"),
+            ("2.6 mm", "3/32 in (2.6 mm)"),
             ("0.3 mm", "0.0118 in (0.3 mm)"),
             ("-1/2 in", "-1/2 in (-12.7 mm)"),
             ("0 mm", "0 in (0 mm)"),

@@ -146,17 +146,12 @@ pub fn head_against_floor_reading(
         (false, false) if slopes => Some("against_floor"),
         _ => None,
     };
-    let reading = Reading {
-        name: "head-against-floor",
-        method: "slope of the head gap less slope of the floor below it",
-        quantity: Quantity::Ratio,
-        value: found.difference.value.value(),
-        sd: found.difference.sd,
-        sd_as_movement: None,
-        from: from.to_vec(),
-        notes: Vec::new(),
-    };
-    (reading, finding)
+    let method = "slope of the head gap less slope of the floor below it";
+    let named = ("head-against-floor", method);
+    (
+        Reading::new(named, Quantity::Ratio, found.difference, from.to_vec()),
+        finding,
+    )
 }
 
 /// Slope from two readings over a run, each with the standard deviation
@@ -182,16 +177,10 @@ pub fn slope_between(first: Length, second: Length, run: Length, sd_mm: f64) -> 
 
 /// The racking as a reading, without its sign.
 pub fn out_of_square_reading(of: &OutOfSquare, from: &[String]) -> Reading {
-    Reading {
-        name: "out-of-square",
-        method: "angle between head and jamb",
-        quantity: Quantity::Ratio,
-        value: of.slope.value.value().abs(),
-        sd: of.slope.sd,
-        sd_as_movement: None,
-        from: from.to_vec(),
-        notes: vec!["An opening may have been built or hung out of square.".to_owned()],
-    }
+    let named = ("out-of-square", "angle between head and jamb");
+    Reading::new(named, Quantity::Ratio, of.slope, from.to_vec())
+        .unsigned()
+        .noted("An opening may have been built or hung out of square.")
 }
 
 /// How much the gap above a door changes from one side to the other, without
@@ -202,16 +191,13 @@ pub fn out_of_square_reading(of: &OutOfSquare, from: &[String]) -> Reading {
 /// An error that is not a finite number of 0 or above.
 pub fn head_gap_reading(head: (Length, Length), sd_mm: f64, from: &[String]) -> Result<Reading, MeasureError> {
     good_sd(sd_mm)?;
-    Ok(Reading {
-        name: "head-gap-change",
-        method: "one side of the head less the other",
-        quantity: Quantity::Length,
-        value: (head.1.as_mm() - head.0.as_mm()).abs(),
+    let named = ("head-gap-change", "one side of the head less the other");
+    let change = Estimate {
+        value: head.1.as_mm() - head.0.as_mm(),
         sd: sd_mm * core::f64::consts::SQRT_2,
-        sd_as_movement: None,
-        from: from.to_vec(),
-        notes: vec!["A leaf that sags on its hinges in a level frame looks the same.".to_owned()],
-    })
+    };
+    let reading = Reading::new(named, Quantity::Length, change, from.to_vec()).unsigned();
+    Ok(reading.noted("A leaf that sags on its hinges in a level frame looks the same."))
 }
 
 /// A stated standard deviation of a reading, mm, that may be none.

@@ -91,7 +91,7 @@ macro_rules! ratio {
             }
         }
 
-        /// As `1/n`, n to three figures.
+        /// As the trade says it: `1 in n`, n to three figures.
         impl core::fmt::Display for $name {
             fn fmt(&self, f: &mut core::fmt::Formatter<'_>) -> core::fmt::Result {
                 f.write_str(&one_in(self.0))
@@ -107,7 +107,7 @@ ratio! {
     /// use wythe_measure::{Length, Slope};
     /// let fall = Slope::of(Length::parse("6 in")?, Length::parse("10 ft")?)?;
     /// assert_eq!(fall.percent(), 5.0);
-    /// assert_eq!(fall.to_string(), "1/20");
+    /// assert_eq!(fall.to_string(), "1 in 20");
     /// # Ok::<(), wythe_measure::MeasureError>(())
     /// ```
     Slope
@@ -138,7 +138,7 @@ impl Slope {
         Angle(libm::atan(self.0))
     }
 
-    /// As the trade says it: `1/240 (0.42 %, 1/2 in in 10 ft)`.
+    /// As the trade says it: `1 in 240 (0.42 %, 1/2 in in 10 ft)`.
     pub fn both(self) -> String {
         let run = Length::from_nm(3_048_000_000);
         match Length::mm(self.rise_mm(run)) {
@@ -205,7 +205,7 @@ impl Angle {
     }
 }
 
-/// `1/n` with n to three figures; steeper than 1/2 as a decimal.
+/// `1 in n` with n to three figures; steeper than 1 in 2 as a decimal.
 fn one_in(value: f64) -> String {
     let sign = if value < 0.0 { "-" } else { "" };
     let n = 1.0 / value.abs();
@@ -219,9 +219,9 @@ fn one_in(value: f64) -> String {
     let rounded = libm::round(n / step) * step;
     let whole = (rounded - libm::round(rounded)).abs() < 1e-9;
     if whole {
-        format!("{sign}1/{rounded:.0}")
+        format!("{sign}1 in {rounded:.0}")
     } else {
-        format!("{sign}1/{rounded:.1}")
+        format!("{sign}1 in {rounded:.1}")
     }
 }
 
@@ -244,7 +244,7 @@ mod tests {
         let dip = DeflectionRatio::one_in(360.0).unwrap().rise_mm(span);
         assert!((dip / 25.4 - 0.4).abs() < 1e-12);
         let back = DeflectionRatio::of(Length::inches(0.4).unwrap(), span).unwrap();
-        assert_eq!(back.to_string(), "1/360");
+        assert_eq!(back.to_string(), "1 in 360");
     }
 
     #[test]
@@ -293,16 +293,19 @@ mod tests {
     #[test]
     fn printing_keeps_three_figures() {
         for (value, text) in [
-            (1.0 / 1442.0, "1/1440"),
-            (-1.0 / 360.0, "-1/360"),
-            (1.0 / 12.5, "1/12.5"),
+            (1.0 / 1442.0, "1 in 1440"),
+            (-1.0 / 360.0, "-1 in 360"),
+            (1.0 / 12.5, "1 in 12.5"),
             (0.8, "0.80"),
             (0.0, "0"),
             (1e-9, "0"),
         ] {
             assert_eq!(Slope::raw(value).to_string(), text);
         }
-        assert_eq!(Slope::one_in(240.0).unwrap().both(), "1/240 (0.42 %, 1/2 in in 10 ft)");
+        assert_eq!(
+            Slope::one_in(240.0).unwrap().both(),
+            "1 in 240 (0.42 %, 1/2 in in 10 ft)"
+        );
     }
 
     #[test]

@@ -42,7 +42,7 @@ pub struct Plumb {
 /// let at = |h, o| Ok::<_, wythe_measure::MeasureError>(PlumbOffset {
 ///     height: Length::parse(h)?, offset: Length::parse(o)? });
 /// let wall = [at("0 in", "2 in")?, at("4 ft", "2 1/2 in")?, at("8 ft", "3 in")?];
-/// assert_eq!(plumb(&wall, 1.0)?.lean.value.to_string(), "1/96");
+/// assert_eq!(plumb(&wall, 1.0)?.lean.value.to_string(), "1 in 96");
 /// # Ok::<(), wythe_measure::MeasureError>(())
 /// ```
 pub fn plumb(offsets: &[PlumbOffset], sd_mm: f64) -> Result<Plumb, MeasureError> {
@@ -166,18 +166,10 @@ pub fn middle_third(top_offset_mm: Estimate<f64>, thickness: Length) -> Result<M
 
 /// The check as a reading, `middle-third`.
 pub fn middle_third_reading(of: &MiddleThird, from: &[String]) -> Reading {
-    Reading {
-        name: "middle-third",
-        method: "three times the lean at the top over the thickness, for a straight lean of a uniform wall",
-        quantity: Quantity::Ratio,
-        value: of.use_of_middle_third.value,
-        sd: of.use_of_middle_third.sd,
-        sd_as_movement: None,
-        from: from.to_vec(),
-        notes: vec![
-            "The lean is taken as straight from the base up and the wall as standing by itself: ties, returns and a built-in lean are not known to it.".to_owned(),
-        ],
-    }
+    const METHOD: &str = "three times the lean at the top over the thickness, for a straight lean of a uniform wall";
+    Reading::new(("middle-third", METHOD), Quantity::Ratio, of.use_of_middle_third, from.to_vec()).noted(
+        "The lean is taken as straight from the base up and the wall as standing by itself: ties, returns and a built-in lean are not known to it.",
+    )
 }
 
 const LEAN: &str = "least-squares line through offsets from plumb";
@@ -186,34 +178,19 @@ const BOW: &str = "largest offset from the line between the lowest and the highe
 /// Lean and bow as readings, without their signs: `out-of-plumb` (ratio) and
 /// `wall-bow` (length), with `wall-lean` (length) over the height read.
 pub fn plumb_readings(plumb: &Plumb, from: &[String]) -> Vec<Reading> {
-    let reading = |name, method, quantity, value: f64, sd| Reading {
-        name,
-        method,
-        quantity,
-        value: value.abs(),
-        sd,
-        sd_as_movement: None,
-        from: from.to_vec(),
-        notes: vec!["A wall may have been built out of plumb; 1/4 in in 10 ft is usual for new brick.".to_owned()],
-    };
-    let lean = reading(
-        "out-of-plumb",
-        LEAN,
-        Quantity::Ratio,
-        plumb.lean.value.value(),
-        plumb.lean.sd,
-    );
+    let lean = Reading::new(("out-of-plumb", LEAN), Quantity::Ratio, plumb.lean, from.to_vec());
+    let over = Reading::new(("wall-lean", LEAN), Quantity::Length, plumb.lean_mm, from.to_vec());
     let bow = plumb
         .bow
-        .map(|(b, _)| reading("wall-bow", BOW, Quantity::Length, b.value, b.sd));
-    let over = reading(
-        "wall-lean",
-        LEAN,
-        Quantity::Length,
-        plumb.lean_mm.value,
-        plumb.lean_mm.sd,
-    );
-    [lean, over].into_iter().chain(bow).collect()
+        .map(|(bow, _)| Reading::new(("wall-bow", BOW), Quantity::Length, bow, from.to_vec()));
+    [Some(lean), Some(over), bow]
+        .into_iter()
+        .flatten()
+        .map(|one| {
+            one.unsigned()
+                .noted("A wall may have been built out of plumb; 1/4 in (6 mm) in 10 ft (3 m) is usual for new brick.")
+        })
+        .collect()
 }
 
 #[cfg(test)]

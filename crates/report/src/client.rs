@@ -2,8 +2,8 @@
 //! words.
 
 mod foot;
-
-use std::collections::BTreeSet;
+mod unseen;
+mod upkeep;
 
 use wythe_case::Case;
 use wythe_engine::Outcome;
@@ -12,7 +12,7 @@ use wythe_pack::{Action, Pack, Support};
 use crate::build::conclusions;
 use crate::number::short_chance;
 use crate::page::{Conclusion, Matter, Notice, Page, Sighting};
-use crate::phrase::{capital, sentence, words};
+use crate::phrase::{capital, headed, sentence, small, words};
 use crate::plain::{Sheet, action_name};
 use crate::wrap::{Form, Lines};
 use crate::{ReportError, page};
@@ -40,8 +40,12 @@ pub fn client(pack: &Pack, case: &Case, outcome: &Outcome, form: Form) -> Result
     telling.notices(&mut lines, false);
     telling.in_short(&mut lines);
     telling.notices(&mut lines, true);
-    for (number, matter) in (1..).zip(&page.matters) {
+    let (apart, upkeep) = telling.apart();
+    for (number, matter) in (1..).zip(apart) {
         telling.matter(number, matter, &mut lines);
+    }
+    if !upkeep.is_empty() {
+        telling.upkeep(apart.len() + 1, upkeep, &mut lines);
     }
     telling.also_seen(&mut lines);
     telling.floors(&mut lines);
@@ -96,21 +100,26 @@ impl Telling<'_> {
         } else {
             "First of all"
         });
-        for notice in shown {
+        // What all of them ask for is said once, after them.
+        let asks = |one: &&Notice| (one.says.last().cloned(), one.engineer_first);
+        let first = shown.first().map(asks).filter(|_| waiting && shown.len() > 1);
+        let same = first.filter(|first| shown.iter().all(|one| asks(one) == *first));
+        for notice in &shown {
             let kind = if notice.kind == "hazard" { "HAZARD. " } else { "" };
             // What a limit is for and where it is printed is for the inspector's own page.
             let plain = |line: &&String| {
                 notice.kind != "limit"
                     || line.starts_with("Measured")
                     || line.starts_with("It ") && line.contains(" the limit")
-                    || notice.says.last() == Some(line)
+                    || notice.says.last() == Some(line) && same.is_none()
             };
             let says: Vec<&str> = notice.says.iter().filter(plain).map(String::as_str).collect();
             let when = match notice.engineer_first {
                 Some(number) if notice.kind == "hazard" => {
                     format!(" By when: keep clear now. The visit is in {number}.")
                 }
-                Some(number) => format!(" See {number}."),
+                Some(number) if same.is_none() => format!(" See {number}."),
+                Some(_) => String::new(),
                 None => match self.pack.wording.by_when(action(notice.action)) {
                     "" => String::new(),
                     when => format!(" By when: {when}"),
@@ -120,6 +129,10 @@ impl Telling<'_> {
                 0,
                 &format!("{kind}{} {}{when}", sentence(&notice.title), says.join(" ")),
             );
+        }
+        if let Some((Some(says), Some(number))) = same {
+            lines.gap();
+            lines.say(0, &format!("For each of these: {} See {number}.", small(&says)));
         }
     }
 
@@ -134,19 +147,28 @@ impl Telling<'_> {
         if !matches!(self.page.action, "refer" | "promptly") {
             lines.say(0, "No engineer's visit is asked for.");
         }
-        for (number, matter) in (1..).zip(&self.page.matters) {
+        let (apart, upkeep) = self.apart();
+        for (number, matter) in (1..).zip(apart) {
             let when = match matter.action {
                 "upkeep" => "",
                 other => self.pack.wording.by_when(action(other)),
             };
-            let says = format!("{}. Asked for: {}. {when}", headed(matter), action_name(matter.action));
+            let says = format!(
+                "{}. Asked for: {}. {when}",
+                headed(&matter.title),
+                action_name(matter.action)
+            );
             lines.led(&format!("  {number}. "), 5, says.trim_end());
+        }
+        if !upkeep.is_empty() {
+            let says = format!("{}. Asked for: {}.", upkeep::together(upkeep), action_name("upkeep"));
+            lines.led(&format!("  {}. ", apart.len() + 1), 5, &says);
         }
     }
 
     fn matter(&self, number: usize, matter: &Matter, lines: &mut Lines) {
         lines.gap();
-        lines.led(&format!("{number}. "), 3, &headed(matter));
+        lines.led(&format!("{number}. "), 3, &headed(&matter.title));
         lines.gap();
         lines.part(3, "What was seen");
         let seen: Vec<&Sighting> = matter
@@ -168,19 +190,7 @@ impl Telling<'_> {
             }
         }
         lines.gap();
-        lines.part(3, "What to do");
-        // That upkeep comes at the next upkeep is said once.
-        let upkeep = sentence(self.pack.wording.action(Action::Upkeep));
-        let said_below = |line: &&String| **line == upkeep && matter.todo.len() > 1;
-        for line in matter.todo.iter().filter(|line| !said_below(line)) {
-            lines.item(3, line);
-        }
-        let when = self.pack.wording.by_when(action(matter.action));
-        if !when.is_empty() {
-            lines.gap();
-            lines.part(3, "By when");
-            lines.item(3, when);
-        }
+        self.to_do(matter.action, matter.todo.iter(), lines);
         if !matter.mind_changers.is_empty() && matter.action != "upkeep" {
             lines.gap();
             lines.part(3, "What would change this");
@@ -190,6 +200,26 @@ impl Telling<'_> {
         lines.part(3, "What was not seen");
         for line in self.unseen(matter) {
             lines.item(3, &line);
+        }
+    }
+
+    /// What to do, and by when.
+    fn to_do<'t>(&self, for_action: &str, todo: impl Iterator<Item = &'t String>, lines: &mut Lines) {
+        lines.part(3, "What to do");
+        // That upkeep comes at the next upkeep is said once.
+        let upkeep = sentence(self.pack.wording.action(Action::Upkeep));
+        let mut todo: Vec<&String> = todo.collect();
+        if todo.len() > 1 {
+            todo.retain(|line| **line != upkeep);
+        }
+        for line in todo {
+            lines.item(3, line);
+        }
+        let when = self.pack.wording.by_when(action(for_action));
+        if !when.is_empty() {
+            lines.gap();
+            lines.part(3, "By when");
+            lines.item(3, when);
         }
     }
 
@@ -280,116 +310,6 @@ impl Telling<'_> {
             format!("the {label}")
         }
     }
-
-    fn unseen(&self, matter: &Matter) -> Vec<String> {
-        let mut unseen = vec![matter.coverage.clone()];
-        if !matter.not_there.is_empty() {
-            unseen.push(self.not_found(matter));
-        }
-        unseen.extend(matter.not_reached.iter().filter_map(|id| self.blocked(id)));
-        let looks: Vec<String> = matter
-            .not_looked
-            .iter()
-            .take(MOST_LOOKS)
-            .map(|look| format!("{} {}", look.title, look.at_words).trim_end().to_string())
-            .collect();
-        if !looks.is_empty() && matter.action != "upkeep" {
-            unseen.push(format!("Not tried, as far as the notes say: {}.", looks.join("; ")));
-        }
-        unseen
-    }
-
-    /// How many signs were looked for and not found, and what that does to the chance beside what was seen.
-    fn not_found(&self, matter: &Matter) -> String {
-        let signs = match matter.not_there.len() {
-            1 => "1 sign".to_string(),
-            many => format!("{many} signs"),
-        };
-        let lead = matter
-            .conclusions
-            .first()
-            .and_then(|id| self.sheet.conclusions.get(id.as_str()));
-        let weight = |kind: &str| -> f64 {
-            let of = lead.map(|one| one.steps.as_slice()).unwrap_or_default();
-            of.iter()
-                .filter(|step| step.kind == kind)
-                .filter_map(|step| step.weight)
-                .sum()
-        };
-        let (none, seen) = (weight("none_there"), weight("seen"));
-        let but = if none < 0.0 && seen > -none {
-            " That speaks against it. What was seen speaks for it, and more strongly. The chance above counts both."
-        } else if none < 0.0 {
-            " That speaks against it, and the chance above counts it."
-        } else {
-            ""
-        };
-        format!("Looked for, not found: {signs} of it.{but}")
-    }
-
-    /// What could not be seen, and why.
-    fn blocked(&self, id: &str) -> Option<String> {
-        let one = self.sheet.sightings.get(id)?;
-        let why = one.why.as_deref().unwrap_or(&one.detail);
-        let ask = if one.ask_access { " Ask for access." } else { "" };
-        let what = format!("{} {}", one.title, one.at_words);
-        Some(format!("Could not reach: {}. Why: {why}.{ask}", what.trim_end()))
-    }
-
-    fn also_seen(&self, lines: &mut Lines) {
-        let told: BTreeSet<&String> = self.page.matters.iter().flat_map(|matter| &matter.seen).collect();
-        let rest: Vec<&Sighting> = self
-            .page
-            .sightings
-            .iter()
-            .filter(|one| one.shows && !told.contains(&one.id))
-            .collect();
-        if rest.is_empty() {
-            return;
-        }
-        lines.heading("Also seen, and kept on record");
-        for line in self.by_place(&rest, 0) {
-            lines.item(0, &line);
-        }
-    }
-
-    fn not_seen(&self, lines: &mut Lines) {
-        let blocked: Vec<String> = self
-            .page
-            .sightings
-            .iter()
-            .filter(|one| matches!(one.used, "not_reached" | "hidden"))
-            // What a matter told of is not told again.
-            .filter(|one| {
-                !self
-                    .page
-                    .matters
-                    .iter()
-                    .any(|matter| matter.not_reached.contains(&one.id))
-            })
-            .filter_map(|one| self.blocked(&one.id))
-            .collect();
-        if blocked.is_empty() {
-            return;
-        }
-        lines.heading("What else could not be seen on this visit");
-        for line in blocked {
-            lines.item(0, &line);
-        }
-    }
-}
-
-/// What a matter is called: signs that are consistent with something, and never the thing itself.
-fn headed(matter: &Matter) -> String {
-    format!("Signs consistent with: {}", small(&matter.title))
-}
-
-/// With a small letter at the start.
-fn small(text: &str) -> String {
-    let mut chars = text.chars();
-    chars
-        .next()
-        .map_or_else(String::new, |first| first.to_lowercase().chain(chars).collect())
 }
 
 fn support_words(name: &str) -> String {

@@ -1,6 +1,7 @@
 //! The engineer's packet: what was seen and measured, where, and what was not reached; the questions. No cause, no
 //! chance, no advice.
 
+mod grades;
 mod record;
 
 use std::collections::BTreeMap;
@@ -11,7 +12,7 @@ use wythe_pack::{Action, Clue, Pack};
 
 use crate::ReportError;
 use crate::build;
-use crate::build::sightings::absence;
+use crate::build::sightings::{absence, grade_words};
 use crate::phrase::{at_places, capital, clean, listed, sentence, words};
 use crate::sized::sized;
 use crate::wrap::{Form, Lines};
@@ -59,6 +60,7 @@ pub fn engineer(
     packet.history(&mut lines);
     packet.facts(&mut lines);
     packet.not_reached(&mut lines);
+    packet.grades(&mut lines);
     packet.photos(&mut lines);
     lines.written(form)
 }
@@ -228,7 +230,7 @@ impl<'c> Packet<'c> {
         if size_open {
             parts.push("size not noted".into());
         } else if let Some(grade) = clue.grades.get(reading.grade).filter(|_| reading.shows()) {
-            parts.push(words(&grade.id));
+            parts.extend(grade_words(clue, &grade.id));
         }
         if let Some(stands) = stands {
             parts.extend(self.size(clue, stands.sighting));
@@ -243,7 +245,12 @@ impl<'c> Packet<'c> {
                 parts.push(format!("{} {}", mark.title, kinds.join(" or ")));
             }
         }
-        let mut text = format!("S{number}. {}: {}.", capital(&clue.title), parts.join("; "));
+        let parts = if parts.is_empty() {
+            String::new()
+        } else {
+            format!(": {}", parts.join("; "))
+        };
+        let mut text = format!("S{number}. {}{parts}.", capital(&clue.title));
         if let Some(stands) = stands {
             text.push_str(&self.noted(stands));
         }
@@ -277,7 +284,9 @@ impl<'c> Packet<'c> {
     fn found(&self, sighting: &Sighting) -> String {
         let clue = self.pack.clue(&sighting.clue).map(|at| &self.pack[at]);
         match &sighting.seen {
-            Seen::Grade(grade) => words(grade),
+            Seen::Grade(grade) => clue
+                .and_then(|clue| grade_words(clue, grade))
+                .unwrap_or_else(|| "seen".into()),
             Seen::Present => "size not noted".into(),
             Seen::Measured { .. } => clue
                 .and_then(|clue| sized(self.pack, clue, &sighting.seen))

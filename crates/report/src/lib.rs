@@ -27,6 +27,7 @@ mod reckoning;
 mod sized;
 mod steps;
 mod svg;
+mod units;
 mod wrap;
 
 pub use asked::*;

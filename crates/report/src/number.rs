@@ -71,16 +71,24 @@ pub fn short_chance(chance: f64) -> String {
     }
 }
 
-/// What an amount of decibans does to the odds, in words.
-pub(crate) fn odds_moved(decibans: f64) -> String {
-    let times = libm::exp10(decibans.abs() / 10.0);
-    let times = match times {
-        t if t < 9.95 => format!("{t:.1}"),
-        t if t < 1000.0 => format!("{t:.0}"),
-        _ => "over 1000".into(),
+/// The factor on odds in words: `odds about 5 times as large`.
+pub(crate) fn times(weight: f64) -> String {
+    let factor = libm::pow(10.0, weight.abs() / 10.0);
+    let number = if factor < 1.05 {
+        return "odds hardly changed".into();
+    } else if factor < 2.95 {
+        format!("{factor:.1}").trim_end_matches(".0").to_owned()
+    } else if factor < 100.0 {
+        format!("{factor:.0}")
+    } else if factor < 1000.0 {
+        // Two digits are as much as a factor of this size can say.
+        format!("{:.0}", (factor / 10.0).round() * 10.0)
+    } else {
+        "1000".into()
     };
-    let way = if decibans < 0.0 { "smaller" } else { "larger" };
-    format!("the odds {times} times {way}")
+    let about = if factor < 1000.0 { "about" } else { "over" };
+    let way = if weight > 0.0 { "large" } else { "small" };
+    format!("odds {about} {number} times as {way}")
 }
 
 /// Rounded to six significant digits, so that the last bits of a sum never show. None when not finite.

@@ -14,7 +14,7 @@ use wythe_pack::Action;
 
 use crate::number::short_chance;
 use crate::page::{Changes, Conclusion, Moved, Page, Sighting, Standing};
-use crate::phrase::{capital, sentence, words};
+use crate::phrase::{capital, headed, sentence, words};
 use crate::wrap::Lines;
 
 /// A page, and what is looked up in it by id.
@@ -110,7 +110,7 @@ fn head(page: &Page, lines: &mut Lines) {
             lines.led(
                 &format!("  {number}. "),
                 5,
-                &format!("{}: {}.", matter.title, action_name(matter.action)),
+                &format!("{}. Asks for: {}.", headed(&matter.title), action_name(matter.action)),
             );
         }
     }
@@ -193,7 +193,7 @@ pub(crate) fn moved_by(
     if let Some(decibans) = moved.decibans {
         text.push_str(&format!(
             " That is {decibans:+.0} decibans: {}.",
-            crate::number::odds_moved(decibans)
+            crate::number::times(decibans)
         ));
     }
     if moved.before.action != moved.after.action {

@@ -56,26 +56,6 @@ pub fn steps(pack: &Pack, case: &Case, walk: &Walk, about: Option<About>, form: 
     lines.written(form)
 }
 
-/// The factor on odds in words: `odds about 5 times what they were`.
-pub(crate) fn times(weight: f64) -> String {
-    let factor = libm::pow(10.0, weight.abs() / 10.0);
-    let number = if factor < 1.05 {
-        return "odds hardly changed".into();
-    } else if factor < 2.95 {
-        format!("{factor:.1}").trim_end_matches(".0").to_owned()
-    } else if factor < 100.0 {
-        format!("{factor:.0}")
-    } else if factor < 1000.0 {
-        // Two digits are as much as a factor of this size can say.
-        format!("{:.0}", (factor / 10.0).round() * 10.0)
-    } else {
-        "1000".into()
-    };
-    let about = if factor < 1000.0 { "about" } else { "over" };
-    let way = if weight > 0.0 { "large" } else { "small" };
-    format!("odds {about} {number} times as {way}")
-}
-
 /// Whole decibans with their sign.
 pub(crate) fn signed(weight: f64) -> String {
     let whole = weight.round();

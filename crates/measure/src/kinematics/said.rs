@@ -1,7 +1,7 @@
 //! What several cracks of a wall say, as readings and findings.
 
 use super::{BlockMovement, WallCrack, taper};
-use crate::{COVER_95, Quantity, Reading};
+use crate::{COVER_95, Estimate, Quantity, Reading};
 
 /// Change of width from end to end, over the mean width, under which a crack
 /// counts as even. Our definition, no source.
@@ -24,19 +24,7 @@ pub fn block_readings(movement: &BlockMovement, cracks: &[WallCrack]) -> Vec<Rea
         ),
     ]
     .into_iter()
-    .filter_map(|(name, method, quantity, e)| {
-        let e = e?;
-        Some(Reading {
-            name,
-            method,
-            quantity,
-            value: e.value,
-            sd: e.sd,
-            sd_as_movement: None,
-            from: from.clone(),
-            notes: Vec::new(),
-        })
-    })
+    .filter_map(|(name, method, quantity, e)| Some(Reading::new((name, method), quantity, e?, from.clone())))
     .collect()
 }
 
@@ -50,25 +38,15 @@ pub fn wall_readings(cracks: &[WallCrack]) -> Vec<Reading> {
             .map(move |width| (width.as_mm(), c))
     });
     let widest = widths.reduce(|a, b| if b.0 > a.0 { b } else { a });
-    let width = widest.map(|(value, of)| Reading {
-        name: "crack-width",
-        method: "the widest that was read",
-        quantity: Quantity::Length,
-        value,
-        sd: of.sd_mm,
-        sd_as_movement: None,
-        from: vec![of.name.clone()],
-        notes: Vec::new(),
+    let width = widest.map(|(value, of)| {
+        let named = ("crack-width", "the widest that was read");
+        let width = Estimate { value, sd: of.sd_mm };
+        Reading::new(named, Quantity::Length, width, vec![of.name.clone()])
     });
-    let tapered = taper(cracks).map(|taper| Reading {
-        name: "crack-taper",
-        method: "growth of width over height, the cracks weighted by their error",
-        quantity: Quantity::Ratio,
-        value: taper.value,
-        sd: taper.sd,
-        sd_as_movement: None,
-        from: both_ends(cracks).map(|c| c.name.clone()).collect(),
-        notes: Vec::new(),
+    let tapered = taper(cracks).map(|taper| {
+        let method = "growth of width over height, the cracks weighted by their error";
+        let from = both_ends(cracks).map(|c| c.name.clone()).collect();
+        Reading::new(("crack-taper", method), Quantity::Ratio, taper, from)
     });
     width.into_iter().chain(tapered).collect()
 }

@@ -66,7 +66,12 @@ pub fn overhang_reading(projection: Length, bed_depth: Length, from: &[String]) 
     let sd = 1.5875 * libm::hypot(1.0, value) / bed_depth.as_mm();
     let method = "how far the brick stands out beyond its support, over the depth of its bed";
     let seen = Estimate { value, sd };
-    Ok(reading(("lintel-overhang", method), Quantity::Ratio, seen, from))
+    Ok(Reading::new(
+        ("lintel-overhang", method),
+        Quantity::Ratio,
+        seen,
+        from.to_vec(),
+    ))
 }
 
 /// Whether a projection is beyond Grimm's figures, quoted second-hand: 1 in
@@ -85,25 +90,25 @@ pub fn lintel_readings(
     observed_mm: Option<Estimate<f64>>,
     from: &[String],
 ) -> Vec<Reading> {
-    let mut readings = vec![reading(
+    let mut readings = vec![Reading::new(
         (
             "lintel-dip-expected",
             "elastic dip of the bare angle under its brick and own weight",
         ),
         Quantity::Length,
         result.expected_dip_mm,
-        from,
+        from.to_vec(),
     )];
     if let Some(seen) = observed_mm {
         let excess = Estimate {
             value: seen.value - result.expected_dip_mm.value,
             sd: libm::hypot(seen.sd, result.expected_dip_mm.sd),
         };
-        readings.push(reading(
+        readings.push(Reading::new(
             ("lintel-dip-excess", "dip seen less the elastic dip of the bare angle"),
             Quantity::Length,
             excess,
-            from,
+            from.to_vec(),
         ));
     }
     readings.extend(lintel_seen(lintel, observed_mm, from));
@@ -128,9 +133,19 @@ pub fn lintel_seen(lintel: &LooseLintel, observed_mm: Option<Estimate<f64>>, fro
             value: seen.value / span,
             sd: seen.sd / span,
         };
-        readings.push(reading(("lintel-dip", method), Quantity::Length, seen, from));
+        readings.push(Reading::new(
+            ("lintel-dip", method),
+            Quantity::Length,
+            seen,
+            from.to_vec(),
+        ));
         if span > 0.0 {
-            readings.push(reading(("lintel-dip-ratio", method), Quantity::Ratio, ratio, from));
+            readings.push(Reading::new(
+                ("lintel-dip-ratio", method),
+                Quantity::Ratio,
+                ratio,
+                from.to_vec(),
+            ));
         }
     }
     // A seat read with a tape: 1/8 in, taken as a standard deviation (common practice, no source).
@@ -140,31 +155,13 @@ pub fn lintel_seen(lintel: &LooseLintel, observed_mm: Option<Estimate<f64>>, fro
             ("lintel-seat-short", MIN_SEAT_MM - seat.as_mm()),
         ] {
             let seen = Estimate { value, sd: 3.175 };
-            readings.push(reading(
+            readings.push(Reading::new(
                 (name, "the shorter of the two seats"),
                 Quantity::Length,
                 seen,
-                from,
+                from.to_vec(),
             ));
         }
     }
     readings
-}
-
-fn reading(
-    (name, method): (&'static str, &'static str),
-    quantity: Quantity,
-    e: Estimate<f64>,
-    from: &[String],
-) -> Reading {
-    Reading {
-        name,
-        method,
-        quantity,
-        value: e.value,
-        sd: e.sd,
-        sd_as_movement: None,
-        from: from.to_vec(),
-        notes: Vec::new(),
-    }
 }

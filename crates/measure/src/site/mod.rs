@@ -50,16 +50,7 @@ pub fn ground_fall(fall: Length, run: Length, sd_mm: f64) -> Result<Estimate<Slo
 
 /// The fall as a reading, `ground-fall`.
 pub fn ground_fall_reading(fall: &Estimate<Slope>, from: &[String]) -> Reading {
-    Reading {
-        name: "ground-fall",
-        method: "fall over run",
-        quantity: Quantity::Ratio,
-        value: fall.value.value(),
-        sd: fall.sd,
-        sd_as_movement: None,
-        from: from.to_vec(),
-        notes: Vec::new(),
-    }
+    Reading::new(("ground-fall", "fall over run"), Quantity::Ratio, *fall, from.to_vec())
 }
 
 #[cfg(test)]

@@ -28,16 +28,8 @@ pub fn soil_reading(name: &'static str, index: Estimate<f64>) -> Result<Reading,
         "expansion-index" => "expansion index, as reported",
         _ => "as reported",
     };
-    Ok(Reading {
-        name,
-        method,
-        quantity: Quantity::Number,
-        value: index.value,
-        sd: index.sd,
-        sd_as_movement: None,
-        from: vec![name.replace('-', " ")],
-        notes: Vec::new(),
-    })
+    let from = vec![name.replace('-', " ")];
+    Ok(Reading::new((name, method), Quantity::Number, index, from))
 }
 
 /// The least of several falls of the ground, as the reading `ground-fall`:
@@ -85,14 +77,7 @@ pub fn nearest_tree_reading(trees: &[(Length, Length, String)], sd_mm: f64) -> R
         need: 1,
         found: 0,
     })?;
-    Ok(Reading {
-        name: "tree-distance",
-        method: "distance from the trunk to the nearest face of the house, over the mature height",
-        quantity: Quantity::Ratio,
-        value: of.value,
-        sd: of.sd,
-        sd_as_movement: None,
-        from: vec![name.clone()],
-        notes: Vec::new(),
-    })
+    let method = "distance from the trunk to the nearest face of the house, over the mature height";
+    let named = ("tree-distance", method);
+    Ok(Reading::new(named, Quantity::Ratio, of, vec![name.clone()]))
 }

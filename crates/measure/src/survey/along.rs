@@ -85,15 +85,11 @@ impl Analysis {
             value: weights.iter().map(|&(i, w)| w * points[i].z).sum::<f64>(),
             sd: libm::sqrt(self.levels.variance(&weights)),
         };
+        let method = "a parabola through the points along the wall, its middle over the line between its ends";
+        let from = near.iter().map(|&i| points[i].name.clone()).collect();
         Some(Reading {
-            name: "floor-bend-along",
-            method: "a parabola through the points along the wall, its middle over the line between its ends",
-            quantity: Quantity::Ratio,
-            value: bend.value,
-            sd: bend.sd,
             sd_as_movement: Some(self.as_built.deflection_sd(bend.sd, length)),
-            from: near.iter().map(|&i| points[i].name.clone()).collect(),
-            notes: Vec::new(),
+            ..Reading::new(("floor-bend-along", method), Quantity::Ratio, bend, from)
         })
     }
 }

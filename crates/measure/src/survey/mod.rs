@@ -47,6 +47,7 @@ pub use levels::{Level, Levels};
 pub use map::{ContourLine, contours, text_map};
 pub use neighbours::{Distortion, Neighbours, Suspect};
 pub use plane::{Plane, Tilt, fit_plane, fit_plane_robust};
+pub use readings::TILT_HIDES;
 pub use reduce::{Closure, Reduction, reduce};
 pub use shape::{Axis, Corner, Edge, Part, Shape, ShapeFit, shape};
 pub use svg::svg;

@@ -84,7 +84,7 @@ impl Plane {
 /// let at = |name: &str, x, y, z| Level { name: name.into(), x, y, z, readings: 1 };
 /// let corners = vec![at("A", 0., 0., 0.), at("B", 1000., 0., 5.), at("C", 0., 1000., 0.)];
 /// let tilt = fit_plane(&Levels::new(corners, 1.0)?)?.tilt();
-/// assert_eq!(tilt.slope.value.to_string(), "1/200");
+/// assert_eq!(tilt.slope.value.to_string(), "1 in 200");
 /// # Ok::<(), wythe_measure::survey::SurveyError>(())
 /// ```
 pub fn fit_plane(levels: &Levels) -> Result<Plane, SurveyError> {

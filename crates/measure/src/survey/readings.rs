@@ -10,6 +10,11 @@ const PLANE: &str = "slope of the least-squares plane";
 const LINE: &str =
     "largest offset from a line between two readings, over its length; the search over many lines is allowed for";
 
+/// Why more can be left from high to low once the tilt is out than there was
+/// with it. The plane then rises from the point that lies lowest off it to the
+/// one that lies highest, or the two could not differ by less with it in.
+pub const TILT_HIDES: &str = "That is more than with the tilt in: the floor as a whole tilts up toward the part that dips, which hides some of the dip.";
+
 impl Analysis {
     /// The results as readings, each naming the points it was computed from:
     /// `tilt`, `bend` (the worse of `hogging` and `sagging`), `high-low`,
@@ -59,10 +64,11 @@ impl Analysis {
             let errors = (e.value, e.sd, built.difference_sd(e.sd));
             list.push(self.reading(name, method, Quantity::Length, errors, &all));
             if let (Some(last), "high-low") = (list.last_mut(), name) {
-                let left = Length::mm(off.value).map_or_else(|_| String::new(), Length::both);
+                let left = Length::mm(off.value).map_or_else(|_| String::new(), Length::to_sixteenths);
                 last.notes = vec![format!(
                     "It mixes tilt with bend and grows with the number of readings; with the tilt taken out, {left} is left."
                 )];
+                last.notes.extend(self.tilt_hides().then(|| TILT_HIDES.to_owned()));
             }
         }
         list
@@ -135,6 +141,12 @@ impl Analysis {
         }
     }
 
+    /// Whether more is left from high to low once the tilt is out, on a tape,
+    /// than there was with it: [`TILT_HIDES`] then says why.
+    pub fn tilt_hides(&self) -> bool {
+        self.off_plane().value - self.high_low.value > 25.4 / 16.0
+    }
+
     fn bend(&self, name: &'static str, line: &WorstLine) -> Reading {
         let ratio = line.allowing_for_search();
         let size = ratio.value.value() * line.ratio.value.value().signum();
@@ -152,15 +164,10 @@ impl Analysis {
         of: &[usize],
     ) -> Reading {
         let points = self.levels.points();
+        let from = of.iter().map(|&i| points[i].name.clone()).collect();
         Reading {
-            name,
-            method,
-            quantity,
-            value,
-            sd,
             sd_as_movement: Some(moved),
-            from: of.iter().map(|&i| points[i].name.clone()).collect(),
-            notes: Vec::new(),
+            ..Reading::new((name, method), quantity, Estimate { value, sd }, from)
         }
     }
 }
@@ -176,15 +183,65 @@ impl Change {
         let (size, sd) = (points[at].z.abs(), self.levels.point_sd(at));
         let reach = crate::normal_upper_tail_point(0.05 / (2.0 * points.len() as f64)) * sd;
         let least = (size - reach).max(0.0);
-        Some(Reading {
-            name: "change",
-            method: "largest change at one point; the search over all of them is allowed for",
-            quantity: Quantity::Length,
+        let method = "largest change at one point; the search over all of them is allowed for";
+        let change = Estimate {
             value: 0.5 * (size + least),
             sd: (0.5 * (size - least) / COVER_90).max(sd),
-            sd_as_movement: None,
-            from: vec![points[at].name.clone()],
+        };
+        let from = vec![points[at].name.clone()];
+        Some(Reading {
             notes: self.notes.clone(),
+            ..Reading::new(("change", method), Quantity::Length, change, from)
         })
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::survey::{Level, Levels, Options, analyse};
+
+    /// A floor of 20 by 20 ft that rises 1 in 240 toward a corner (2 in over the two sides) and dips there by 2 in:
+    /// the dip only brings it to the level of the far corner, and the tilt taken out leaves more.
+    #[test]
+    fn a_tilt_that_hides_a_dip_is_told() {
+        let floor = |tilt: f64| {
+            let points = (0..36)
+                .map(|i| {
+                    let (x, y) = (f64::from(i % 6) * 1219.2, f64::from(i / 6) * 1219.2);
+                    let dip = if i == 0 { 50.8 } else { 0.0 };
+                    let z = -tilt * (x + y) - dip;
+                    Level {
+                        name: format!("P{i}"),
+                        x,
+                        y,
+                        z,
+                        readings: 1,
+                    }
+                })
+                .collect();
+            analyse(&Levels::new(points, 0.8).unwrap(), &Options::default()).unwrap()
+        };
+        let note = |floor: &Analysis| {
+            let all = floor.readings();
+            all.into_iter()
+                .find(|one| one.name == "high-low")
+                .unwrap()
+                .notes
+                .join(" ")
+        };
+        let hidden = floor(1.0 / 240.0);
+        assert!(hidden.high_low.value < hidden.off_plane().value);
+        assert!(note(&hidden).ends_with(TILT_HIDES), "{}", note(&hidden));
+        let along = floor(-1.0 / 240.0);
+        assert!(!note(&along).contains(TILT_HIDES), "{}", note(&along));
+        // No finer than a tape: a house inspector reads 1/16 in.
+        for floor in [hidden, along] {
+            assert!(
+                !note(&floor).contains("/64 in") && !note(&floor).contains("/32 in"),
+                "{}",
+                note(&floor)
+            );
+        }
     }
 }

@@ -193,9 +193,9 @@ fn foot(s: &mut String, analysis: &Analysis, every: Length, scale: f64, height: 
 
 fn size(ratio: f64) -> String {
     if ratio.abs() < 1e-4 {
-        return "less than 1/10,000".to_owned();
+        return "less than 1 in 10,000".to_owned();
     }
-    format!("1/{:.0}", 1.0 / ratio.abs())
+    format!("1 in {:.0}", 1.0 / ratio.abs())
 }
 
 fn length(mm: f64) -> String {

@@ -36,7 +36,7 @@ fn nine_point_grid() {
     let r = a.plane.residuals(&levels);
     assert!((r[4] / IN - 0.5333).abs() < 5e-5 && (r[0] / IN + 0.0667).abs() < 5e-5);
     let hog = a.lines.hogging.as_ref().unwrap();
-    assert_eq!(hog.ratio.value.to_string(), "1/800");
+    assert_eq!(hog.ratio.value.to_string(), "1 in 800");
     assert_eq!(hog.line, [1, 4, 7]);
 }
 

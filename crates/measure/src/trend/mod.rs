@@ -333,21 +333,18 @@ pub fn trend_readings(trend: &Trend, point: &str) -> Vec<Reading> {
             .iter()
             .find(|f| f.movement == Movement::Both)
             .map_or(0.0, |f| of(f).sd);
-        (value, libm::sqrt(variance).max(richest))
+        Estimate {
+            value,
+            sd: libm::sqrt(variance).max(richest),
+        }
     };
-    let reading = |name, method, quantity, (value, sd)| Reading {
-        name,
-        method,
-        quantity,
-        value,
-        sd,
-        sd_as_movement: None,
-        from: vec![point.to_owned()],
+    let reading = |name, quantity, of| Reading {
         notes: trend.notes.clone(),
+        ..Reading::new((name, FITTED), quantity, of, vec![point.to_owned()])
     };
     vec![
-        reading("trend-rate", FITTED, Quantity::Rate, average(|f| f.rate_mm_per_year)),
-        reading("trend-swing", FITTED, Quantity::Length, average(|f| f.amplitude_mm)),
+        reading("trend-rate", Quantity::Rate, average(|f| f.rate_mm_per_year)),
+        reading("trend-swing", Quantity::Length, average(|f| f.amplitude_mm)),
     ]
 }
 

@@ -162,6 +162,8 @@ pub struct ReadingSays {
     pub says: String,
     /// The grade that it is moved to; none where it is taken away.
     pub moved_to: Option<String>,
+    /// Where that is its absence, in words.
+    pub none_says: Option<String>,
     /// The grade then.
     pub becomes: GradeSays,
 }
@@ -395,11 +397,15 @@ impl Building<'_> {
 
     fn regraded(&self, one: &Regraded) -> Option<ReadingSays> {
         let reading = self.outcome.readings.get(one.reading)?;
-        let grades = &self.pack[reading.clue].grades;
+        let clue = &self.pack[reading.clue];
         Some(ReadingSays {
             sighting: reading.sighting.clone(),
             says: sightings::in_one_phrase(self.pack, self.case, &[reading]),
-            moved_to: one.grade.and_then(|at| grades.get(at)).map(|grade| grade.id.clone()),
+            moved_to: one
+                .grade
+                .and_then(|at| clue.grades.get(at))
+                .map(|grade| grade.id.clone()),
+            none_says: one.grade.filter(|at| *at == 0).map(|_| sightings::absence(clue)),
             becomes: grade(&one.becomes, 0.0),
         })
     }

@@ -206,9 +206,10 @@ fn margin(page: &AskedPage, one: &MarginSays) -> String {
 }
 
 fn reading(page: &AskedPage, one: &ReadingSays, named: Named<'_>) -> String {
-    let how = match &one.moved_to {
-        None => "Without".to_string(),
-        Some(grade) => format!("With the grade \"{}\" instead of", words(grade)),
+    let how = match (&one.none_says, &one.moved_to) {
+        (Some(none), _) => format!("With {none} instead of"),
+        (None, Some(grade)) => format!("With the grade \"{}\" for", words(grade)),
+        (None, None) => "Without".to_string(),
     };
     format!(
         "{how} {}{}: {}.",

@@ -9,7 +9,8 @@ use wythe_pack::{Action, FamilyIx, MechanismIx, MindChanger, Pack, Support};
 use super::bearing::{self, Sign};
 use super::{conclusions, todo};
 use crate::page::{Matter, Meaning};
-use crate::phrase::{capital, with_both_units, with_place};
+use crate::phrase::{capital, with_place};
+use crate::units::with_both_units;
 
 /// Most meanings said in full in one matter.
 const MOST_MEANINGS: usize = 4;

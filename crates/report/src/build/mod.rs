@@ -17,7 +17,8 @@ use wythe_pack::{Pack, SourceIx};
 
 use crate::number::rounded;
 use crate::page::{self, CaseRef, Context, Look, PackRef, Page, PlaceRef, Policy};
-use crate::phrase::{clean, with_both_units};
+use crate::phrase::clean;
+use crate::units::with_both_units;
 
 /// The page of an outcome.
 pub(crate) fn page(pack: &Pack, case: &Case, outcome: &Outcome) -> Page {

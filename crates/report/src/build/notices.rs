@@ -7,7 +7,8 @@ use wythe_pack::{Action, Bound, Limit, Pack};
 
 use super::{first_things, source_title, sources};
 use crate::page;
-use crate::phrase::{at_places, both_units, capital, listed, sentence, with_both_units};
+use crate::phrase::{at_places, capital, listed, sentence};
+use crate::units::{both_units, with_both_units};
 
 /// Every notice: highest action first; hazards before limits, limits before misfit. One that asks for less than an
 /// engineer, where a matter asks for an engineer, waits for that visit.

@@ -2,11 +2,12 @@
 
 use wythe_case::{Case, Computed, Readings};
 use wythe_engine::{Outcome, Used};
-use wythe_measure::{COMPUTED, COVER_95, FINDINGS, Measured, Quantity, Reading};
+use wythe_measure::{COMPUTED, COVER_95, FINDINGS, Length, Measured, Quantity, Reading};
 
 use crate::number::rounded;
 use crate::page::{self, ComputedFrom, ComputedNumber};
-use crate::phrase::{clean, error_inches, is_share, units};
+use crate::phrase::{bracketed, clean};
+use crate::units::{error_inches, is_share, units};
 
 /// Every sheet of the case, in its order.
 pub(crate) fn readings(case: &Case, outcome: &Outcome) -> Vec<page::Readings> {
@@ -45,30 +46,22 @@ pub(crate) fn said_by(case: &Case, computed: Option<(usize, usize)>) -> Option<S
     ))
 }
 
-/// A number for people, and its 95 % error, as the packet gives what is not weighed: `lean 1/96 (± 0.5 mm per m)`.
+/// A number for people, and its 95 % error, as the packet gives what is not weighed: `lean 1 in 96 (10.42 mm per m; ± 0.5 mm per
+/// m or 0.06 in over 10 ft)`.
 pub(crate) fn stated(computed: &Computed) -> String {
     let reading = &computed.reading;
-    let error = if reading.sd > 0.0 {
-        format!(" (± {})", error_of(reading, reading.sd))
-    } else {
-        String::new()
-    };
-    format!(
-        "{} {}{error}",
-        title(reading.name),
-        in_both(reading.quantity, reading.value)
-    )
+    let said = in_both(reading.quantity, reading.value);
+    let error = (reading.sd > 0.0).then(|| format!("± {}", error_of(reading, reading.sd)));
+    format!("{} {}", title(reading.name), bracketed(&said, error.as_deref()))
 }
 
 /// A number for people with its error of measurement, and with the one that how it was built adds: `1 3/4 in (44.2 mm;
 /// ± 2.9 mm as measured, ± 18 mm as a sign of movement)`.
 pub(crate) fn as_measured(reading: &Reading) -> String {
-    let said = in_both(reading.quantity, reading.value);
-    let Some(words) = error_words(reading) else { return said };
-    match said.strip_suffix(')') {
-        Some(open) => format!("{open}; {words})"),
-        None => format!("{said} ({words})"),
-    }
+    bracketed(
+        &in_both(reading.quantity, reading.value),
+        error_words(reading).as_deref(),
+    )
 }
 
 /// `± 2.9 mm as measured, ± 18 mm as a sign of movement`; none where it is next to nothing.
@@ -103,10 +96,7 @@ fn measured(quantity: Quantity, value: f64) -> Measured {
 /// In both units; a length to 1/16 in, as a tape shows it, and to 0.1 mm.
 fn in_both(quantity: Quantity, value: f64) -> String {
     if quantity == Quantity::Length {
-        let on_tape = (value / 25.4 * 16.0).round() / 16.0 * 25.4;
-        let (us, _) = units(&measured(quantity, if on_tape == 0.0 { 0.0 } else { on_tape }));
-        let (_, metric) = units(&measured(quantity, (value * 10.0).round() / 10.0));
-        return metric.map_or_else(|| us.clone(), |metric| format!("{us} ({metric})"));
+        return Length::mm(value).map_or_else(|_| format!("{value:.0} mm"), Length::to_sixteenths);
     }
     match units(&measured(quantity, value)) {
         (us, Some(metric)) => format!("{us} ({metric})"),

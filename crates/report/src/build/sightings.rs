@@ -10,7 +10,8 @@ use wythe_pack::{Clue, Pack};
 use super::sources;
 use crate::number::rounded;
 use crate::page::{Mark, Measurement, Sighting};
-use crate::phrase::{at_places, both_units, clean, listed, the_place, units, with_place, words};
+use crate::phrase::{at_places, clean, listed, the_place, with_place, words};
+use crate::units::{both_units, units};
 
 /// Every reading of an outcome, in its order.
 pub(crate) fn sightings(pack: &Pack, case: &Case, readings: &[Reading]) -> Vec<Sighting> {

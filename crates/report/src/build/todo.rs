@@ -5,7 +5,8 @@ use wythe_engine::{About, Conclusion, Decided};
 use wythe_pack::{Action, Mechanism, Pack};
 
 use crate::number::{odds_in_words, short_chance};
-use crate::phrase::{month_after, sentence, the_place, with_both_units};
+use crate::phrase::{month_after, sentence, the_place};
+use crate::units::with_both_units;
 
 /// Most pieces of advice of one kind.
 const MOST: usize = 2;

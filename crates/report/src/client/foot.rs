@@ -1,5 +1,7 @@
 //! The end of the client's form: what floor readings say, the words used, how to read the chances, the cautions.
 
+use wythe_measure::survey::TILT_HIDES;
+
 use super::Telling;
 use crate::phrase::{listed, sentence};
 use crate::wrap::Lines;
@@ -17,11 +19,13 @@ impl Telling<'_> {
                 lines.heading("What the floor readings say");
                 begun = true;
             }
+            let hides = all.notes.iter().any(|note| note == TILT_HIDES);
+            let more = if hides { format!(" {TILT_HIDES}") } else { String::new() };
             lines.item(
                 0,
                 &format!(
-                    "From the highest to the lowest point: {}. With the even tilt of the floor taken out, {} is left.",
-                    all.both, left.both
+                    "From the highest to the lowest point: {}. With the even tilt of the floor taken out, {} is left.{}",
+                    all.both, left.both, more
                 ),
             );
             if let (Some(all), Some(left)) = (all.value, left.value)
@@ -59,7 +63,7 @@ impl Telling<'_> {
         lines.say(
             0,
             &format!(
-                "How firm is told by four words. Slight is under {some}. Some is from {some}. Fair is from {fair}. Strong is over {strong}. The number is a chance: 0.5 is as likely as not. The chances come from what builders and engineers have put in print, and from common practice. They are no firmer than that."
+                "How firm is told by four words. Slight is under {some}. Some is from {some}. Fair is from {fair}. Strong is over {strong}. The number is a chance: 0.5 is as likely as not. Beside a sign, such a word tells its size. The chances come from what builders and engineers have put in print, and from common practice. They are no firmer than that."
             ),
         );
         lines.heading("Please note");

@@ -11,10 +11,10 @@ use wythe_pack::{Action, Pack};
 
 use crate::ReportError;
 use crate::build::conclusions;
-use crate::number::whole_parts;
+use crate::number::{times, whole_parts};
 use crate::phrase::{capital, clean, listed};
 use crate::plain::action_name;
-use crate::steps::{signed, times};
+use crate::steps::signed;
 use crate::wrap::{Form, Lines};
 
 pub use page::{ComparePage, FoundSays, PairSays, PartSays, SignSays, compare_page};
@@ -289,12 +289,11 @@ impl Telling<'_> {
                 .map(|sign| {
                     let [first, second] = sign.found.each_ref().map(Option::as_ref);
                     // Of the same grade, it is the particulars that moved something.
-                    let second = if stand(sign) == Stand::Detail {
-                        in_words(second)
-                    } else {
-                        in_short(second)
+                    let others = match stand(sign) {
+                        Stand::Detail => ", with other particulars",
+                        _ => "",
                     };
-                    format!("{}: {} to {second}", sign.says, in_short(first))
+                    format!("{}: {} to {}{others}", sign.says, in_short(first), in_short(second))
                 })
                 .unwrap_or_default(),
         }

@@ -78,12 +78,7 @@ pub(super) fn found(reading: &Reading, page: &crate::page::Sighting) -> Found {
         state,
         detail: page.why.clone().unwrap_or_else(|| page.detail.clone()),
         grade: reading.grade,
-        word: page
-            .grade
-            .as_deref()
-            .filter(|grade| state == State::Seen && !matches!(*grade, "seen" | "yes" | "yes_told"))
-            .map(crate::phrase::words)
-            .unwrap_or_default(),
+        word: page.size.clone().filter(|_| state == State::Seen).unwrap_or_default(),
         id: page.id.clone(),
     }
 }

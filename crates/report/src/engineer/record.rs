@@ -8,7 +8,8 @@ use wythe_measure::COVER_95;
 
 use super::Packet;
 use crate::build;
-use crate::phrase::{at_places, capital, clean, sentence, with_both_units, words};
+use crate::phrase::{at_places, capital, clean, sentence, words};
+use crate::units::with_both_units;
 use crate::wrap::Lines;
 
 /// Most kinds of sign that nobody has looked for, named.

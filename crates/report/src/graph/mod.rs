@@ -12,10 +12,10 @@ use wythe_pack::{Node, Pack};
 
 use crate::ReportError;
 use crate::build::{conclusions, sightings};
-use crate::number::{odds_in_words, short_chance};
+use crate::number::{odds_in_words, short_chance, times};
 use crate::phrase::{capital, with_place};
 use crate::plain::action_name;
-use crate::steps::{signed, times};
+use crate::steps::signed;
 
 /// Most signs drawn that were seen.
 const MOST_SEEN: usize = 16;

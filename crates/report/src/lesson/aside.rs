@@ -6,9 +6,9 @@ use wythe_pack::Pack;
 
 use super::Told;
 use crate::build::conclusions;
-use crate::number::short_chance;
+use crate::number::{short_chance, times};
 use crate::phrase::sentence;
-use crate::steps::{in_decibans, times};
+use crate::steps::in_decibans;
 
 /// Decibans from which a sign by itself is told: the odds about twice as large.
 const SAYS: f64 = 3.0;

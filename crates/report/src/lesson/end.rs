@@ -14,7 +14,7 @@ use crate::asked::{KeptDown, MissingSays, RivalSays, asked_of, says};
 use crate::build::{self, conclusions, matters, sightings};
 use crate::number::short_chance;
 use crate::page::{Matter, Moved, Page};
-use crate::phrase::{capital, clean, sentence};
+use crate::phrase::{capital, clean, sentence, small};
 use crate::plain::{self, action_name};
 
 /// Decibans from which something seen raised a cause so that it is told.
@@ -160,9 +160,9 @@ impl Telling<'_> {
                 let [lead, second] = [0, 1].map(|at| matter.conclusions.get(at).and_then(|id| by_id.get(id)).copied());
                 match (lead, second) {
                     (Some(About::Family(_)), Some(member)) => {
-                        format!("{} (likeliest within it: {})", matter.title, self.title(member))
+                        format!("{} (likeliest within it: {})", small(&matter.title), self.title(member))
                     }
-                    _ => matter.title.clone(),
+                    _ => small(&matter.title),
                 }
             })
             .collect();

@@ -1,8 +1,8 @@
 //! Every step as a list, for print, for a reader that runs no script, and for reading through.
 
 use super::{Lesson, LessonStep, State};
-use crate::number::short_chance;
-use crate::steps::{in_decibans, times};
+use crate::number::{short_chance, times};
+use crate::steps::in_decibans;
 use crate::svg::escaped;
 
 pub(super) fn steps(lesson: &Lesson) -> String {

@@ -8,10 +8,10 @@ use wythe_pack::Pack;
 
 use crate::asked::RivalSays;
 use crate::build::{bearing, sightings};
-use crate::number::short_chance;
+use crate::number::{short_chance, times};
 use crate::phrase::{capital, sentence};
 use crate::reckoning::{self, Part, Row};
-use crate::steps::{in_decibans, times};
+use crate::steps::in_decibans;
 
 /// A weight that counts as some, in decibans.
 const SOME: f64 = 1.0;

@@ -2,6 +2,7 @@
 
 use super::{EndChange, EndMatter, Lesson, Reckoned};
 use crate::asked::says;
+use crate::phrase::headed;
 use crate::svg::escaped;
 
 /// What a lesson came to.
@@ -56,8 +57,8 @@ pub(super) fn summary(lesson: &Lesson) -> String {
 
 fn matter(number: usize, matter: &EndMatter) -> String {
     let mut out = format!(
-        "<section class=\"matter\"><h3>{number}. Signs consistent with: {}</h3><p>Stands at: {}. Asks for: {}.</p><p>{}</p>",
-        escaped(&matter.title),
+        "<section class=\"matter\"><h3>{number}. {}</h3><p>Stands at: {}. Asks for: {}.</p><p>{}</p>",
+        escaped(&headed(&matter.title)),
         escaped(&matter.stands),
         escaped(matter.asks),
         escaped(&matter.says)

@@ -3,7 +3,7 @@
 use super::{Sheet, action_name};
 use crate::number::short_chance;
 use crate::page::{Conclusion, Look, Matter, Sighting, Step};
-use crate::phrase::{capital, sentence};
+use crate::phrase::{capital, headed, names, sentence};
 use crate::wrap::Lines;
 
 /// How much of the weight the lines of a walk must cover; the rest is folded.
@@ -22,7 +22,7 @@ pub(super) fn matters<'p>(sheet: &mut Sheet<'p>, lines: &mut Lines) {
 
 fn matter<'p>(sheet: &mut Sheet<'p>, number: usize, matter: &'p Matter, lines: &mut Lines) {
     lines.gap();
-    lines.led(&format!("{number}. "), 3, &matter.title);
+    lines.led(&format!("{number}. "), 3, &headed(&matter.title));
     lines.say(3, &format!("Asks for: {}.", action_name(matter.action)));
     if !matter.seen.is_empty() {
         lines.gap();
@@ -95,6 +95,7 @@ pub(super) fn brief(sheet: &Sheet<'_>, one: &Conclusion) -> String {
 pub(super) fn title_and_place(sheet: &Sheet<'_>, one: &Conclusion) -> String {
     match one.place.as_deref() {
         None | Some("house") => one.title.clone(),
+        Some(place) if names(&one.title, &sheet.label(place)) => one.title.clone(),
         Some(place) => format!("{}, {}", one.title, sheet.label(place)),
     }
 }

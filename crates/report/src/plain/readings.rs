@@ -2,7 +2,7 @@
 
 use super::Sheet;
 use crate::page::{ComputedNumber, Readings, Sighting};
-use crate::phrase::capital;
+use crate::phrase::{bracketed, capital};
 use crate::wrap::Lines;
 
 pub(super) fn readings(sheet: &Sheet<'_>, lines: &mut Lines) {
@@ -18,8 +18,12 @@ pub(super) fn readings(sheet: &Sheet<'_>, lines: &mut Lines) {
         let mut shown: Vec<&ComputedNumber> = Vec::new();
         for number in weighed {
             if !shown.iter().any(|other| other.name == number.name) {
+                let by = match shown.last() {
+                    Some(before) if before.method == number.method => "the same".into(),
+                    _ => number.method.to_owned(),
+                };
                 shown.push(number);
-                lines.item(2, &said(sheet, number, &one.numbers));
+                lines.item(2, &said(sheet, number, &one.numbers, &by));
             }
         }
         let (facts, rest): (Vec<_>, Vec<_>) = rest.into_iter().partition(|number| number.context.is_some());
@@ -42,9 +46,12 @@ pub(super) fn readings(sheet: &Sheet<'_>, lines: &mut Lines) {
         let plain: Vec<String> = rest
             .iter()
             .filter(|number| number.notes.is_empty())
-            .map(|number| match &number.error_words {
-                Some(error) => format!("{} {} ({error})", number.title, number.both),
-                None => format!("{} {}", number.title, number.both),
+            .map(|number| {
+                format!(
+                    "{} {}",
+                    number.title,
+                    bracketed(&number.both, number.error_words.as_deref())
+                )
             })
             .collect();
         if !plain.is_empty() {
@@ -94,7 +101,7 @@ fn head(one: &Readings) -> String {
 }
 
 /// One number; those of one name at several places together, and of those where nothing shows only the most.
-fn said(sheet: &Sheet<'_>, number: &ComputedNumber, all: &[ComputedNumber]) -> String {
+fn said(sheet: &Sheet<'_>, number: &ComputedNumber, all: &[ComputedNumber], by: &str) -> String {
     let made = |one: &'_ ComputedNumber| one.sighting.as_deref().and_then(|id| sheet.sightings.get(id).copied());
     let (shows, rest): (Vec<_>, Vec<_>) = all
         .iter()
@@ -122,10 +129,9 @@ fn said(sheet: &Sheet<'_>, number: &ComputedNumber, all: &[ComputedNumber]) -> S
         .unwrap_or_default();
     let notes: String = number.notes.iter().map(|note| format!(" {note}")).collect();
     format!(
-        "{}{error}: {}. By: {}.{notes}",
+        "{}{error}: {}. By: {by}.{notes}",
         capital(number.title),
-        values.join("; "),
-        number.method
+        values.join("; ")
     )
 }
 

@@ -3,9 +3,9 @@
 use wythe_engine::{About, Carried, Hop, Moved, Outcome};
 use wythe_pack::Node;
 
-use super::{Telling, decibans_in_words, times};
+use super::{Telling, decibans_in_words};
 use crate::build::sightings;
-use crate::number::{odds_in_words, short_chance};
+use crate::number::{odds_in_words, short_chance, times};
 use crate::phrase::{capital, sentence, with_place};
 
 impl Telling<'_> {

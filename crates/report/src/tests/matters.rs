@@ -192,7 +192,7 @@ fn advice_held_back_is_not_given() {
     let mut made = Made::new();
     let mechanism = made.pack.mechanism("lintel_short_bearing").unwrap();
     let harm = made.pack[mechanism].harm_if_wrong.clone().unwrap();
-    let advice = crate::phrase::with_both_units(&made.pack[mechanism].advice.trade.clone().unwrap());
+    let advice = crate::units::with_both_units(&made.pack[mechanism].advice.trade.clone().unwrap());
     let one = made.at("lintel_short_bearing", "entry");
     (one.action, one.support) = (Action::Trade, Support::Fair);
     assert!(made.words().contains(&advice));

@@ -74,3 +74,15 @@ fn chances_that_print_alike_are_worded_alike() {
         assert_eq!(*first, said, "{chance}");
     }
 }
+
+/// Ten decibans are ten times the odds, by the meaning of the word (Good, Probability and the Weighing of Evidence,
+/// 1950; from memory): three are a factor of 2.0, minus ten a tenth.
+#[test]
+fn odds_grow_by_as_many_times_as_they_are_then() {
+    use crate::number::times;
+    assert_eq!(times(10.0), "odds about 10 times as large");
+    assert_eq!(times(3.0), "odds about 2 times as large");
+    assert_eq!(times(-10.0), "odds about 10 times as small");
+    assert_eq!(times(31.0), "odds over 1000 times as large");
+    assert_eq!(times(0.1), "odds hardly changed");
+}

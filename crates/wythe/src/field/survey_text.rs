@@ -4,7 +4,7 @@ use wythe_measure::limits::{
     Limit, TexasReading, band, chance_beyond, eurocode7, skempton_macdonald, texas_deflection, texas_reading,
     texas_tilt, tilt_low_rise,
 };
-use wythe_measure::survey::{Analysis, Change, Shape, WorstLine, text_map};
+use wythe_measure::survey::{Analysis, Change, Shape, TILT_HIDES, WorstLine, text_map};
 use wythe_measure::{COVER_95, Estimate};
 
 use super::lines::Lines;
@@ -186,11 +186,16 @@ impl SurveyReport {
             mm(fit.noise_mm)
         ));
         let left = mm(self.off_plane());
+        let hidden = if self.analysis.tilt_hides() {
+            format!(" {TILT_HIDES}")
+        } else {
+            String::new()
+        };
         let high_low = mm(self.analysis.high_low.value);
         match (fit.shape, self.analysis.lines.worst()) {
             (Shape::NoPattern, _) | (_, None) => {}
             (Shape::PlainTilt, _) => out.say(&format!("Of {high_low} from high to low, all but {left} is tilt: it leans as one piece. Walls follow a tilt without bending, and a floor may be laid out of level.")),
-            (_, Some(worst)) => out.say(&format!("From high to low it is {high_low}; with tilt taken out, {left}. The worst of that lies along one line: {}. Walls crack over a bend sooner than over a tilt.", self.ends(worst))),
+            (_, Some(worst)) => out.say(&format!("From high to low it is {high_low}; with tilt taken out, {left}.{hidden} The worst of that lies along one line: {}. Walls crack over a bend sooner than over a tilt.", self.ends(worst))),
         }
     }
 
@@ -227,7 +232,7 @@ impl SurveyReport {
                 }
             };
             out.item(&format!(
-                "Bend, {} read: against 1/360 of the {}, for {}. Of three readings it may be given: {reading}. Chance that it is beyond the mark by error of reading, the search allowed for: {}.",
+                "Bend, {} read: against 1 in 360 of the {}, for {}. Of three readings it may be given: {reading}. Chance that it is beyond the mark by error of reading, the search allowed for: {}.",
                 ratio(worst.ratio.value.value()),
                 limit.publisher,
                 limit.purpose,
@@ -258,7 +263,7 @@ impl SurveyReport {
         let slope = a.tilt.slope;
         let tilt = texas_tilt();
         out.item(&format!(
-            "Tilt, {}: against 1/100 (1 %) of the {}, for {}: {}. Chance that it is beyond: {}.",
+            "Tilt, {}: against 1 in 100 (1 %) of the {}, for {}: {}. Chance that it is beyond: {}.",
             ratio(slope.value.value()),
             tilt.publisher,
             tilt.purpose,

@@ -24,16 +24,16 @@ pub(super) fn mm_pm(value: f64, sd: f64) -> String {
     }
 }
 
-/// A ratio as `1/n`, or none to speak of.
+/// A ratio as `1 in n`, or none to speak of.
 pub(super) fn ratio(value: f64) -> String {
     match Slope::new(value.abs()) {
         Ok(size) if size.value() >= 1e-4 => size.to_string(),
-        Ok(size) if size.value() >= 1e-9 => "less than 1/10,000".into(),
+        Ok(size) if size.value() >= 1e-9 => "less than 1 in 10,000".into(),
         _ => "none".into(),
     }
 }
 
-/// The range of a ratio's 95 % interval: `1/420 to 1/350`.
+/// The range of a ratio's 95 % interval: `1 in 420 to 1 in 350`.
 pub(super) fn ratio_range(value: f64, sd: f64) -> String {
     let (low, high) = ((value.abs() - COVER_95 * sd).max(0.0), value.abs() + COVER_95 * sd);
     format!("{} to {}", ratio(low), ratio(high))
