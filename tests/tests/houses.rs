@@ -284,7 +284,7 @@ fn a_plain_tilt_asks_for_nothing_though_high_and_low_are_far_apart() {
     let text: String = text.split_whitespace().collect::<Vec<_>>().join(" ");
     for part in [
         "Not weighed: high to low, 2 1/2 in (63.5 mm). It mixes tilt with bend",
-        "with the tilt taken out, 5/32 in (4.1 mm) is left",
+        "with the tilt taken out, 3/16 in (4.1 mm) is left",
         "computed from the survey floors: 42 points",
         "one survey can't tell construction from movement",
     ] {
