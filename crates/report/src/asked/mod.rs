@@ -6,6 +6,7 @@ mod one_look;
 mod reasons;
 mod reasons_text;
 pub(crate) mod says;
+mod values;
 
 use wythe_case::Case;
 use wythe_engine::{Asked, Looks, Outcome, Reasons};
@@ -13,7 +14,7 @@ use wythe_pack::Pack;
 
 pub use look::{LookPage, LookPlace, LookSays, LookTells, LookWait};
 pub use one_look::{look_answered, look_anyway, look_question};
-pub use reasons::{
+pub use values::{
     ApartSays, AskedPage, GradeSays, KeptDown, MarginSays, MissingSays, ReadingSays, RivalSays, SeparatesSays,
     StorySays,
 };

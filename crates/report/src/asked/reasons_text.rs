@@ -1,7 +1,7 @@
 //! What was asked of one conclusion, as sections of the text of its reasons.
 
-use super::reasons::{AskedPage, StorySays};
 use super::says;
+use super::values::{AskedPage, StorySays};
 use crate::number::{odds_in_words, short_chance};
 use crate::phrase::{capital, listed};
 use crate::wrap::Lines;

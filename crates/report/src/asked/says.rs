@@ -2,7 +2,7 @@
 
 use std::collections::BTreeSet;
 
-use super::reasons::{ApartSays, AskedPage, GradeSays, KeptDown, MarginSays, MissingSays, ReadingSays, RivalSays};
+use super::values::{ApartSays, AskedPage, GradeSays, KeptDown, MarginSays, MissingSays, ReadingSays, RivalSays};
 use crate::number::short_chance;
 use crate::phrase::{capital, words};
 use crate::plain::action_name;
