@@ -24,6 +24,10 @@ pub struct Asked {
 pub fn ask(weighed: &Weighed<'_>, about: About) -> Result<Asked, WeighError> {
     let sums = ASKED.saturating_mul(weighed.solved.entries());
     in_reason("work out what would change a conclusion", 0, sums)?;
+    all(weighed, about).map_err(|error| weighed.tied(error))
+}
+
+fn all(weighed: &Weighed<'_>, about: About) -> Result<Asked, WeighError> {
     Ok(Asked {
         rivals: rivals(weighed, about)?,
         unsupported: unsupported(weighed, about)?,

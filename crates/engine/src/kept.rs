@@ -66,6 +66,24 @@ impl<'a> Weighed<'a> {
         self.weighing.case
     }
 
+    /// What was asked, and is too tangled to be had, with the clues and places that tie the case together.
+    pub(crate) fn tied(&self, error: WeighError) -> WeighError {
+        match error {
+            WeighError::TooTangled {
+                width,
+                limit,
+                places,
+                help,
+            } if places.is_empty() => WeighError::TooTangled {
+                width,
+                limit,
+                places: crate::tangle::tied(&self.weighing),
+                help,
+            },
+            other => other,
+        }
+    }
+
     /// The conclusion about something.
     pub(crate) fn conclusion(&self, about: About) -> Result<&Conclusion, WeighError> {
         let found = self.outcome.conclusions.iter().find(|one| one.about == about);

@@ -136,6 +136,10 @@ impl Judge {
 /// [`WeighError::TooTangled`] where what was not looked at hangs together too much; [`WeighError::TooMuch`] where the house is
 /// too large.
 pub fn looks(weighed: &Weighed<'_>) -> Result<Looks, WeighError> {
+    every(weighed).map_err(|error| weighed.tied(error))
+}
+
+fn every(weighed: &Weighed<'_>) -> Result<Looks, WeighError> {
     let pack = weighed.pack();
     let k = pack.policy.referral.miss_costs;
     let wide = weighed.wide()?;

@@ -17,11 +17,13 @@ const NAMED: usize = 12;
 /// Among more sightings than this it is not tried without how many of them the case can be weighed.
 const TRIED: usize = 1000;
 
-/// What ties the case together, in words: a line a place, and what to do.
-pub(crate) fn tangle(weighing: &Weighing<'_>) -> (Vec<String>, String) {
+/// Sightings, each with how many causes it ties together, those with most first.
+type Ties = Vec<(usize, usize)>;
+
+/// Those of what was seen, and those of what was looked for in part.
+fn ties(weighing: &Weighing<'_>) -> (Ties, Ties) {
     let mut counts = BTreeMap::new();
-    let mut ties: Vec<(usize, usize)> = Vec::new();
-    let mut partly: Vec<(usize, usize)> = Vec::new();
+    let (mut ties, mut partly) = (Ties::new(), Ties::new());
     for (index, reading) in weighing.bound.readings.iter().enumerate() {
         if reading.used == Used::Weighed && might_show(reading) {
             let site = (Node::Clue(reading.clue), reading.at);
@@ -32,6 +34,20 @@ pub(crate) fn tangle(weighing: &Weighing<'_>) -> (Vec<String>, String) {
     for list in [&mut ties, &mut partly] {
         list.sort_by_key(|(count, index)| (std::cmp::Reverse(*count), *index));
     }
+    (ties, partly)
+}
+
+/// What ties a case together that can be weighed, and of which more is asked than can be had: a line a place.
+pub(crate) fn tied(weighing: &Weighing<'_>) -> Vec<String> {
+    let (mut all, partly) = ties(weighing);
+    all.extend(partly);
+    all.sort_by_key(|(count, index)| (std::cmp::Reverse(*count), *index));
+    places(weighing, &all)
+}
+
+/// What ties the case together, in words: a line a place, and what to do.
+pub(crate) fn tangle(weighing: &Weighing<'_>) -> (Vec<String>, String) {
+    let (_, mut partly) = ties(weighing);
     let all = partly.len();
     let enough = match all {
         0 => None,
@@ -39,9 +55,7 @@ pub(crate) fn tangle(weighing: &Weighing<'_>) -> (Vec<String>, String) {
         _ => least(all, |n| can_be_weighed(weighing, partly.get(..n).unwrap_or(&[]))),
     };
     let Some(enough) = enough else {
-        ties.extend(partly);
-        ties.sort_by_key(|(count, index)| (std::cmp::Reverse(*count), *index));
-        return (places(weighing, &ties), IN_PARTS.into());
+        return (tied(weighing), IN_PARTS.into());
     };
     partly.truncate(enough);
     let mut help = match (enough, all) {
@@ -139,5 +153,30 @@ fn listed(names: &[&str]) -> String {
     match names.len().saturating_sub(NAMED) {
         0 => first,
         n => format!("{first} and {n} more"),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use crate::testing::{case, pack};
+    use crate::{WeighError, Weighed};
+
+    /// What is asked of a case that was weighed, and cannot be had, names the clue and the place.
+    #[test]
+    fn what_is_too_much_to_ask_names_clues_and_places() {
+        let (pack, case) = (
+            pack(),
+            case("clay: yes, fill: no", &["clue: gap, at: corner, seen: open"]),
+        );
+        let weighed = Weighed::new(&pack, &case).unwrap_or_else(|error| panic!("{error}"));
+        let refused = crate::kept::tangled(wythe_infer::SolveError::TooTangled {
+            width: 40,
+            limit: 24,
+            vars: Vec::new(),
+        });
+        let said = weighed.tied(refused).to_string();
+        assert!(said.contains("corner: gap"), "{said}");
+        // Any other refusal stays as it is.
+        assert!(matches!(weighed.tied(WeighError::Impossible), WeighError::Impossible));
     }
 }
