@@ -121,7 +121,7 @@ test("what could not be looked at never reads as found", async () => {
   assert.match(await text("says"), /^Could not be seen: whether /);
   assert.match(await text("aloud"), /Could not be seen: whether /);
   // Its mark in the drawing says the same, and so does the card of the mark.
-  const mark = page.locator(".plan:not([hidden]) .mark.now").first();
+  const mark = page.locator("div.plan:not([hidden]) .mark.now").first();
   assert.match(await mark.getAttribute("aria-label"), /^Could not be seen: whether /);
   assert.ok((await text("pass")).includes("In the drawing: " + lesson.steps[at].mark));
   assert.equal(lesson.steps[at].mark, "B" + (at + 1), "a mark has the number of its sighting");
@@ -252,6 +252,22 @@ test("a guess starts from where the cause stood", async () => {
   await page.locator("#guess-first").uncheck();
 });
 
+test("a sighting that a later one replaced stands in the drawing until then", async () => {
+  const [lesson] = await lessons();
+  const replaced = await page.locator("div.plan:not([hidden]) [data-until]").evaluateAll(all => all.map(node => [node.dataset.sighting, node.dataset.until]));
+  assert.ok(replaced.length > 0);
+  const turn = id => lesson.steps.findIndex(step => step.sighting === id) + 1;
+  const visible = id => page.locator(`div.plan:not([hidden]) [data-sighting="${id}"]`).first().evaluate(node => getComputedStyle(node).visibility === "visible");
+  for (const [old, next] of replaced) {
+    for (const [at, before, after] of [[turn(old) - 1, false, false], [turn(old), true, false], [turn(next) - 1, true, false], [turn(next), false, true]]) {
+      await page.locator("#at").fill(String(at));
+      assert.deepEqual([await visible(old), await visible(next)], [before, after], `${old}, ${next} at ${at}`);
+    }
+    await page.locator("#at").fill(String(turn(old)));
+    assert.match(await text("pass"), new RegExp(`In the drawing: [SNB]${turn(old)}\\.`));
+  }
+});
+
 test("another house can be chosen", async () => {
   await page.selectOption("#cases", { index: 1 });
   assert.match(await text("where"), /Before any sighting/);
@@ -305,7 +321,7 @@ test("in grey nothing is lost: what stands out does so by letters, signs or line
   const told = await page.evaluate(() => [...document.querySelectorAll("#beliefs tr.moved")].map(row => row.children[2].textContent));
   assert.ok(told.length > 0 && told.every(words => /^[▲▼] (up|down), /.test(words)), told.join());
   // No two colours that differ in hue alone: the drawing has none, and the page's ink keeps 4.5 to 1 on its paper in grey.
-  const hues = await page.locator(".plan:not([hidden]) svg *").evaluateAll(all => [...new Set(all.flatMap(node =>
+  const hues = await page.locator("div.plan:not([hidden]) svg *").evaluateAll(all => [...new Set(all.flatMap(node =>
     [node.getAttribute("fill"), node.getAttribute("stroke")]).filter(one => one && one.startsWith("#")))]
     .filter(hex => { const [r, g, b] = hex.length === 4 ? [...hex.slice(1)] : hex.slice(1).match(/../g); return !(r === g && g === b); }));
   assert.deepEqual(hues, []);
@@ -338,7 +354,7 @@ test("no serious accessibility problem, on a desk and on a phone, guessing or no
     assert.deepEqual(await serious(page), []);
     const wide = await page.evaluate(() => document.documentElement.scrollWidth - document.documentElement.clientWidth);
     assert.ok(wide <= 0, `${wide} px too wide at ${width}`);
-    const letters = await page.locator(".plan:not([hidden]) svg text").first().evaluate(text => text.getBoundingClientRect().height);
+    const letters = await page.locator("div.plan:not([hidden]) svg text").first().evaluate(text => text.getBoundingClientRect().height);
     assert.ok(letters >= 8, `letters of the drawing ${letters} px high at ${width}`);
   }
   await page.locator("#at").fill(await page.locator("#at").getAttribute("max"));

@@ -194,9 +194,8 @@ pub struct Weighings<'a> {
 pub fn lesson(pack: &Pack, case: &Case, weighings: Weighings<'_>) -> Result<Lesson, ReportError> {
     let walk = weighings.walk;
     let mut lesson = build::lesson(pack, case, weighings);
-    let last = walk.steps.last().map_or(&walk.start, |step| &step.outcome);
     lesson.end = end::end(pack, case, walk, weighings.asked);
-    lesson.plan = crate::plan_svg(pack, case, last, crate::Key::LeftOut)?;
+    lesson.plan = crate::plan::walked_svg(pack, case, walk)?;
     Ok(lesson)
 }
 

@@ -45,7 +45,7 @@ pub(super) fn lesson(pack: &Pack, case: &Case, weighings: Weighings<'_>) -> Less
         words: Vec::new(),
         whys: Vec::new(),
         aside: Aside::new(pack, case, walk, weighings.alone),
-        marks: crate::plan::names_of_marks(pack, case, walk.steps.last().map_or(&walk.start, |step| &step.outcome)),
+        marks: crate::plan::names_of_marks(pack, case, walk),
     };
     let start = builder.state(&walk.start);
     let steps: Vec<LessonStep> = (0..walk.steps.len()).filter_map(|at| builder.step(walk, at)).collect();

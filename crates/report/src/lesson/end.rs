@@ -26,6 +26,9 @@ const SOME: f64 = 1.0;
 /// Most conclusions named within a matter.
 const MOST: usize = 4;
 
+/// As many sightings are named of a change: where it is as many, there can be more.
+const MOST_NAMED: usize = 4;
+
 /// Most causes told of where nothing is to be acted on.
 const MOST_RECORDED: usize = 3;
 
@@ -390,7 +393,14 @@ impl Telling<'_> {
             plain::moved_by(
                 moved,
                 &|stood| stood_words(stood.support, prior, stood.chance),
-                &|ids| self.turns.all(ids),
+                &|ids| {
+                    let most = if ids.len() < MOST_NAMED {
+                        ""
+                    } else {
+                        ", those that did most"
+                    };
+                    format!("{}{most}", self.turns.all(ids))
+                },
             )
         };
         Some((name, changes.moved.iter().map(moved).collect()))

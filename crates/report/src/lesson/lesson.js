@@ -59,7 +59,9 @@
       const title = make("th", belief.title, { scope: "row" });
       if (belief.group) title.append(make("span", "a group: at least one of its causes", { class: "note" }));
       row.append(title);
-      const chance = make("td", short(p) + " (" + lesson.words[now.words[i]] + ")", { "data-name": "Chance" });
+      // Near 0 or 1 a chance moves less than its digits show.
+      const same = moved && short(p) === short(was) ? "; as before in these digits" : "";
+      const chance = make("td", short(p) + " (" + lesson.words[now.words[i]] + same + ")", { "data-name": "Chance" });
       const gauge = make("span", null, { class: "gauge", "aria-hidden": "true" });
       const fill = make("i");
       fill.style.width = 100 * p + "%";
@@ -114,13 +116,14 @@
   // The drawing: what was seen up to now, the place of this sighting and its own mark standing out.
   const places = step => {
     const made = new Map(lesson.steps.map((one, i) => [one.sighting, i + 1]));
-    for (const plan of document.querySelectorAll(".plan")) {
+    for (const plan of document.querySelectorAll("div.plan")) {
       plan.hidden = plan.dataset.case !== lesson.case;
       if (plan.hidden) continue;
       for (const node of plan.querySelectorAll(".place")) node.classList.toggle("here", !!step && node.dataset.place === step.place);
       for (const node of plan.querySelectorAll("[data-sighting]")) {
         node.classList.toggle("now", !!step && node.dataset.sighting === step.sighting);
-        node.classList.toggle("later", (made.get(node.dataset.sighting) || 0) > at);
+        // One that was replaced stands until the one after it is made.
+        node.classList.toggle("later", (made.get(node.dataset.sighting) || 0) > at || (made.get(node.dataset.until) || at + 1) <= at);
       }
     }
   };

@@ -32,7 +32,13 @@ fn item(lesson: &Lesson, step: &LessonStep, before: &State) -> String {
             let title = escaped(&lesson.beliefs.get(told.belief)?.title);
             let (from, to) = (chance(before, told.belief)?, chance(&step.state, told.belief)?);
             let (times, by) = (times(told.decibans), in_decibans(told.decibans));
-            Some(format!("{title} {from} to {to} ({times}; {by})"))
+            // Near 0 or 1 a chance moves less than its digits show.
+            let chances = if from == to {
+                format!("{to} before and after")
+            } else {
+                format!("{from} to {to}")
+            };
+            Some(format!("{title} {chances} ({times}; {by})"))
         })
         .collect();
     let did = if moved.is_empty() {

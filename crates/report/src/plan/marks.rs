@@ -73,6 +73,10 @@ pub(super) struct Mark {
     pub number: usize,
     /// What it says in the key.
     pub says: String,
+    /// Of one that was replaced: the id of the sighting that came after it.
+    pub until: Option<String>,
+    /// Those that this one replaced, drawn in its place.
+    pub earlier: Vec<Mark>,
 }
 
 /// Every mark, by the index of its place. A sighting has its number in the case, those that a later one replaced
@@ -87,20 +91,10 @@ pub(super) fn marks(pack: &Pack, case: &Case, outcome: &Outcome) -> BTreeMap<usi
     let mut number = own.len();
     let sightings = build::sightings::sightings(pack, case, &outcome.readings);
     for (sighting, reading) in sightings.iter().zip(&outcome.readings) {
-        let of_case = own.get(sighting.id.as_str());
+        let of_case = own.get(sighting.id.as_str()).copied();
         number += usize::from(of_case.is_none());
-        let unseen = of_case.and_then(|(_, one)| build::sightings::not_seen(pack, case, one));
-        marks.entry(reading.at).or_default().push(Mark {
-            id: format!("sighting-{}", sighting.id),
-            sighting: Some(sighting.id.clone()),
-            place: sighting.place.clone(),
-            state: state(sighting),
-            number: of_case.map_or(number, |(turn, _)| *turn),
-            says: unseen.map_or_else(
-                || says(sighting),
-                |unseen| format!("{} [{}]", capital(&unseen), sighting.id),
-            ),
-        });
+        let mark = of_sighting(pack, case, sighting, of_case, number);
+        marks.entry(reading.at).or_default().push(mark);
     }
     for (at, looks) in left(case, &build::not_looked(pack, case, outcome)) {
         let Some(place) = case.places.get(at) else { continue };
@@ -117,9 +111,35 @@ pub(super) fn marks(pack: &Pack, case: &Case, outcome: &Outcome) -> BTreeMap<usi
             state: State::NotLooked,
             number,
             says: format!("{}: {}", capital(&clean(&place.label)), listed(&titles)),
+            until: None,
+            earlier: Vec::new(),
         });
     }
     marks
+}
+
+/// The mark of a sighting; `of_case` is it as the case has it with its turn, where it is none that was derived.
+pub(super) fn of_sighting(
+    pack: &Pack,
+    case: &Case,
+    sighting: &Sighting,
+    of_case: Option<(usize, &wythe_case::Sighting)>,
+    number: usize,
+) -> Mark {
+    let unseen = of_case.and_then(|(_, one)| build::sightings::not_seen(pack, case, one));
+    Mark {
+        id: format!("sighting-{}", sighting.id),
+        place: sighting.place.clone(),
+        state: state(sighting),
+        number: of_case.map_or(number, |(turn, _)| turn),
+        says: unseen.map_or_else(
+            || says(sighting),
+            |unseen| format!("{} [{}]", capital(&unseen), sighting.id),
+        ),
+        sighting: Some(sighting.id.clone()),
+        until: None,
+        earlier: Vec::new(),
+    }
 }
 
 fn state(sighting: &Sighting) -> State {
@@ -169,8 +189,16 @@ impl Mark {
 
     /// Draws it with its upper left corner at a point; `view` is added to its id.
     pub fn draw(&self, svg: &mut Svg, x: f64, y: f64, view: &str) {
+        for earlier in &self.earlier {
+            earlier.draw(svg, x, y, view);
+        }
+        // One that was replaced is drawn for who steps through, and hidden for everyone else.
+        let class = match self.until {
+            Some(_) => format!("{} later", self.state.class()),
+            None => self.state.class().to_string(),
+        };
         let mut attributes = vec![
-            ("class", self.state.class()),
+            ("class", class.as_str()),
             ("data-place", self.place.as_str()),
             ("role", "img"),
             ("aria-label", self.says.as_str()),
@@ -178,6 +206,7 @@ impl Mark {
         let id = format!("{}{view}", self.id);
         attributes.insert(0, ("id", &id));
         attributes.extend(self.sighting.as_deref().map(|sighting| ("data-sighting", sighting)));
+        attributes.extend(self.until.as_deref().map(|until| ("data-until", until)));
         svg.open(&attributes);
         svg.title(&self.says);
         shape(svg, self.state, x, y, &self.name());

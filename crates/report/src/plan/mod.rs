@@ -5,6 +5,7 @@
 //! (front, back, left, right, or a way of the compass); what a kind of place is in a drawing, the pack says.
 
 mod block;
+mod earlier;
 mod ground;
 mod group;
 mod house;
@@ -21,7 +22,7 @@ pub(crate) use marks::{HIGH, State, shape};
 use std::collections::BTreeMap;
 
 use wythe_case::Case;
-use wythe_engine::Outcome;
+use wythe_engine::{Outcome, Walk};
 use wythe_pack::Pack;
 
 use crate::ReportError;
@@ -37,12 +38,33 @@ pub enum Key {
     LeftOut,
 }
 
-/// The letter and number in the drawing of each sighting, by its id.
-pub(crate) fn names_of_marks(pack: &Pack, case: &Case, outcome: &Outcome) -> BTreeMap<String, String> {
-    let marks = marks::marks(pack, case, outcome).into_values().flatten();
+/// The letter and number of each sighting in the drawing of a walk, by its id.
+pub(crate) fn names_of_marks(pack: &Pack, case: &Case, walk: &Walk) -> BTreeMap<String, String> {
+    let marks = marks_of(pack, case, walk).into_values().flatten();
     marks
-        .filter_map(|mark| Some((mark.sighting.clone()?, mark.name())))
+        .flat_map(|mark| {
+            let own = (mark.sighting.clone(), mark.name());
+            let earlier = mark.earlier.into_iter().map(|one| (one.sighting.clone(), one.name()));
+            earlier.chain([own]).collect::<Vec<_>>()
+        })
+        .filter_map(|(sighting, name)| Some((sighting?, name)))
         .collect()
+}
+
+/// The marks at the end of a walk, with those that were replaced on the way.
+fn marks_of(pack: &Pack, case: &Case, walk: &Walk) -> BTreeMap<usize, Vec<marks::Mark>> {
+    let last = walk.steps.last().map_or(&walk.start, |step| &step.outcome);
+    let case = &*wythe_engine::with_computed(pack, case);
+    let mut marks = marks::marks(pack, case, last);
+    earlier::put(pack, case, walk, &mut marks);
+    marks
+}
+
+/// The house of a walk, without a key: as [`plan_svg`], and each sighting that was replaced is a group in the place of the
+/// one that stands, of the class `later`, with the id of the one that came after it as `data-until`.
+pub(crate) fn walked_svg(pack: &Pack, case: &Case, walk: &Walk) -> Result<String, ReportError> {
+    let case = &*wythe_engine::with_computed(pack, case);
+    drawn(pack, case, &marks_of(pack, case, walk), Key::LeftOut)
 }
 
 /// The house in plan and from outside, as SVG.
@@ -57,16 +79,24 @@ pub(crate) fn names_of_marks(pack: &Pack, case: &Case, outcome: &Outcome) -> BTr
 /// A text in it makes a determination.
 pub fn plan_svg(pack: &Pack, case: &Case, outcome: &Outcome, with: Key) -> Result<String, ReportError> {
     let case = &*wythe_engine::with_computed(pack, case);
+    drawn(pack, case, &marks::marks(pack, case, outcome), with)
+}
+
+fn drawn(
+    pack: &Pack,
+    case: &Case,
+    marks: &BTreeMap<usize, Vec<marks::Mark>>,
+    with: Key,
+) -> Result<String, ReportError> {
     let house = house::House::of(pack, case);
-    let marks = marks::marks(pack, case, outcome);
     let width = ground::width(&house);
     let mut svg = Svg::default();
     let top = key::head(&mut svg, case, width);
-    let y = ground::draw(&mut svg, &house, &marks, top, width);
-    let y = key::beside(&mut svg, &house, &marks, y + block::GAP, width);
-    let mut y = outside::draw(&mut svg, &house, &marks, y + block::GAP, width);
+    let y = ground::draw(&mut svg, &house, marks, top, width);
+    let y = key::beside(&mut svg, &house, marks, y + block::GAP, width);
+    let mut y = outside::draw(&mut svg, &house, marks, y + block::GAP, width);
     if with == Key::Below {
-        y = key::key(&mut svg, &marks, y, width);
+        y = key::key(&mut svg, marks, y, width);
         y = key::cautions(&mut svg, pack, y, width);
     }
     let title = format!("{}: plan and walls", clean(&case.title));
