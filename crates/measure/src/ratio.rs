@@ -138,11 +138,11 @@ impl Slope {
         Angle(libm::atan(self.0))
     }
 
-    /// As the trade says it: `1 in 240 (0.42 %, 1/2 in in 10 ft)`.
+    /// As the trade says it: `1 in 240 (0.42 %, 1/2 in over 10 ft)`.
     pub fn both(self) -> String {
         let run = Length::from_nm(3_048_000_000);
         match Length::mm(self.rise_mm(run)) {
-            Ok(rise) => format!("{self} ({:.2} %, {} in 10 ft)", self.percent(), rise.feet_inches()),
+            Ok(rise) => format!("{self} ({:.2} %, {} over 10 ft)", self.percent(), rise.feet_inches()),
             Err(_) => self.to_string(),
         }
     }
@@ -304,7 +304,7 @@ mod tests {
         }
         assert_eq!(
             Slope::one_in(240.0).unwrap().both(),
-            "1 in 240 (0.42 %, 1/2 in in 10 ft)"
+            "1 in 240 (0.42 %, 1/2 in over 10 ft)"
         );
     }
 

@@ -159,7 +159,11 @@ fn numbers(out: &mut Lines, sheet: &str, readings: &[Reading]) {
                 format!("{:.2}° ± {:.2}°", reading.value * degrees, half * degrees)
             }
             Quantity::Ratio if reading.value.abs() < 0.2 => {
-                format!("{sign}{} ± {:.1} mm per m", ratio(reading.value), 1000.0 * half)
+                let (value, half) = (1000.0 * reading.value, 1000.0 * half);
+                format!(
+                    "{sign}{} ({value:.1} mm per m ± {half:.1} mm per m)",
+                    ratio(reading.value)
+                )
             }
             Quantity::Ratio => format!("{:.0} % ± {:.0} %", 100.0 * reading.value, 100.0 * half),
             _ if half > 0.0 => format!("{:.1} ± {half:.1}", reading.value),
