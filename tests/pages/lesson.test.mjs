@@ -155,7 +155,7 @@ test("the end says what carried each matter, what fell, what would change it and
     for (const says of [...matter.todo]) assert.ok(told.includes(says), says);
   }
   const all = await page.locator(".ending:not([hidden])").innerText();
-  assert.match(all, /An engineer is asked to look at the signs consistent with: Header sag/);
+  assert.match(all, /An engineer is asked to look at the signs consistent with: header sag/);
   assert.match(all, /What the last pass changed/);
   await page.selectOption("#cases", { index: 1 });
   await page.click("#to-end");
