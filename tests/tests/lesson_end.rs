@@ -319,6 +319,18 @@ fn what_could_not_be_seen_and_what_else_was_seen_are_listed() {
     );
 }
 
+/// A word of the trade that the page uses is explained, and one that it does not use is not.
+#[test]
+fn the_words_used_are_explained() {
+    let end = &house("bent-corner").lesson.end;
+    assert!(
+        end.words.iter().any(|line| line.starts_with("Frieze: ")),
+        "{:?}",
+        end.words
+    );
+    assert!(end.words.len() < built_in_pack().wording.client_words.len());
+}
+
 /// What a survey gave is no look that nobody made.
 #[test]
 fn what_was_computed_is_not_to_be_supposed() {

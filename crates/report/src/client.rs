@@ -2,6 +2,8 @@
 //! words.
 
 mod foot;
+
+pub(crate) use foot::explained;
 mod unseen;
 mod upkeep;
 

@@ -195,6 +195,12 @@ pub fn lesson(pack: &Pack, case: &Case, weighings: Weighings<'_>) -> Result<Less
     let walk = weighings.walk;
     let mut lesson = build::lesson(pack, case, weighings);
     lesson.end = end::end(pack, case, walk, weighings.asked);
+    let mut text = summary::summary(&lesson);
+    for step in &lesson.steps {
+        text.push_str(&step.says);
+        text.extend(step.moved.iter().flat_map(|told| &told.by).map(String::as_str));
+    }
+    lesson.end.words = crate::client::explained(pack, |word| crate::wrap::uses(&text, word));
     lesson.plan = crate::plan::walked_svg(pack, case, walk)?;
     Ok(lesson)
 }

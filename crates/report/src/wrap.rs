@@ -90,15 +90,7 @@ impl Lines {
 
     /// Whether the text so far uses a word, or its plural.
     pub fn uses(&self, word: &str) -> bool {
-        let letter = |c: Option<char>| c.is_some_and(char::is_alphabetic);
-        let has = |text: &str| {
-            let text = text.to_lowercase();
-            text.match_indices(word).any(|(at, _)| {
-                let (before, after) = (text.get(..at).unwrap_or(""), text.get(at + word.len()..).unwrap_or(""));
-                let after = after.strip_prefix('s').unwrap_or(after);
-                !letter(before.chars().next_back()) && !letter(after.chars().next())
-            })
-        };
+        let has = |text: &str| uses(text, word);
         self.0.iter().any(|piece| match piece {
             Piece::Gap => false,
             Piece::Title(text)
@@ -265,4 +257,15 @@ fn pieces(word: &str, most: usize) -> Vec<String> {
         }
     }
     pieces
+}
+
+/// Whether a text uses a word, or its plural.
+pub(crate) fn uses(text: &str, word: &str) -> bool {
+    let letter = |c: Option<char>| c.is_some_and(char::is_alphabetic);
+    let text = text.to_lowercase();
+    text.match_indices(word).any(|(at, _)| {
+        let (before, after) = (text.get(..at).unwrap_or(""), text.get(at + word.len()..).unwrap_or(""));
+        let after = after.strip_prefix('s').unwrap_or(after);
+        !letter(before.chars().next_back()) && !letter(after.chars().next())
+    })
 }

@@ -2,9 +2,19 @@
 
 use wythe_measure::survey::TILT_HIDES;
 
+use wythe_pack::Pack;
+
 use super::Telling;
 use crate::phrase::{listed, sentence};
 use crate::wrap::Lines;
+
+/// The words of the trade that are used, and what each means.
+pub(crate) fn explained(pack: &Pack, used: impl Fn(&str) -> bool) -> Vec<String> {
+    let all = pack.wording.client_words.iter();
+    all.filter(|(word, _)| used(word))
+        .map(|(word, means)| sentence(&format!("{word}: {means}")))
+        .collect()
+}
 
 impl Telling<'_> {
     /// What the numbers of a floor survey say, and what they do not.
@@ -42,11 +52,7 @@ impl Telling<'_> {
 
     /// The words of the trade that the text used, and what each means.
     pub(super) fn words(&self, lines: &mut Lines) {
-        let all = self.pack.wording.client_words.iter();
-        let used: Vec<String> = all
-            .filter(|(word, _)| lines.uses(word))
-            .map(|(word, means)| sentence(&format!("{word}: {means}")))
-            .collect();
+        let used = explained(self.pack, |word| lines.uses(word));
         if used.is_empty() {
             return;
         }

@@ -109,6 +109,7 @@ pub(super) fn end(pack: &Pack, case: &Case, walk: &Walk, asked: &[Asked]) -> End
         readings: readings(&page),
         not_seen: telling.not_seen(&page),
         changes: telling.changes(),
+        words: Vec::new(),
         rests_on: vec![plain::rests_on(&page.policy), asked_for()],
     }
 }

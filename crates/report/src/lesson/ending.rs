@@ -23,6 +23,8 @@ pub struct End {
     pub not_seen: Vec<String>,
     /// The pass before the last and what the last changed, where there were several.
     pub changes: Option<(String, Vec<String>)>,
+    /// The words of the trade that the lesson uses, and what each means.
+    pub words: Vec<String>,
     /// What the numbers rest on, and where the words begin.
     pub rests_on: Vec<String>,
 }

@@ -50,6 +50,9 @@ pub(super) fn summary(lesson: &Lesson) -> String {
         let none = ["Nothing moved to another support, and nothing asks for something else.".to_string()];
         out.push_str(&list(if moved.is_empty() { &none } else { moved }));
     }
+    if !end.words.is_empty() {
+        out.push_str(&format!("<h3>Words used</h3>{}", list(&end.words)));
+    }
     out.push_str(&format!("<h3>What this rests on</h3>{}", list(&end.rests_on)));
     out.push_str("</div>");
     out
