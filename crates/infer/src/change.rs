@@ -4,7 +4,7 @@
 use std::sync::Arc;
 
 use crate::memo::Memo;
-use crate::network::{Family, is_distribution};
+use crate::network::{Family, Model, is_distribution};
 use crate::{Evidence, Network, SolveError, Solver, Var};
 
 /// One row of numbers of a network.
@@ -47,9 +47,11 @@ impl Network {
             _ => None,
         }
     }
+}
 
+impl Model {
     fn row_mut(&mut self, row: Row) -> Option<&mut Vec<f64>> {
-        let node = Arc::make_mut(&mut self.model).nodes.get_mut(row.var().index())?;
+        let node = self.nodes.get_mut(row.var().index())?;
         match (&mut node.family, row) {
             (Family::Table(rows), Row::Prior(_)) if node.parents.is_empty() => Some(rows),
             (Family::NoisyMax(noisy), Row::Leak(_)) => Some(&mut noisy.leak),
@@ -62,7 +64,7 @@ impl Network {
 
     /// Brings what is computed from a variable's rows in line with them.
     fn combine(&mut self, var: Var) {
-        if let Some(node) = Arc::make_mut(&mut self.model).nodes.get_mut(var.index())
+        if let Some(node) = self.nodes.get_mut(var.index())
             && let Family::NoisyMax(noisy) = &mut node.family
         {
             noisy.combine(&node.parents);
@@ -92,10 +94,13 @@ impl Solver {
     pub fn change(&mut self, rows: &[(Row, Vec<f64>)]) -> bool {
         let mut vars: Vec<Var> = Vec::with_capacity(rows.len());
         let mut all = true;
+        if rows.is_empty() {
+            return all;
+        }
+        let model = Arc::make_mut(&mut self.net.model);
         for (row, numbers) in rows {
-            let fits = self.net.row(*row).is_some_and(|old| old.len() == numbers.len());
-            match self.net.row_mut(*row) {
-                Some(slot) if fits && is_distribution(numbers) => {
+            match model.row_mut(*row) {
+                Some(slot) if slot.len() == numbers.len() && is_distribution(numbers) => {
                     slot.clone_from(numbers);
                     vars.push(row.var());
                 }
@@ -105,7 +110,7 @@ impl Solver {
         vars.sort_unstable();
         vars.dedup();
         for var in &vars {
-            self.net.combine(*var);
+            model.combine(*var);
         }
         if let Some(plan) = &self.plan {
             // What was computed from them may not be used again.

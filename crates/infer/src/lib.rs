@@ -270,6 +270,7 @@
 //! | Dense cases with soft findings are answered at a bounded cost or refused | `tests/numerics.rs`, `dense_and_soft_cases_are_answered_within_the_limit_or_refused` |
 //! | The sources name no clock, thread, file, environment, chance or foreign library | `tests/portable.rs` |
 
+mod abreast;
 mod across;
 mod again;
 mod aside;
@@ -315,6 +316,7 @@ mod uses;
 mod variant;
 mod weights;
 
+pub use abreast::{Abreast, AbreastRoom, Rows};
 pub use change::Row;
 pub use evidence::{Evidence, Finding};
 pub use explain::{Explanation, most_probable_causes, most_probable_explanation};

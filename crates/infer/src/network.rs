@@ -100,7 +100,7 @@ pub(crate) struct NoisyMax {
 impl NoisyMax {
     /// Brings the combined rows in line with the causes.
     pub fn combine(&mut self, parents: &[Var]) {
-        let plain = |_, row: &[f64]| row.to_vec();
+        let plain = |_, row: &[f64], rows: &mut Vec<f64>| rows.extend_from_slice(row);
         self.rows = noisy::combined_rows(self.leak.len(), parents, &self.causes, plain);
     }
 }
@@ -197,7 +197,7 @@ impl Network {
         Ok(self.push(Node {
             states,
             family: Family::NoisyMax(NoisyMax {
-                rows: noisy::combined_rows(states, &parents, &causes, |_, row| row.to_vec()),
+                rows: noisy::combined_rows(states, &parents, &causes, |_, row, rows| rows.extend_from_slice(row)),
                 leak,
                 causes,
             }),

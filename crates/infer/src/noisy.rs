@@ -19,14 +19,14 @@ pub(crate) fn max_into(a: &mut [f64], p: &[f64]) {
 }
 
 /// The rows of every distinct parent, those of a parent with several causes combined.
-/// `row(i, s)` is called through `thin` with the cause's number and its row.
+/// `thin` is called with the cause's number and the parent's state, and adds what becomes of the row to a list.
 pub(crate) fn combined_rows(
     states: usize,
     parents: &[Var],
     causes: &[Cause],
-    thin: impl Fn((usize, usize), &[f64]) -> Vec<f64>,
+    thin: impl Fn((usize, usize), &[f64], &mut Vec<f64>),
 ) -> Vec<f64> {
-    let mut rows = Vec::new();
+    let (mut rows, mut own) = (Vec::new(), Vec::new());
     for parent in parents {
         let first = rows.len();
         for (i, cause) in causes.iter().enumerate() {
@@ -35,11 +35,12 @@ pub(crate) fn combined_rows(
             }
             let fresh = rows.len() == first;
             for (s, row) in cause.rows.iter().enumerate() {
-                let row = thin((i, s), row);
                 if fresh {
-                    rows.extend(row);
+                    thin((i, s), row, &mut rows);
                 } else {
-                    max_into(&mut rows[first + s * states..][..states], &row);
+                    own.clear();
+                    thin((i, s), row, &mut own);
+                    max_into(&mut rows[first + s * states..][..states], &own);
                 }
             }
         }
@@ -48,9 +49,9 @@ pub(crate) fn combined_rows(
 }
 
 /// A row thinned to the share `q` that is of one kind: whatever is not of it must not be seen.
-pub(crate) fn thinned(row: &[f64], q: f64) -> Vec<f64> {
-    let keep = |(k, p): (usize, &f64)| if k == 0 { *p } else { p * q };
-    row.iter().enumerate().map(keep).collect()
+pub(crate) fn thinned(row: &[f64], q: f64) -> impl Iterator<Item = f64> {
+    let keep = move |(k, p): (usize, &f64)| if k == 0 { *p } else { p * q };
+    row.iter().enumerate().map(keep)
 }
 
 /// One grade: the states up to `end` (exclusive) from where the previous one ended, and the

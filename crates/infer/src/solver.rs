@@ -46,13 +46,13 @@ pub struct Solver {
     pub(crate) plan: Option<Arc<Plan>>,
     live: Vec<Var>,
     pub(crate) numbers: Numbers,
-    work: Work<1>,
+    pub(crate) work: Work<1>,
     /// Whether `work` holds a pass up under the present plan.
     risen: bool,
     changed: Vec<bool>,
     /// Buckets whose tree was formed anew since they were last passed down to; their roots at least.
     due: Vec<bool>,
-    reading: Reading,
+    pub(crate) reading: Reading,
     /// The evidence of the last pass up, where that may be by it again.
     pub(crate) entered: Option<Arc<Evidence>>,
     asides: Asides,

@@ -22,7 +22,7 @@ impl Thin {
             noisy.leak.len(),
             parents,
             &noisy.causes,
-            |(i, s), row| thinned(row, shares[i][s]),
+            |(i, s), row, out| out.extend(thinned(row, shares[i][s])),
         ));
         Self::Thinned
     }

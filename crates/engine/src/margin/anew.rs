@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
-use wythe_infer::{Evidence, Finding, Limits, Row, SolveError, Solved, Solver, Uses, Var};
+use wythe_infer::{AbreastRoom, Evidence, Finding, Limits, Row, Rows, SolveError, Solved, Solver, Uses, Var};
 use wythe_pack::{Node, Pack};
 
 use super::place::Placed;
@@ -48,8 +48,8 @@ pub(super) struct Doings {
     pub uses: Arc<Uses>,
 }
 
-/// The rows that a change moves, worked out where they are needed.
-type Rows<'r> = &'r dyn Fn() -> Vec<(Row, Vec<f64>)>;
+/// The rows of a number at a point of its curve, worked out where they are needed.
+type MovedTo<'r> = &'r dyn Fn(usize) -> Rows;
 
 /// A stage, and the family, by its place among the conclusions, of which no member is there; none where any may be.
 type Under = (usize, Option<usize>);
@@ -66,18 +66,11 @@ pub(crate) struct Anew {
     /// The mechanisms that are read of each solution, by their place among the conclusions.
     read: Vec<usize>,
     /// What is entered stays, so that no more is worked out than a change asks for.
-    solvers: BTreeMap<Under, Changed>,
-    evidence: BTreeMap<Under, Arc<Evidence>>,
+    solvers: BTreeMap<Under, Solver>,
+    room: AbreastRoom,
+    evidence: BTreeMap<(Change, Under), Arc<Evidence>>,
     stands: BTreeMap<(Change, usize), Arc<Stand>>,
     doings: BTreeMap<usize, Doings>,
-}
-
-/// A solver, whose numbers it has, and what puts them back.
-#[derive(Clone)]
-struct Changed {
-    solver: Solver,
-    has: Change,
-    undo: Vec<(Row, Vec<f64>)>,
 }
 
 impl Anew {
@@ -181,102 +174,147 @@ impl Anew {
         })
     }
 
-    /// The same, with no member of a family there. What no change of the readings touches is kept.
+    /// The same, with no member of a family there; the same in memory for the same.
     fn evidence(&mut self, weighed: &Weighed<'_>, change: Change, (stage, family): Under) -> Arc<Evidence> {
-        let stays = !matches!(change, Change::Without(_) | Change::Moved(..));
-        if let Some(found) = self.evidence.get(&(stage, family)).filter(|_| stays) {
+        let change = if change.moves_rows() { Change::Nothing } else { change };
+        if let Some(found) = self.evidence.get(&(change, (stage, family))) {
             return found.clone();
         }
-        let mut evidence = self.seen(weighed, change, stage);
-        for var in family.and_then(|at| self.vars.get(at)).into_iter().flatten() {
-            evidence.insert(*var, Finding::Likelihood(vec![1.0, 0.0]));
-        }
+        let evidence = match family.and_then(|at| self.vars.get(at)) {
+            None => self.seen(weighed, change, stage),
+            Some(vars) => {
+                let absent: Vec<Var> = vars.clone();
+                let mut evidence = (*self.evidence(weighed, change, (stage, None))).clone();
+                for var in absent {
+                    evidence.insert(var, Finding::Likelihood(vec![1.0, 0.0]));
+                }
+                evidence
+            }
+        };
         let evidence = Arc::new(evidence);
-        if stays {
-            self.evidence.insert((stage, family), evidence.clone());
-        }
+        self.evidence.insert((change, (stage, family)), evidence.clone());
         evidence
     }
 
-    /// Where some conclusions stand at a stage under a change; of a number, with these rows of the network.
-    pub(super) fn stand(
+    /// Where some conclusions stand at a stage under each of some changes; a number's have these rows of the network.
+    pub(super) fn stands(
         &mut self,
         weighed: &Weighed<'_>,
-        change: Change,
-        rows: Rows<'_>,
+        changes: &[Change],
+        rows: MovedTo<'_>,
         stage: usize,
         of: &[usize],
-    ) -> Result<Arc<Stand>, WeighError> {
+    ) -> Result<Vec<Arc<Stand>>, WeighError> {
         // Before a reading is entered, it is no matter what becomes of it.
-        let change = match change {
-            Change::Without(at) | Change::Moved(at, _) if !self.entered(at, stage) => Change::Nothing,
-            change => change,
+        let as_is = |change: Change| match change {
+            Change::Without(at) | Change::Moved(at, _) => !self.entered(at, stage),
+            _ => false,
         };
-        let found = self.stands.get(&(change, stage)).cloned();
-        let known = |at: &usize| found.as_ref().is_some_and(|stand| stand.chances.contains_key(at));
-        let of = of.iter().copied().filter(|at| *at < self.vars.len() && !known(at));
+        let changes = changes.iter();
+        let changes: Vec<Change> = changes
+            .map(|change| if as_is(*change) { Change::Nothing } else { *change })
+            .collect();
+        let of = of.iter().copied().filter(|at| *at < self.vars.len());
         let (singles, families): (Vec<usize>, Vec<usize>) = of.partition(|at| self.single(*at).is_some());
-        if let Some(found) = found.as_ref().filter(|_| singles.is_empty() && families.is_empty()) {
-            return Ok(found.clone());
-        }
-        let mut stand = found.as_deref().cloned().unwrap_or_default();
-        if found.is_none() || !singles.is_empty() {
+        let due = self.without(&changes, stage, &singles);
+        if !due.is_empty() {
             let read = self.read.iter().chain(&singles);
             let read: Vec<(usize, Var)> = read.filter_map(|at| Some((*at, self.single(*at)?))).collect();
             let vars: Vec<Var> = read.iter().map(|(_, var)| *var).collect();
-            let (ln, solver) = self.solved(weighed, change, rows, (stage, None), &vars)?;
-            stand.ln = ln;
-            for (at, var) in read {
-                let chance = solver.posterior(var).and_then(|mut p| p.nth(1));
-                stand.chances.insert(at, chance.unwrap_or(0.0));
+            let found = self.solved(weighed, &due, rows, (stage, None), &vars)?;
+            for (change, (ln, chances)) in due.into_iter().zip(found) {
+                let stand = Arc::make_mut(self.stands.entry((change, stage)).or_default());
+                stand.ln = ln;
+                let read = read.iter().map(|(at, _)| *at);
+                stand.chances.extend(read.zip(chances));
             }
         }
         for at in families {
-            let (none, _) = self.solved(weighed, change, rows, (stage, Some(at)), &[])?;
-            // A family's chance is that not every member is absent.
-            let chance = -libm::expm1((none - stand.ln).min(0.0));
-            stand.chances.insert(at, chance);
+            let due = self.without(&changes, stage, &[at]);
+            let found = self.solved(weighed, &due, rows, (stage, Some(at)), &[])?;
+            for (change, (none, _)) in due.into_iter().zip(found) {
+                let stand = Arc::make_mut(self.stands.entry((change, stage)).or_default());
+                // A family's chance is that not every member is absent.
+                let chance = -libm::expm1((none - stand.ln).min(0.0));
+                stand.chances.insert(at, chance);
+            }
         }
-        let stand = Arc::new(stand);
-        self.stands.insert((change, stage), stand.clone());
-        Ok(stand)
+        let stand = |change: &Change| self.stands.get(&(*change, stage)).cloned().unwrap_or_default();
+        Ok(changes.iter().map(stand).collect())
     }
 
-    /// ln P(evidence) under a change, and the solver, of which these can be read.
+    /// Those changes under which it is not yet known at a stage where all of these conclusions stand.
+    fn without(&self, changes: &[Change], stage: usize, of: &[usize]) -> Vec<Change> {
+        let lacks = |change: &&Change| match self.stands.get(&(**change, stage)) {
+            Some(stand) => of.iter().any(|at| !stand.chances.contains_key(at)),
+            None => true,
+        };
+        changes.iter().filter(lacks).copied().collect()
+    }
+
+    /// ln P(evidence) under each change, and the chances of what is read.
     fn solved(
         &mut self,
         weighed: &Weighed<'_>,
-        change: Change,
-        rows: Rows<'_>,
+        changes: &[Change],
+        rows: MovedTo<'_>,
         under: Under,
         read: &[Var],
-    ) -> Result<(f64, &Solver), WeighError> {
-        let evidence = self.evidence(weighed, change, under);
-        let mut changed = match self.solvers.remove(&under) {
-            Some(changed) => changed,
+    ) -> Result<Vec<(f64, Vec<f64>)>, WeighError> {
+        let mut out = Vec::with_capacity(changes.len());
+        if changes.is_empty() {
+            return Ok(out);
+        }
+        let mut solver = match self.solvers.remove(&under) {
+            Some(solver) => solver,
             None => self.solver(weighed, under)?,
         };
-        match change {
-            Change::Low => changed.put(weighed, change, &|| prevalences(weighed, End::Low)),
-            Change::High => changed.put(weighed, change, &|| prevalences(weighed, End::High)),
-            Change::Number(..) => changed.put(weighed, change, rows),
-            _ => changed.put(weighed, Change::Nothing, &Vec::new),
-        }
-        changed.solver.reading(read);
-        let ln = match changed.solver.solve_again(&evidence) {
-            // That no member is there may be impossible.
-            Err(SolveError::Impossible) if under.1.is_some() => f64::NEG_INFINITY,
-            ln => ln.map_err(tangled)?,
+        // That no member of a family is there may be impossible.
+        let impossible = || match under.1 {
+            Some(_) => Ok((f64::NEG_INFINITY, Vec::new())),
+            None => Err(tangled(SolveError::Impossible)),
         };
-        Ok((ln, &self.solvers.entry(under).or_insert(changed).solver))
+        let second = |p: Option<f64>| p.unwrap_or(0.0);
+        for group in changes.chunk_by(|a, b| a.moves_rows() && b.moves_rows()) {
+            let change = group.first().copied().unwrap_or_default();
+            let evidence = self.evidence(weighed, change, under);
+            if !change.moves_rows() {
+                solver.reading(read);
+                out.push(match solver.solve_again(&evidence) {
+                    Err(SolveError::Impossible) => impossible()?,
+                    ln => {
+                        let chance = |var: &Var| second(solver.posterior(*var).and_then(|mut p| p.nth(1)));
+                        (ln.map_err(tangled)?, read.iter().map(chance).collect())
+                    }
+                });
+                continue;
+            }
+            let sets: Vec<Rows> = group.iter().map(|change| change.rows(weighed, rows)).collect();
+            match solver.solve_abreast(&evidence, &sets, read, &mut self.room) {
+                Err(SolveError::Impossible) => {
+                    out.extend(group.iter().map(|_| impossible()).collect::<Result<Vec<_>, _>>()?)
+                }
+                found => {
+                    for one in found.map_err(tangled)? {
+                        let chance = |p: &Option<Vec<f64>>| second(p.as_ref().and_then(|p| p.get(1).copied()));
+                        match one.ln == f64::NEG_INFINITY {
+                            true => out.push(impossible()?),
+                            false => out.push((one.ln, one.posteriors.iter().map(chance).collect())),
+                        }
+                    }
+                }
+            }
+        }
+        self.solvers.insert(under, solver);
+        Ok(out)
     }
 
     /// A solver for a stage, planned for all that is entered by then; for a family as well, which only adds to that.
-    fn solver(&mut self, weighed: &Weighed<'_>, (stage, family): Under) -> Result<Changed, WeighError> {
+    fn solver(&mut self, weighed: &Weighed<'_>, (stage, family): Under) -> Result<Solver, WeighError> {
         if family.is_some()
-            && let Some(changed) = self.solvers.get(&(stage, None))
+            && let Some(solver) = self.solvers.get(&(stage, None))
         {
-            return Ok(changed.clone());
+            return Ok(solver.clone());
         }
         let singles = self.vars.iter().filter(|vars| vars.len() == 1).flatten();
         let kept: Vec<Var> = singles.copied().collect();
@@ -284,11 +322,7 @@ impl Anew {
         solver.reading(&[]);
         let all = self.evidence(weighed, Change::Nothing, (stage, None));
         solver.solve_again(&all).map_err(tangled)?;
-        Ok(Changed {
-            solver,
-            has: Change::Nothing,
-            undo: Vec::new(),
-        })
+        Ok(solver)
     }
 
     fn entered(&self, reading: usize, stage: usize) -> bool {
@@ -297,25 +331,25 @@ impl Anew {
     }
 }
 
-impl Changed {
-    /// Back to the case's own numbers, then on to those of a change.
-    fn put(&mut self, weighed: &Weighed<'_>, change: Change, rows: Rows<'_>) {
-        if change == self.has {
-            return;
+impl Change {
+    /// Whether it is one of the network's rows, and not of the readings.
+    fn moves_rows(self) -> bool {
+        matches!(self, Change::Low | Change::High | Change::Number(..))
+    }
+
+    /// The rows that it moves, to what.
+    fn rows(self, weighed: &Weighed<'_>, moved: MovedTo<'_>) -> Rows {
+        match self {
+            Change::Low => prevalences(weighed, End::Low),
+            Change::High => prevalences(weighed, End::High),
+            Change::Number(_, point) => moved(point),
+            _ => Rows::new(),
         }
-        let net = &weighed.weighing.model.net;
-        let mut put = std::mem::take(&mut self.undo);
-        let rows = rows();
-        let back = |(row, _): &(Row, Vec<f64>)| Some((*row, net.row(*row)?.to_vec()));
-        self.undo = rows.iter().filter_map(back).collect();
-        put.extend(rows);
-        self.solver.change(&put);
-        self.has = change;
     }
 }
 
 /// Every prevalence at one end of its range, in the rows of the network.
-fn prevalences(weighed: &Weighed<'_>, end: End) -> Vec<(Row, Vec<f64>)> {
+fn prevalences(weighed: &Weighed<'_>, end: End) -> Rows {
     let weighing = &weighed.weighing;
     let own = weighing.model.own.iter();
     own.filter_map(|((node, _), var)| match node {

@@ -100,25 +100,24 @@ impl<'p> Curves<'p> {
         let (weighed, placed) = (ledger.weighed, self.placed);
         let solved = self.solved.entry((stage, what)).or_default();
         let start = solved.points.len();
-        for index in start..count {
-            let x = match &mut ledger.anew.scratch {
-                Some(scratch) if index > 0 => placed.at_one_place(weighed, scratch, offset(index)),
-                _ => placed.here,
-            };
-            let change = match index {
-                0 => Change::Nothing,
-                _ => Change::Number(placed.number, index),
-            };
-            let rows = || placed.rows(weighed, x);
-            let of = ledger.places(what).to_vec();
-            solved
-                .stands
-                .push(ledger.anew.stand(weighed, change, &rows, stage, &of)?);
-            solved.points.push(x);
+        if start >= count {
+            return Ok(solved);
         }
-        if solved.points.len() > start {
-            solved.settle();
-        }
+        let x = |index: usize| match &mut ledger.anew.scratch {
+            Some(scratch) if index > 0 => placed.at_one_place(weighed, scratch, offset(index)),
+            _ => placed.here,
+        };
+        solved.points.extend((start..count).map(x));
+        let change = |index: usize| match index {
+            0 => Change::Nothing,
+            _ => Change::Number(placed.number, index),
+        };
+        let changes: Vec<Change> = (start..count).map(change).collect();
+        let rows = |index: usize| placed.rows(weighed, solved.points.get(index).copied().unwrap_or(placed.here));
+        let of = ledger.places(what).to_vec();
+        let stands = ledger.anew.stands(weighed, &changes, &rows, stage, &of)?;
+        solved.stands.extend(stands);
+        solved.settle();
         Ok(solved)
     }
 }

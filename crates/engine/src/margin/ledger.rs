@@ -195,7 +195,8 @@ struct Under(Change);
 impl Under {
     fn stand(&self, ledger: &mut Ledger<'_, '_>, stage: usize, what: What) -> Result<Arc<Stand>, WeighError> {
         let (weighed, of) = (ledger.weighed, ledger.places(what).to_vec());
-        ledger.anew.stand(weighed, self.0, &Vec::new, stage, &of)
+        let found = ledger.anew.stands(weighed, &[self.0], &|_| Vec::new(), stage, &of)?;
+        Ok(found.into_iter().next().unwrap_or_default())
     }
 }
 

@@ -180,5 +180,5 @@ impl Job<'_> {
 }
 
 fn thin_row(finding: &Finding, cause: usize, s: usize, row: &[f64]) -> Vec<f64> {
-    noisy::thinned(row, kind_share(finding, cause, s))
+    noisy::thinned(row, kind_share(finding, cause, s)).collect()
 }

@@ -31,7 +31,8 @@ struct Driven {
     solver: Solver,
     /// Whether the solver's last pass is of this network and this evidence.
     solved: bool,
-    compared: [usize; 8],
+    room: AbreastRoom,
+    compared: [usize; 9],
 }
 
 fn same(found: f64, expected: f64) -> bool {
@@ -86,7 +87,8 @@ impl Driven {
             shared: Arc::default(),
             solver,
             solved: false,
-            compared: [0; 8],
+            room: AbreastRoom::default(),
+            compared: [0; 9],
         };
         driven.restart();
         driven
@@ -167,6 +169,13 @@ impl Driven {
 
     /// Other numbers, row by row or all at once.
     fn change(&mut self) {
+        let rows = self.rows();
+        assert!(self.solver.change(&rows), "{}: {rows:?}", self.seed);
+        self.net = self.solver.net.clone();
+        self.solved = false;
+    }
+
+    fn rows(&mut self) -> Rows {
         let mut rows = Vec::new();
         for _ in 0..1 + self.r.below(3) {
             let var = Var::from_index(self.r.below(self.net.len()));
@@ -184,9 +193,58 @@ impl Driven {
                 rows.push((row, self.r.distribution(self.net.states(var))));
             }
         }
-        assert!(self.solver.change(&rows), "{}: {rows:?}", self.seed);
-        self.net = self.solver.net.clone();
+        rows
+    }
+
+    /// Several sets of other numbers, of the same rows or of some each, beside the solver's own.
+    fn abreast(&mut self) {
+        let mut sets: Vec<Rows> = (0..self.r.below(7)).map(|_| self.rows()).collect();
+        if self.r.chance(0.5) && !sets.is_empty() {
+            let first = sets[0].clone();
+            sets.iter_mut().for_each(|set| set.clone_from(&first));
+            for (row, numbers) in sets.iter_mut().flatten() {
+                *numbers = self.r.distribution(self.net.states(row.var()));
+            }
+        }
+        let read: Vec<Var> = self.net.vars().filter(|_| self.r.chance(0.3)).collect();
+        let shared = Arc::new(self.evidence.clone());
+        let found = self.solver.solve_abreast(&shared, &sets, &read, &mut self.room);
+        self.reads = Some(read.clone());
         self.solved = false;
+        let Ok(found) = found else {
+            assert_eq!(found, Err(SolveError::Impossible), "{}", self.seed);
+            assert!(same(f64::NEG_INFINITY, self.expected(&[])), "{}", self.seed);
+            return;
+        };
+        assert_eq!(found.len(), sets.len(), "{}", self.seed);
+        let all: Vec<Var> = self.net.vars().collect();
+        for (set, found) in sets.iter().zip(found) {
+            let mut fresh = Solver::new(&self.net, &Limits::default()).keeping(&all);
+            assert!(fresh.change(set), "{}: {set:?}", self.seed);
+            let ln = fresh.solve(&self.evidence);
+            let expected = ln.unwrap_or(f64::NEG_INFINITY);
+            assert!(
+                same(found.ln, expected),
+                "{} abreast: {} for {expected}",
+                self.seed,
+                found.ln
+            );
+            for (var, found) in read.iter().zip(found.posteriors) {
+                let Some(found) = found else {
+                    let kept = self.kept.contains(var) && self.evidence.get(*var).is_none();
+                    assert!(!(kept && expected.is_finite()), "{} {var:?} was to be kept", self.seed);
+                    continue;
+                };
+                let Some(expected) = fresh.posterior(*var) else {
+                    continue;
+                };
+                for (found, expected) in found.into_iter().zip(expected) {
+                    assert!(same(found, expected), "{} {var:?}: {found} for {expected}", self.seed);
+                    self.compared[8] += 1;
+                }
+            }
+        }
+        self.solved = true;
     }
 
     fn renumber(&mut self) {
@@ -362,6 +420,7 @@ impl Driven {
             }
             7..13 => self.turn(),
             13 => self.read(),
+            14..16 => self.abreast(),
             _ => {}
         }
         if self.r.chance(0.8) {
@@ -375,7 +434,7 @@ impl Driven {
 
 #[test]
 fn a_driven_solver_answers_as_a_fresh_one() {
-    let mut compared = [0; 8];
+    let mut compared = [0; 9];
     let mut room = Room::default();
     for seed in 0..RUNS {
         let mut driven = Driven::new(seed, room);
