@@ -114,14 +114,16 @@ impl Solver {
         }
         if let Some(plan) = &self.plan {
             // What was computed from them may not be used again.
+            let (first, last) = (vars.first().copied(), vars.last().copied());
+            let has = |var: Var| first <= Some(var) && Some(var) <= last && vars.binary_search(&var).is_ok();
             for (memo, slot) in self.numbers.memo.iter_mut().zip(&plan.slots) {
-                if vars.binary_search(&Var(slot.var)).is_ok() {
+                if has(Var(slot.var)) {
                     *memo = Memo::Unknown;
                 }
             }
             // Kept in number: with no finding next, that there were some is still known.
             for (var, memo) in &mut self.numbers.held {
-                if vars.binary_search(var).is_ok() {
+                if has(*var) {
                     *memo = Memo::Unknown;
                 }
             }
@@ -153,6 +155,8 @@ impl Solver {
     pub fn solve_again(&mut self, evidence: &Arc<Evidence>) -> Result<f64, SolveError> {
         let same = self.entered.as_ref().is_some_and(|old| Arc::ptr_eq(old, evidence));
         let plan = match self.plan.clone() {
+            // Nothing to pass up.
+            Some(plan) if same && plan.dense.is_empty() && self.numbers.is_loaded() => plan,
             Some(plan) if same => {
                 self.numbers.load_changed(&plan, &self.net, evidence);
                 self.pass_up(&plan);

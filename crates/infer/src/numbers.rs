@@ -77,6 +77,12 @@ impl Numbers {
         self.fill_slots(plan, net, evidence, |memo| matches!(memo, Memo::Unknown));
     }
 
+    /// Whether everything is as it was loaded last.
+    pub fn is_loaded(&self) -> bool {
+        let known = |memo: &Memo| !matches!(memo, Memo::Unknown);
+        self.memo.iter().all(known) && self.held.iter().all(|(_, memo)| known(memo))
+    }
+
     /// Fills in those slots that may have changed, and what is formed of them.
     fn fill_slots(&mut self, plan: &Plan, net: &Network, evidence: &Evidence, may: impl Fn(&Memo) -> bool) {
         self.renewed.clear();

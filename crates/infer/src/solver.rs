@@ -375,6 +375,11 @@ impl Solver {
         evidence::check(&self.net, evidence).is_ok() && best_plan(&self.net, evidence, &self.live, &self.limits).is_ok()
     }
 
+    /// Whether the present plan is one for this evidence, which must fit the network.
+    pub fn fits(&self, evidence: &Evidence) -> bool {
+        self.plan.as_ref().is_some_and(|plan| plan.fits(&self.net, evidence))
+    }
+
     /// What a pass costs under the present plan, as entries of tables; 0 before there is one.
     pub fn entries(&self) -> usize {
         self.plan.as_ref().map_or(0, |p| p.cost())

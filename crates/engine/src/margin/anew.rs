@@ -279,6 +279,10 @@ impl Anew {
             let change = group.first().copied().unwrap_or_default();
             let evidence = self.evidence(weighed, change, under);
             if !change.moves_rows() {
+                // The case itself was solved for this by now, and has a plan for it.
+                if under.1.is_some() && !solver.fits(&evidence) {
+                    solver = self.solver(weighed, under)?;
+                }
                 solver.reading(read);
                 out.push(match solver.solve_again(&evidence) {
                     Err(SolveError::Impossible) => impossible()?,
