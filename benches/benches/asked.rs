@@ -52,11 +52,7 @@ fn asked(c: &mut Criterion) {
         group.bench_function("everything", |b| {
             b.iter(|| {
                 let weighed = Weighed::new(black_box(pack), &case).unwrap();
-                for one in &about {
-                    black_box(wythe::rivals(&weighed, *one).unwrap());
-                    black_box(wythe::margins(&weighed, *one).unwrap());
-                }
-                black_box((wythe::looks(&weighed).unwrap(), wythe::story(&weighed).unwrap()));
+                black_box(wythe::everything(&weighed, &about).unwrap())
             });
         });
         group.finish();

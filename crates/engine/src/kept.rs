@@ -1,7 +1,7 @@
 //! A case weighed and kept, so that more can be asked of it: rivals, margins, looks, the story.
 
-use std::cell::{OnceCell, RefCell};
 use std::collections::BTreeMap;
+use std::sync::{Arc, Mutex, MutexGuard, OnceLock, PoisonError};
 
 use wythe_case::Case;
 use wythe_infer::{Evidence, Finding, Limits, SolveError, Solved, Supposition, Var, solve_seen};
@@ -18,10 +18,35 @@ pub struct Weighed<'a> {
     pub(crate) weighing: Weighing<'a>,
     pub(crate) outcome: Outcome,
     pub(crate) solved: Solved,
-    before: OnceCell<Solved>,
-    wide: OnceCell<Wide>,
+    before: OnceLock<Solved>,
+    wide: OnceLock<Wide>,
+    reaches: Shelf<BTreeMap<(MechanismIx, usize), Arc<Reach>>>,
     /// The case solved anew, for margins.
-    pub(crate) anew: RefCell<crate::margin::Anew>,
+    pub(crate) anew: Shelf<crate::margin::Anew>,
+}
+
+/// What a mechanism can reach: clues at places.
+pub(crate) type Reach = BTreeMap<(ClueIx, usize), Reached>;
+
+/// What was worked out and is put aside for the next who asks.
+#[derive(Default)]
+pub(crate) struct Shelf<T>(Mutex<T>);
+
+impl<T: Default> Shelf<T> {
+    fn lock(&self) -> MutexGuard<'_, T> {
+        // What a panic left is as good: it is only ever added to, or taken whole.
+        self.0.lock().unwrap_or_else(PoisonError::into_inner)
+    }
+
+    /// Takes what there is; another who asks meanwhile starts from nothing.
+    pub fn take(&self) -> T {
+        std::mem::take(&mut *self.lock())
+    }
+
+    /// Puts it back.
+    pub fn replace(&self, value: T) {
+        *self.lock() = value;
+    }
 }
 
 /// The network with every clue that could still be looked at.
@@ -45,9 +70,10 @@ impl<'a> Weighed<'a> {
             weighing,
             outcome,
             solved,
-            before: OnceCell::new(),
-            wide: OnceCell::new(),
-            anew: RefCell::default(),
+            before: OnceLock::new(),
+            wide: OnceLock::new(),
+            reaches: Shelf::default(),
+            anew: Shelf::default(),
         })
     }
 
@@ -91,18 +117,22 @@ impl<'a> Weighed<'a> {
     }
 
     /// What a mechanism at a place can reach.
-    pub(crate) fn reach(&self, (mechanism, at): (MechanismIx, usize)) -> BTreeMap<(ClueIx, usize), Reached> {
-        let from = (Node::Mechanism(mechanism), at);
-        reached(self.weighing.pack, self.weighing.case, &self.weighing.bound, from)
+    pub(crate) fn reach(&self, site: (MechanismIx, usize)) -> Arc<Reach> {
+        if let Some(found) = self.reaches.lock().get(&site) {
+            return found.clone();
+        }
+        let from = (Node::Mechanism(site.0), site.1);
+        let found = reached(self.weighing.pack, self.weighing.case, &self.weighing.bound, from);
+        self.reaches.lock().entry(site).or_insert(Arc::new(found)).clone()
     }
 
     /// What a conclusion can reach: of a family, what any member can, by the likeliest.
-    pub(crate) fn reach_of(&self, about: About) -> BTreeMap<(ClueIx, usize), Reached> {
-        let mut all: BTreeMap<(ClueIx, usize), Reached> = BTreeMap::new();
+    pub(crate) fn reach_of(&self, about: About) -> Reach {
+        let mut all = Reach::new();
         for site in self.sites(about) {
-            for (key, found) in self.reach(site) {
-                if all.get(&key).is_none_or(|other| other.chance < found.chance) {
-                    all.insert(key, found);
+            for (key, found) in self.reach(site).iter() {
+                if all.get(key).is_none_or(|other| other.chance < found.chance) {
+                    all.insert(*key, found.clone());
                 }
             }
         }

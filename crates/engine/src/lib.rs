@@ -83,6 +83,7 @@ mod effort;
 mod ends;
 mod grade;
 mod ground;
+mod joint;
 mod kept;
 pub mod look;
 pub mod margin;
@@ -103,7 +104,7 @@ pub mod unsupported;
 mod walk;
 mod weigh;
 
-pub use ask::{Asked, ask};
+pub use ask::{Asked, Besides, ask, besides_margins, margins_of};
 pub use computed::with_computed;
 pub use kept::Weighed;
 pub use look::{Look, Looks, PlaceLooks, Tells, looks};
@@ -115,9 +116,9 @@ pub use outcome::{
 };
 pub use paths::Hop;
 pub use reasons::{Chain, ChainError, ExplainedAway, Flag, Reasons, Without, reasons};
-pub use rivals::{Contender, Instead, Rivals, Separates, rivals};
+pub use rivals::{Contender, Instead, Rivals, Separates, rivals, rivals_of};
 pub use shares::{ClueShare, Shares, shares};
 pub use story::{Combination, Story, story};
-pub use unsupported::{Missing, Unsupported, unsupported};
+pub use unsupported::{Missing, Unsupported, unsupported, unsupported_of};
 pub use walk::{Carried, Moved, Walk, WalkStep, found, walk, without};
 pub use weigh::{Options, WeighError, weigh, weigh_with};

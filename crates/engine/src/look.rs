@@ -32,10 +32,11 @@
 //!
 //! One look at a time, found sharply; marks, and patterns or hidings that the finding would bring about, are not foreseen.
 
-use wythe_infer::{Supposed, Supposition, Var};
+use wythe_infer::Var;
 use wythe_pack::{ClueIx, Effort, Node, Support, Wait};
 
 use crate::effort::in_reason;
+use crate::joint::{Asking, Column, Further, Questions, Row};
 use crate::{About, WeighError, Weighed};
 
 /// What could be looked at, best first.
@@ -124,9 +125,11 @@ struct Judge {
 
 impl Judge {
     /// Where it holds; of a family, where it does not: with every member away.
-    fn states(&self) -> Vec<(Var, usize)> {
-        let state = usize::from(self.vars.len() == 1);
-        self.vars.iter().map(|var| (*var, state)).collect()
+    fn row(&self, questions: &mut Questions) -> Row {
+        match self.vars.as_slice() {
+            [one] => questions.row(&[], &[(*one, 1)]),
+            all => questions.row(all, &[]),
+        }
     }
 }
 
@@ -140,185 +143,116 @@ pub fn looks(weighed: &Weighed<'_>) -> Result<Looks, WeighError> {
 }
 
 fn every(weighed: &Weighed<'_>) -> Result<Looks, WeighError> {
-    let pack = weighed.pack();
-    let k = pack.policy.referral.miss_costs;
-    let wide = weighed.wide()?;
-    let judges = judges(weighed, &wide.model);
-    let mut sites: Vec<Site> = Vec::new();
-    for (clue, at) in weighed.unseen() {
-        let var = wide.model.vars.get(&(Node::Clue(clue), at)).copied();
-        // A clue that nothing modelled can make tells nothing.
-        sites.extend(
-            var.filter(|var| !wide.model.net.parents(*var).is_empty())
-                .map(|var| (clue, at, var)),
-        );
-    }
-    let slow = sites.iter().filter(|(.., var)| !wide.solved.can_read(*var)).count();
-    let solutions = judges.len().saturating_add(slow);
-    let sums = solutions.saturating_mul(wide.solved.entries());
-    in_reason("work out every look", sites.len().saturating_mul(judges.len()), sums)?;
-    let found = Found::of(wide, &judges, &sites)?;
-    let mut all = Vec::with_capacity(sites.len());
-    for ((clue, at, _), grades) in sites.into_iter().zip(&found.grades) {
-        let chances: Vec<f64> = just(found.free.get(grades.clone()).unwrap_or_default()).collect();
-        let mut look = Look {
-            clue,
-            at,
-            effort: pack[clue].effort,
-            minutes: pack.policy.minutes(pack[clue].effort),
-            wait: pack[clue].wait.clone(),
-            worth: 0.0,
-            bits: 0.0,
-            tells: Vec::with_capacity(judges.len()),
-            chances,
-        };
-        for (judge, of) in judges.iter().zip(&found.judges) {
-            let of = just(of.get(grades.clone()).unwrap_or_default());
-            let single = judge.vars.len() == 1;
-            // Its joint with the finding, or that of its absence.
-            let given = look.chances.iter().zip(of);
-            let given = given.map(|(all, of)| (if single { of } else { all - of } / all).clamp(0.0, 1.0));
-            let tells = tells(judge, k, &look.chances, given.collect());
-            look.worth += tells.worth;
-            look.bits += tells.bits;
-            look.tells.push(tells);
+    let mut asking = Asking::default();
+    let looking = Looking::ask(weighed, &mut asking)?;
+    asking.answer(weighed)?;
+    Ok(looking.finish(weighed, &asking))
+}
+
+/// What could be looked at and what it is judged by, once that is answered.
+pub(crate) struct Looking {
+    sites: Vec<Site>,
+    free: Row,
+    judges: Vec<(Judge, Row)>,
+}
+
+/// A clue at a place that could be looked at, and the columns of its grades.
+struct Site {
+    clue: ClueIx,
+    at: usize,
+    grades: Vec<Column>,
+}
+
+impl Looking {
+    /// Asks of every look what each judge would be.
+    pub fn ask(weighed: &Weighed<'_>, asking: &mut Asking) -> Result<Looking, WeighError> {
+        let (wide, questions) = (weighed.wide()?, &mut asking.wide);
+        let judges = judges(weighed, &wide.model);
+        let mut vars: Vec<(ClueIx, usize, Var)> = Vec::new();
+        for (clue, at) in weighed.unseen() {
+            let var = wide.model.vars.get(&(Node::Clue(clue), at)).copied();
+            // A clue that nothing modelled can make tells nothing.
+            vars.extend(
+                var.filter(|var| !wide.model.net.parents(*var).is_empty())
+                    .map(|var| (clue, at, var)),
+            );
         }
-        all.push(look);
+        let slow = vars.iter().filter(|(.., var)| !wide.solved.can_read(*var)).count();
+        let sums = judges.len().saturating_add(slow).saturating_mul(wide.solved.entries());
+        in_reason("work out every look", vars.len().saturating_mul(judges.len()), sums)?;
+        let free = questions.row(&[], &[]);
+        let judges: Vec<(Judge, Row)> = judges
+            .into_iter()
+            .map(|judge| {
+                let row = judge.row(questions);
+                (judge, row)
+            })
+            .collect();
+        let mut sites = Vec::with_capacity(vars.len());
+        for (clue, at, var) in vars {
+            let states = 0..wide.model.net.states(var);
+            let grades: Vec<Column> = states
+                .map(|state| questions.column(Further::AtMost(var, state)))
+                .collect();
+            for row in std::iter::once(free).chain(judges.iter().map(|(_, row)| *row)) {
+                grades.iter().for_each(|column| questions.ask(row, *column));
+            }
+            sites.push(Site { clue, at, grades });
+        }
+        Ok(Looking { sites, free, judges })
     }
+
+    /// Every look, best first.
+    pub fn finish(self, weighed: &Weighed<'_>, asking: &Asking) -> Looks {
+        let questions = &asking.wide;
+        let pack = weighed.pack();
+        let k = pack.policy.referral.miss_costs;
+        let mut all = Vec::with_capacity(self.sites.len());
+        for Site { clue, at, grades } in self.sites {
+            let found = |row: Row| just(grades.iter().map(move |column| questions.found(row, *column)));
+            let mut look = Look {
+                clue,
+                at,
+                effort: pack[clue].effort,
+                minutes: pack.policy.minutes(pack[clue].effort),
+                wait: pack[clue].wait.clone(),
+                worth: 0.0,
+                bits: 0.0,
+                tells: Vec::with_capacity(self.judges.len()),
+                chances: found(self.free).collect(),
+            };
+            for (judge, row) in &self.judges {
+                let single = judge.vars.len() == 1;
+                // Its joint with the finding, or that of its absence.
+                let given = look.chances.iter().zip(found(*row));
+                let given = given.map(|(all, of)| (if single { of } else { all - of } / all).clamp(0.0, 1.0));
+                let tells = tells(judge, k, &look.chances, given.collect());
+                look.worth += tells.worth;
+                look.bits += tells.bits;
+                look.tells.push(tells);
+            }
+            all.push(look);
+        }
+        order(&mut all);
+        let decided = self.judges.iter().filter(|(judge, _)| judge.decides);
+        Looks {
+            loss: decided.map(|(judge, _)| loss(k, judge.chance)).sum(),
+            places: by_place(&all),
+            looks: all,
+        }
+    }
+}
+
+/// Best first.
+fn order(looks: &mut [Look]) {
     let by = |look: &Look| (settled(look.worth / look.minutes), settled(look.bits / look.minutes));
-    all.sort_by(|a, b| {
+    looks.sort_by(|a, b| {
         let ((a_worth, a_bits), (b_worth, b_bits)) = (by(a), by(b));
         b_worth
             .total_cmp(&a_worth)
             .then(b_bits.total_cmp(&a_bits))
             .then((a.clue, a.at).cmp(&(b.clue, b.at)))
     });
-    let loss = judges
-        .iter()
-        .filter(|judge| judge.decides)
-        .map(|judge| loss(k, judge.chance))
-        .sum();
-    Ok(Looks {
-        loss,
-        places: by_place(&all),
-        looks: all,
-    })
-}
-
-/// A clue at a place that could be looked at, and its variable.
-type Site = (ClueIx, usize, Var);
-
-/// The chances that each look finds at most each grade.
-struct Found {
-    /// Where the grades of each site are in the lists.
-    grades: Vec<std::ops::Range<usize>>,
-    free: Vec<f64>,
-    /// Of each judge: with the judge there, or with a family's members all away.
-    judges: Vec<Vec<f64>>,
-}
-
-impl Found {
-    fn of(wide: &crate::kept::Wide, judges: &[Judge], sites: &[Site]) -> Result<Found, WeighError> {
-        let (mut grades, mut total) = (Vec::with_capacity(sites.len()), 0);
-        for (.., var) in sites {
-            let states = wide.model.net.states(*var);
-            grades.push(total..total + states);
-            total += states;
-        }
-        let mut found = Found {
-            grades,
-            free: vec![0.0; total],
-            judges: vec![vec![0.0; total]; judges.len()],
-        };
-        let (read, slow): (Vec<usize>, Vec<usize>) = (0..sites.len()).partition(|site| {
-            let var = sites.get(*site).map(|(.., var)| *var);
-            var.is_some_and(|var| wide.solved.can_read(var))
-        });
-        found.read(wide, judges, sites, &read)?;
-        found.run(wide, judges, sites, &slow)?;
-        Ok(found)
-    }
-
-    /// Where the grades of some sites are, and what is supposed of each.
-    fn asked(&self, sites: &[Site], some: &[usize]) -> (Vec<usize>, Vec<Supposition>) {
-        let grades = some
-            .iter()
-            .filter_map(|site| Some((self.grades.get(*site)?, sites.get(*site)?)));
-        let each = grades.flat_map(|(grades, (.., var))| {
-            grades.clone().enumerate().map(|(state, at)| {
-                let one = Supposition {
-                    at_most: vec![(*var, state)],
-                    ..Supposition::default()
-                };
-                (at, one)
-            })
-        });
-        each.unzip()
-    }
-
-    /// Those that can be read off one solution for each judge.
-    fn read(
-        &mut self,
-        wide: &crate::kept::Wide,
-        judges: &[Judge],
-        sites: &[Site],
-        some: &[usize],
-    ) -> Result<(), WeighError> {
-        let (at, asked) = self.asked(sites, some);
-        let states = judges.iter().map(Judge::states);
-        let states: Vec<Vec<(Var, usize)>> = std::iter::once(Vec::new()).chain(states).collect();
-        let rows = wide.solved.across(&states, &asked).map_err(crate::kept::tangled)?;
-        for (out, row) in std::iter::once(&mut self.free).chain(&mut self.judges).zip(rows) {
-            put(out, &at, row);
-        }
-        Ok(())
-    }
-
-    /// Those that need a solution each, which then has all judges that are one variable.
-    fn run(
-        &mut self,
-        wide: &crate::kept::Wide,
-        judges: &[Judge],
-        sites: &[Site],
-        some: &[usize],
-    ) -> Result<(), WeighError> {
-        let (at, asked) = self.asked(sites, some);
-        let suppose =
-            |all: &[Supposition], targets: &[Var]| wide.solved.suppose(all, targets).map_err(crate::kept::tangled);
-        let singles = judges.iter().filter(|judge| judge.vars.len() == 1);
-        let targets: Vec<Var> = singles.flat_map(|judge| judge.vars.clone()).collect();
-        let total = wide.solved.ln_evidence();
-        let chance = |one: &Supposed| libm::exp(one.ln() - total);
-        let free = suppose(&asked, &targets)?;
-        put(&mut self.free, &at, free.iter().map(chance));
-        for (judge, out) in judges.iter().zip(&mut self.judges) {
-            let own: Vec<f64> = match judge.vars.as_slice() {
-                [var] => {
-                    let there = |one: &Supposed| one.posterior(*var).get(1).map_or(0.0, |p| p * chance(one));
-                    free.iter().map(there).collect()
-                }
-                _ => {
-                    let with = |one: &Supposition| Supposition {
-                        states: judge.states(),
-                        ..one.clone()
-                    };
-                    let asked: Vec<Supposition> = asked.iter().map(with).collect();
-                    suppose(&asked, &[])?.iter().map(chance).collect()
-                }
-            };
-            put(out, &at, own);
-        }
-        Ok(())
-    }
-}
-
-/// Puts values where they belong in a list.
-fn put(out: &mut [f64], at: &[usize], values: impl IntoIterator<Item = f64>) {
-    for (at, value) in at.iter().zip(values) {
-        if let Some(slot) = out.get_mut(*at) {
-            *slot = value;
-        }
-    }
 }
 
 fn judges(weighed: &Weighed<'_>, model: &crate::network::Model) -> Vec<Judge> {
@@ -346,11 +280,11 @@ fn judges(weighed: &Weighed<'_>, model: &crate::network::Model) -> Vec<Judge> {
 }
 
 /// From "at most" to "just".
-fn just(up_to: &[f64]) -> impl Iterator<Item = f64> {
+fn just(up_to: impl Iterator<Item = f64>) -> impl Iterator<Item = f64> {
     let mut before = 0.0;
-    up_to.iter().map(move |value| {
+    up_to.map(move |value| {
         let just = (value - before).max(0.0);
-        before = *value;
+        before = value;
         just
     })
 }

@@ -18,13 +18,18 @@
 //! J = ½ Σ_g (a_g − b_g) · 10 log10 (a_g / b_g)                  (Jeffreys' divergence, halved)
 //! ```
 
+mod event;
+
 use std::collections::BTreeSet;
 
 use wythe_infer::{Limits, Solved, Supposition, Var, solve_seen};
 use wythe_pack::{ClueIx, MechanismIx, Node};
 
+use crate::joint::{Asking, Column, Further, Questions};
 use crate::kept::tangled;
+use crate::network::Model;
 use crate::{About, Used, WeighError, Weighed, decibans};
+use event::{Event, events};
 
 /// Most rivals that are mechanisms.
 const MOST: usize = 3;
@@ -90,94 +95,6 @@ pub struct Separates {
     pub weights: Vec<f64>,
 }
 
-/// An event, as a sum of suppositions with signs.
-#[derive(Clone, Debug)]
-struct Event(Vec<(f64, Vec<(Var, usize)>)>);
-
-impl Event {
-    fn all_at(vars: &[Var], state: usize) -> Vec<(Var, usize)> {
-        vars.iter().map(|var| (*var, state)).collect()
-    }
-
-    /// At least one of these is there.
-    fn any(vars: &[Var]) -> Event {
-        match vars {
-            [one] => Event(vec![(1.0, vec![(*one, 1)])]),
-            all => Event(vec![(1.0, Vec::new()), (-1.0, Event::all_at(all, 0))]),
-        }
-    }
-
-    /// None of these is there.
-    fn none(vars: &[Var]) -> Event {
-        Event(vec![(1.0, Event::all_at(vars, 0))])
-    }
-
-    fn and(mut self, vars: &[Var], state: usize) -> Event {
-        for (_, states) in &mut self.0 {
-            states.extend(Event::all_at(vars, state));
-        }
-        self
-    }
-
-    fn suppositions(&self, further: Further) -> impl Iterator<Item = Supposition> + '_ {
-        self.0.iter().map(move |(_, states)| {
-            let mut one = Supposition {
-                states: states.clone(),
-                ..Supposition::default()
-            };
-            match further {
-                Further::Nothing => {}
-                Further::Without(var) => one.without = Some(var),
-                Further::AtMost(var, state) => one.at_most.push((var, state)),
-            }
-            one
-        })
-    }
-}
-
-/// "The conclusion and not the rival", "the rival and not the conclusion"; or "the conclusion", "none that could".
-fn events(instead: Instead, own: &[Var], other: &[Var]) -> (Event, Event) {
-    match instead {
-        Instead::Mechanism { .. } => (Event::any(own).and(other, 0), Event::none(own).and(other, 1)),
-        Instead::Ordinary => (Event::any(own), Event::none(other).and(own, 0)),
-    }
-}
-
-/// What is supposed beside an event: a finding left out, or a look that finds at most a state.
-#[derive(Clone, Copy, Debug)]
-enum Further {
-    Nothing,
-    Without(Var),
-    AtMost(Var, usize),
-}
-
-/// Probabilities of two events, each with the same further suppositions, over P(evidence): for each of several pairs.
-fn pairs(
-    solved: &Solved,
-    events: &[(Event, Event)],
-    further: &[Vec<Further>],
-) -> Result<Vec<Vec<(f64, f64)>>, WeighError> {
-    let mut all = Vec::new();
-    for ((a, b), further) in events.iter().zip(further) {
-        for one in further {
-            all.extend(a.suppositions(*one));
-            all.extend(b.suppositions(*one));
-        }
-    }
-    let mut found = solved.suppose(&all, &[]).map_err(tangled)?.into_iter();
-    let scale = solved.ln_evidence();
-    let mut sum = |event: &Event| -> f64 {
-        let parts = event.0.iter().zip(found.by_ref());
-        let sum: f64 = parts.map(|((sign, _), one)| sign * libm::exp(one.ln() - scale)).sum();
-        sum.max(0.0)
-    };
-    let mut out = Vec::with_capacity(events.len());
-    for ((a, b), further) in events.iter().zip(further) {
-        out.push(further.iter().map(|_| (sum(a), sum(b))).collect());
-    }
-    Ok(out)
-}
-
 fn ratio((a, b): (f64, f64)) -> f64 {
     10.0 * (libm::log10(a) - libm::log10(b))
 }
@@ -187,6 +104,23 @@ fn ratio((a, b): (f64, f64)) -> f64 {
 /// # Errors
 /// [`WeighError::NoConclusion`] where the case has no such conclusion; [`WeighError::TooTangled`].
 pub fn rivals(weighed: &Weighed<'_>, about: About) -> Result<Rivals, WeighError> {
+    let found = rivals_of(weighed, &[about])?.into_iter().next();
+    found.ok_or(WeighError::Impossible)
+}
+
+/// The rivals of several conclusions, at less cost together than one by one.
+///
+/// # Errors
+/// As [`rivals`].
+pub fn rivals_of(weighed: &Weighed<'_>, abouts: &[About]) -> Result<Vec<Rivals>, WeighError> {
+    let mut asking = Asking::default();
+    let telling = Telling::ask(weighed, abouts, &mut asking)?;
+    asking.answer(weighed)?;
+    Ok(telling.finish(abouts, &asking))
+}
+
+/// What else could be behind the signs of a conclusion; nothing where it can leave nothing that was seen.
+fn seeds_of(weighed: &Weighed<'_>, about: About) -> Result<Vec<Seed>, WeighError> {
     weighed.conclusion(about)?;
     let own = weighed.vars(about);
     let reach = weighed.reach_of(about);
@@ -198,12 +132,8 @@ pub fn rivals(weighed: &Weighed<'_>, about: About) -> Result<Rivals, WeighError>
             })
         })
         .collect();
-    let mut out = Rivals {
-        about,
-        rivals: Vec::new(),
-    };
     if shown.is_empty() {
-        return Ok(out);
+        return Ok(Vec::new());
     }
     let sites = weighed.sites(about);
     let mut others = Vec::new();
@@ -223,20 +153,20 @@ pub fn rivals(weighed: &Weighed<'_>, about: About) -> Result<Rivals, WeighError>
                     site: (mechanism, at),
                     var: *var,
                     shared,
-                    keys: reaches.into_keys().collect(),
+                    keys: reaches.keys().copied().collect(),
                 });
             }
         }
     }
     let targets: Vec<Var> = others.iter().map(|other| other.var).collect();
     let absent = |vars: &[Var]| Supposition {
-        states: Event::all_at(vars, 0),
+        states: vars.iter().map(|var| (*var, 0)).collect(),
         ..Supposition::default()
     };
     let every: Vec<Var> = own.iter().chain(&targets).copied().collect();
     let found = weighed.suppose(&[absent(&own), absent(&every)], &targets)?;
     let [without_it, none_of_them] = found.as_slice() else {
-        return Ok(out);
+        return Ok(Vec::new());
     };
     let no = libm::exp(without_it.ln() - weighed.solved.ln_evidence());
     let mut list = Vec::new();
@@ -256,6 +186,7 @@ pub fn rivals(weighed: &Weighed<'_>, about: About) -> Result<Rivals, WeighError>
     for (without, with, other) in list {
         let (mechanism, at) = other.site;
         seeds.push(Seed {
+            about,
             instead: Instead::Mechanism { mechanism, at },
             sites: vec![other.site],
             keys: own_keys.union(&other.keys).copied().collect(),
@@ -265,6 +196,7 @@ pub fn rivals(weighed: &Weighed<'_>, about: About) -> Result<Rivals, WeighError>
         });
     }
     seeds.push(Seed {
+        about,
         instead: Instead::Ordinary,
         sites: others.iter().map(|other| other.site).collect(),
         keys: own_keys,
@@ -272,8 +204,7 @@ pub fn rivals(weighed: &Weighed<'_>, about: About) -> Result<Rivals, WeighError>
         with: 0.0,
         shared: shown,
     });
-    out.rivals = contenders(weighed, about, seeds)?;
-    Ok(out)
+    Ok(seeds)
 }
 
 /// A mechanism that shares signs with the conclusion.
@@ -286,6 +217,7 @@ struct Other {
 
 /// A rival, and what is known of it before it is told apart.
 struct Seed {
+    about: About,
     instead: Instead,
     sites: Vec<(MechanismIx, usize)>,
     keys: BTreeSet<(ClueIx, usize)>,
@@ -294,97 +226,132 @@ struct Seed {
     shared: Vec<usize>,
 }
 
-/// What tells each rival from the conclusion.
-fn contenders(weighed: &Weighed<'_>, about: About, seeds: Vec<Seed>) -> Result<Vec<Contender>, WeighError> {
-    let model = &weighed.weighing.model;
-    let own = weighed.vars(about);
-    let event = |seed: &Seed| {
-        let other: Vec<Var> = seed
-            .sites
-            .iter()
-            .filter_map(|site| crate::kept::var(model, *site))
-            .collect();
-        events(seed.instead, &own, &other)
-    };
-    let events: Vec<(Event, Event)> = seeds.iter().map(event).collect();
-    let readings = &weighed.outcome().readings;
-    let read = |seed: &Seed| -> Vec<(usize, Var)> {
-        let bears = |(index, one): (usize, &crate::Reading)| {
-            let bears = seed.keys.contains(&(one.clue, one.at));
-            bears.then(|| Some((index, weighed.reading_var(index)?))).flatten()
-        };
-        readings.iter().enumerate().filter_map(bears).collect()
-    };
-    let read: Vec<Vec<(usize, Var)>> = seeds.iter().map(read).collect();
-    let further: Vec<Vec<Further>> = read
-        .iter()
-        .map(|read| {
-            let without = read.iter().map(|(_, var)| Further::Without(*var));
-            std::iter::once(Further::Nothing).chain(without).collect()
-        })
-        .collect();
-    let found = pairs(&weighed.solved, &events, &further)?;
-    let nothing = vec![vec![Further::Nothing]; events.len()];
-    let before = pairs(weighed.before()?, &events, &nothing)?;
-    let looks = separates(weighed, about, &seeds)?;
-    let mut out = Vec::with_capacity(seeds.len());
-    for ((((seed, read), found), before), look) in seeds.into_iter().zip(read).zip(found).zip(before).zip(looks) {
-        let ahead = found.first().map_or(0.0, |pair| ratio(*pair));
-        let mut apart: Vec<(usize, f64)> = read
-            .iter()
-            .zip(found.iter().skip(1))
-            .map(|((index, _), pair)| (*index, ahead - ratio(*pair)))
-            .collect();
-        apart.sort_by(|a, b| b.1.abs().total_cmp(&a.1.abs()).then(a.0.cmp(&b.0)));
-        out.push(Contender {
-            instead: seed.instead,
-            without: seed.without,
-            with: seed.with,
-            ahead,
-            weight: ahead - before.first().map_or(0.0, |pair| ratio(*pair)),
-            shared: seed.shared,
-            apart,
-            look,
-        });
-    }
-    Ok(out)
+/// Two events that are held against each other, and what is supposed beside both.
+struct Pair {
+    events: (Event, Event),
+    columns: Vec<Column>,
 }
 
-/// The look that tells each rival from the conclusion best.
-fn separates(weighed: &Weighed<'_>, about: About, seeds: &[Seed]) -> Result<Vec<Option<Separates>>, WeighError> {
-    let wide = weighed.wide()?;
-    let own = crate::kept::vars(&weighed.weighing, &wide.model, about);
-    let unseen = weighed.unseen();
-    let (mut all, mut sites, mut further) = (Vec::new(), Vec::new(), Vec::new());
-    for seed in seeds {
-        let other = seed
-            .sites
-            .iter()
-            .filter_map(|site| crate::kept::var(&wide.model, *site));
-        all.push(events(seed.instead, &own, &other.collect::<Vec<Var>>()));
-        let (mut own_sites, mut asked) = (Vec::new(), Vec::new());
-        for (clue, at) in unseen.iter().copied().filter(|key| seed.keys.contains(key)) {
-            if let Some(var) = wide.model.vars.get(&(Node::Clue(clue), at)).copied() {
-                let states = wide.model.net.states(var);
-                own_sites.push((clue, at, states));
-                asked.extend((0..states).map(|state| Further::AtMost(var, state)));
+impl Pair {
+    fn ask(
+        questions: &mut Questions,
+        weighed: &Weighed<'_>,
+        model: &Model,
+        seed: &Seed,
+        further: impl IntoIterator<Item = Further>,
+    ) -> Pair {
+        let own = crate::kept::vars(&weighed.weighing, model, seed.about);
+        let other = seed.sites.iter().filter_map(|site| crate::kept::var(model, *site));
+        let events = events(questions, seed.instead, &own, &other.collect::<Vec<Var>>());
+        let columns: Vec<Column> = further.into_iter().map(|one| questions.column(one)).collect();
+        events.0.ask(questions, &columns);
+        events.1.ask(questions, &columns);
+        Pair { events, columns }
+    }
+
+    /// The chances of both, with each that is supposed beside.
+    fn found(&self, questions: &Questions) -> impl Iterator<Item = (f64, f64)> {
+        let (a, b) = &self.events;
+        let columns = self.columns.iter();
+        columns.map(move |column| (a.chance(questions, *column), b.chance(questions, *column)))
+    }
+}
+
+/// What tells some rivals from their conclusions, once that is answered.
+pub(crate) struct Telling(Vec<Told>);
+
+/// Of one rival.
+struct Told {
+    /// The place of its conclusion among those asked about.
+    of: usize,
+    seed: Seed,
+    /// The readings that bear on either: with none, and without each.
+    read: Vec<usize>,
+    seen: Pair,
+    before: Pair,
+    /// The looks that bear on either, each with its number of grades.
+    sites: Vec<(ClueIx, usize, usize)>,
+    looks: Pair,
+}
+
+impl Telling {
+    /// Asks of what was seen and of what could be looked at, for each of the conclusions.
+    pub fn ask(weighed: &Weighed<'_>, abouts: &[About], asking: &mut Asking) -> Result<Telling, WeighError> {
+        let (model, wide) = (&weighed.weighing.model, weighed.wide()?);
+        let unseen = weighed.unseen();
+        let mut all = Vec::new();
+        for (of, about) in abouts.iter().enumerate() {
+            for seed in seeds_of(weighed, *about)? {
+                let (mut read, mut without) = (Vec::new(), vec![Further::Nothing]);
+                for (index, one) in weighed.outcome().readings.iter().enumerate() {
+                    if let Some(var) = weighed.reading_var(index)
+                        && seed.keys.contains(&(one.clue, one.at))
+                    {
+                        read.push(index);
+                        without.push(Further::Without(var));
+                    }
+                }
+                let (mut sites, mut further) = (Vec::new(), Vec::new());
+                for (clue, at) in unseen.iter().copied().filter(|key| seed.keys.contains(key)) {
+                    if let Some(var) = wide.model.vars.get(&(Node::Clue(clue), at)).copied() {
+                        let states = wide.model.net.states(var);
+                        sites.push((clue, at, states));
+                        further.extend((0..states).map(|state| Further::AtMost(var, state)));
+                    }
+                }
+                all.push(Told {
+                    of,
+                    read,
+                    sites,
+                    seen: Pair::ask(&mut asking.seen, weighed, model, &seed, without),
+                    before: Pair::ask(&mut asking.before, weighed, model, &seed, [Further::Nothing]),
+                    looks: Pair::ask(&mut asking.wide, weighed, &wide.model, &seed, further),
+                    seed,
+                });
             }
         }
-        sites.push(own_sites);
-        further.push(asked);
+        Ok(Telling(all))
     }
-    let found = pairs(&wide.solved, &all, &further)?;
-    Ok(sites
-        .into_iter()
-        .zip(found)
-        .map(|(sites, found)| best(&sites, found))
-        .collect())
+
+    /// The rivals of each of the conclusions.
+    pub fn finish(self, abouts: &[About], asking: &Asking) -> Vec<Rivals> {
+        let none = |about: &About| Rivals {
+            about: *about,
+            rivals: Vec::new(),
+        };
+        let mut out: Vec<Rivals> = abouts.iter().map(none).collect();
+        for told in self.0 {
+            if let Some(own) = out.get_mut(told.of) {
+                own.rivals.push(told.contender(asking));
+            }
+        }
+        out
+    }
+}
+
+impl Told {
+    fn contender(self, asking: &Asking) -> Contender {
+        let mut found = self.seen.found(&asking.seen).map(ratio);
+        let ahead = found.next().unwrap_or(0.0);
+        let without = self.read.into_iter().zip(found);
+        let mut apart: Vec<(usize, f64)> = without.map(|(index, without)| (index, ahead - without)).collect();
+        apart.sort_by(|a, b| b.1.abs().total_cmp(&a.1.abs()).then(a.0.cmp(&b.0)));
+        Contender {
+            instead: self.seed.instead,
+            without: self.seed.without,
+            with: self.seed.with,
+            ahead,
+            weight: ahead - self.before.found(&asking.before).map(ratio).next().unwrap_or(0.0),
+            shared: self.seed.shared,
+            apart,
+            look: best(&self.sites, self.looks.found(&asking.wide)),
+        }
+    }
 }
 
 /// The best of some looks: the clue, its place, its number of grades; and the pairs "at most" each of them.
-fn best(sites: &[(ClueIx, usize, usize)], found: Vec<(f64, f64)>) -> Option<Separates> {
+fn best(sites: &[(ClueIx, usize, usize)], mut found: impl Iterator<Item = (f64, f64)>) -> Option<Separates> {
     let mut best: Option<Separates> = None;
-    let mut found = found.into_iter();
     for &(clue, at, states) in sites {
         let found: Vec<(f64, f64)> = found.by_ref().take(states).collect();
         let Some(&(all_a, all_b)) = found.last() else { continue };

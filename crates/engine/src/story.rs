@@ -8,9 +8,10 @@
 use std::cmp::Ordering;
 use std::collections::BinaryHeap;
 
-use wythe_infer::{Supposition, Var};
+use wythe_infer::Var;
 use wythe_pack::MechanismIx;
 
+use crate::kept::tangled;
 use crate::{About, WeighError, Weighed};
 
 /// At most this many take part.
@@ -137,17 +138,12 @@ pub fn story(weighed: &Weighed<'_>) -> Result<Story, WeighError> {
                 })
             })
             .collect();
-        let suppositions: Vec<Supposition> = longer
-            .iter()
-            .map(|states| Supposition {
-                states: vars.iter().copied().zip(states.iter().copied()).collect(),
-                ..Supposition::default()
-            })
-            .collect();
-        let found = weighed.suppose(&suppositions, &[])?;
-        for (states, one) in longer.into_iter().zip(found) {
-            if one.ln() > f64::NEG_INFINITY {
-                heap.push(Part { ln: one.ln(), states });
+        let with_vars = |states: &Vec<usize>| vars.iter().copied().zip(states.iter().copied()).collect();
+        let sets: Vec<Vec<(Var, usize)>> = longer.iter().map(with_vars).collect();
+        let found = weighed.solved.ln_joint(&sets).map_err(tangled)?;
+        for (states, ln) in longer.into_iter().zip(found) {
+            if ln > f64::NEG_INFINITY {
+                heap.push(Part { ln, states });
             }
         }
     }

@@ -4,10 +4,14 @@
 //! another kind, and speaks against it; signs of it that something else accounts for; and signs of it that nobody has
 //! looked for, with what its chance would be if one were found.
 
-use wythe_infer::{Evidence, Limits, Supposition, Var, solve_seen};
+use std::collections::BTreeMap;
+use std::collections::btree_map::Entry;
+
+use wythe_infer::{Evidence, Limits, Solved, Supposed, Supposition, Var, solve_seen};
 use wythe_pack::{ClueIx, Node, Support};
 
-use crate::kept::tangled;
+use crate::joint::{Asking, Column, Further, Questions, Row};
+use crate::kept::{Reach, tangled};
 use crate::{About, ExplainedAway, WeighError, Weighed, decibans};
 
 /// A weight that counts as some, in decibans.
@@ -51,139 +55,225 @@ pub struct Missing {
 /// # Errors
 /// [`WeighError::NoConclusion`] where the case has no such conclusion; [`WeighError::TooTangled`].
 pub fn unsupported(weighed: &Weighed<'_>, about: About) -> Result<Unsupported, WeighError> {
-    let one = weighed.conclusion(about)?;
-    let own = weighed.vars(about);
-    let reach = weighed.reach_of(about);
-    let outcome = weighed.outcome();
-    let mut out = Unsupported {
-        about,
-        support: one.support,
-        chance: (one.prior, one.chance),
-        against: Vec::new(),
-        taken: Vec::new(),
-        missing: missing(weighed, about, &reach.keys().copied().collect::<Vec<_>>())?,
-    };
-    let read: Vec<(usize, Var)> = (0..outcome.readings.len())
-        .filter_map(|index| Some((index, weighed.reading_var(index)?)))
-        .collect();
-    let mechanisms: Vec<(About, Var)> = outcome
-        .conclusions
-        .iter()
-        .filter(|other| matches!(other.about, About::Mechanism { .. }))
-        .filter_map(|other| Some((other.about, *weighed.vars(other.about).first()?)))
-        .collect();
-    let targets: Vec<Var> = mechanisms.iter().map(|(_, var)| *var).collect();
-    let left_out = |states: Vec<(Var, usize)>| {
-        let all = read.iter().map(move |(_, var)| Supposition {
-            states: states.clone(),
-            at_most: Vec::new(),
-            without: Some(*var),
+    let found = unsupported_of(weighed, &[about])?.into_iter().next();
+    found.ok_or(WeighError::Impossible)
+}
+
+/// What kept several conclusions down, at less cost together than one by one.
+///
+/// # Errors
+/// As [`unsupported`].
+pub fn unsupported_of(weighed: &Weighed<'_>, abouts: &[About]) -> Result<Vec<Unsupported>, WeighError> {
+    let mut asking = Asking::default();
+    let signs = Signs::ask(weighed, abouts, &mut asking)?;
+    asking.answer(weighed)?;
+    signs.finish(weighed, &asking)
+}
+
+/// The signs of some conclusions that nobody has looked for, once what they would do is answered.
+pub(crate) struct Signs {
+    all: Vec<OfOne>,
+    /// The readings, and the columns without them.
+    read: Vec<(usize, Column)>,
+}
+
+/// Of one conclusion: the rows of anything and of its absence, and the columns of finding nothing.
+struct OfOne {
+    about: About,
+    reach: Reach,
+    rows: (Row, Row),
+    sites: Vec<(ClueIx, usize, Column)>,
+    nothing: Column,
+    /// The row of its absence by what was seen.
+    absent: Row,
+}
+
+impl Signs {
+    /// Asks what finding nothing at each would do.
+    pub fn ask(weighed: &Weighed<'_>, abouts: &[About], asking: &mut Asking) -> Result<Signs, WeighError> {
+        let (wide, questions) = (weighed.wide()?, &mut asking.wide);
+        let unseen = weighed.unseen();
+        let read: Vec<(usize, Column)> = (0..weighed.outcome().readings.len())
+            .filter_map(|index| {
+                let var = weighed.reading_var(index)?;
+                Some((index, asking.seen.column(Further::Without(var))))
+            })
+            .collect();
+        let mut all = Vec::with_capacity(abouts.len());
+        for about in abouts {
+            weighed.conclusion(*about)?;
+            let reach = weighed.reach_of(*about);
+            let own = crate::kept::vars(&weighed.weighing, &wide.model, *about);
+            let rows = (questions.row(&[], &[]), questions.row(&own, &[]));
+            let nothing = questions.column(Further::Nothing);
+            let sites: Vec<(ClueIx, usize, Column)> = unseen
+                .iter()
+                .filter(|site| reach.contains_key(site))
+                .filter_map(|(clue, at)| {
+                    let var = wide.model.vars.get(&(Node::Clue(*clue), *at))?;
+                    Some((*clue, *at, questions.column(Further::AtMost(*var, 0))))
+                })
+                .collect();
+            for column in sites.iter().map(|(.., column)| *column).chain([nothing]) {
+                questions.ask(rows.0, column);
+                questions.ask(rows.1, column);
+            }
+            let absent = asking.seen.row(&weighed.vars(*about), &[]);
+            read.iter().for_each(|(_, column)| asking.seen.ask(absent, *column));
+            all.push(OfOne {
+                about: *about,
+                reach,
+                rows,
+                sites,
+                nothing,
+                absent,
+            });
+        }
+        Ok(Signs { all, read })
+    }
+
+    /// What kept each of the conclusions down.
+    pub fn finish(self, weighed: &Weighed<'_>, asking: &Asking) -> Result<Vec<Unsupported>, WeighError> {
+        let mut against = Against::of(weighed, self.read)?;
+        let each = self.all.iter().map(|one| against.finish(one, asking));
+        each.collect()
+    }
+}
+
+impl OfOne {
+    fn missing(&self, questions: &Questions) -> Vec<Missing> {
+        let no = questions.found(self.rows.1, self.nothing);
+        let mut missing = Vec::with_capacity(self.sites.len());
+        for &(clue, at, column) in &self.sites {
+            let (none, none_and_no) = (
+                questions.found(self.rows.0, column),
+                questions.found(self.rows.1, column),
+            );
+            missing.push(Missing {
+                clue,
+                at,
+                shows: 1.0 - none,
+                if_found: 1.0 - (no - none_and_no) / (1.0 - none),
+                if_none: 1.0 - none_and_no / none,
+            });
+        }
+        missing.sort_by(|a, b| {
+            b.if_found
+                .total_cmp(&a.if_found)
+                .then((a.clue, a.at).cmp(&(b.clue, b.at)))
         });
-        all.collect::<Vec<_>>()
-    };
-    let free = weighed.suppose(&left_out(Vec::new()), &targets)?;
-    let absent = weighed.suppose(&left_out(own.iter().map(|var| (*var, 0)).collect()), &[])?;
-    for (((index, _), free), absent) in read.iter().zip(&free).zip(&absent) {
-        let without = -libm::expm1((absent.ln() - free.ln()).min(0.0));
-        let adds = decibans(one.chance) - decibans(without);
-        if adds <= -SOME {
-            out.against.push((*index, adds));
-        }
-        let Some(reading) = outcome.readings.get(*index) else {
-            continue;
+        missing
+    }
+}
+
+/// The case without each of its readings, and with each alone.
+struct Against<'w, 'a> {
+    weighed: &'w Weighed<'a>,
+    read: Vec<(usize, Column)>,
+    mechanisms: Vec<(About, Var)>,
+    /// Without each reading, whatever else.
+    free: Vec<Supposed>,
+    /// With one reading and nothing else.
+    alone: BTreeMap<usize, Solved>,
+}
+
+impl<'w, 'a> Against<'w, 'a> {
+    fn of(weighed: &'w Weighed<'a>, read: Vec<(usize, Column)>) -> Result<Self, WeighError> {
+        let mechanisms: Vec<(About, Var)> = weighed
+            .outcome()
+            .conclusions
+            .iter()
+            .filter(|other| matches!(other.about, About::Mechanism { .. }))
+            .filter_map(|other| Some((other.about, *weighed.vars(other.about).first()?)))
+            .collect();
+        let targets: Vec<Var> = mechanisms.iter().map(|(_, var)| *var).collect();
+        let left_out = |(index, _): &(usize, Column)| Supposition {
+            without: weighed.reading_var(*index),
+            ..Supposition::default()
         };
-        if !reading.shows() || !reach.contains_key(&(reading.clue, reading.at)) {
-            continue;
-        }
-        let alone = alone(weighed, about, *index)? - decibans(one.prior);
-        if alone < SOME || adds >= alone - SOME {
-            continue;
-        }
-        let mut by: Option<(About, f64)> = None;
-        for (other, var) in mechanisms.iter().filter(|(_, var)| !own.contains(var)) {
-            let chance = |p: &[f64]| p.get(1).copied().unwrap_or(0.0);
-            let (without, with) = (chance(free.posterior(*var)), chance(weighed.solved.posterior(*var)));
-            if let Some(takes) = crate::reasons::takes(without, with)
-                && by.is_none_or(|(_, most)| takes > most)
-            {
-                by = Some((*other, takes));
+        let free = weighed.suppose(&read.iter().map(left_out).collect::<Vec<_>>(), &targets)?;
+        Ok(Against {
+            weighed,
+            read,
+            mechanisms,
+            free,
+            alone: BTreeMap::new(),
+        })
+    }
+
+    fn finish(&mut self, one: &OfOne, asking: &Asking) -> Result<Unsupported, WeighError> {
+        let weighed = self.weighed;
+        let conclusion = weighed.conclusion(one.about)?;
+        let own = weighed.vars(one.about);
+        let mut out = Unsupported {
+            about: one.about,
+            support: conclusion.support,
+            chance: (conclusion.prior, conclusion.chance),
+            against: Vec::new(),
+            taken: Vec::new(),
+            missing: one.missing(&asking.wide),
+        };
+        for at in 0..self.read.len() {
+            let (Some((index, column)), Some(free)) = (self.read.get(at).copied(), self.free.get(at)) else {
+                continue;
+            };
+            let free_share = libm::exp(free.ln() - weighed.solved.ln_evidence());
+            let without = (1.0 - asking.seen.found(one.absent, column) / free_share).max(0.0);
+            let adds = decibans(conclusion.chance) - decibans(without);
+            if adds <= -SOME {
+                out.against.push((index, adds));
+            }
+            let Some(reading) = weighed.outcome().readings.get(index) else {
+                continue;
+            };
+            if !reading.shows() || !one.reach.contains_key(&(reading.clue, reading.at)) {
+                continue;
+            }
+            let mut by: Option<(About, f64)> = None;
+            for (other, var) in self.mechanisms.iter().filter(|(_, var)| !own.contains(var)) {
+                let chance = |p: &[f64]| p.get(1).copied().unwrap_or(0.0);
+                let (without, with) = (chance(free.posterior(*var)), chance(weighed.solved.posterior(*var)));
+                if let Some(takes) = crate::reasons::takes(without, with)
+                    && by.is_none_or(|(_, most)| takes > most)
+                {
+                    by = Some((*other, takes));
+                }
+            }
+            let Some((by, _)) = by else { continue };
+            let alone = self.alone(&own, index)? - decibans(conclusion.prior);
+            if alone >= SOME && adds < alone - SOME {
+                out.taken.push(ExplainedAway {
+                    reading: index,
+                    alone,
+                    in_company: adds,
+                    by,
+                });
             }
         }
-        if let Some((by, _)) = by {
-            out.taken.push(ExplainedAway {
-                reading: *index,
-                alone,
-                in_company: adds,
-                by,
-            });
-        }
+        out.against.sort_by(|a, b| a.1.total_cmp(&b.1).then(a.0.cmp(&b.0)));
+        Ok(out)
     }
-    out.against.sort_by(|a, b| a.1.total_cmp(&b.1).then(a.0.cmp(&b.0)));
-    Ok(out)
-}
 
-/// Decibans of a conclusion's odds with one reading and nothing else.
-fn alone(weighed: &Weighed<'_>, about: About, reading: usize) -> Result<f64, WeighError> {
-    let weighing = &weighed.weighing;
-    let readings = &weighing.bound.readings;
-    let mut evidence: Evidence = weighing
-        .model
-        .evidence(weighing.pack, readings, |index| index == reading);
-    crate::kept::quiet(&weighing.model, &mut evidence);
-    let solved = solve_seen(&weighing.model.net, &evidence, &Limits::default()).map_err(tangled)?;
-    let absent = Supposition {
-        states: weighed.vars(about).into_iter().map(|var| (var, 0)).collect(),
-        ..Supposition::default()
-    };
-    let found = solved.suppose(&[absent], &[]).map_err(tangled)?;
-    let none = found.first().map_or(0.0, |one| one.ln() - solved.ln_evidence());
-    Ok(decibans(-libm::expm1(none.min(0.0))))
-}
-
-fn missing(weighed: &Weighed<'_>, about: About, reach: &[(ClueIx, usize)]) -> Result<Vec<Missing>, WeighError> {
-    let wide = weighed.wide()?;
-    let absent: Vec<(Var, usize)> = crate::kept::vars(&weighed.weighing, &wide.model, about)
-        .into_iter()
-        .map(|var| (var, 0))
-        .collect();
-    let sites: Vec<(ClueIx, usize, Var)> = weighed
-        .unseen()
-        .into_iter()
-        .filter(|site| reach.contains(site))
-        .filter_map(|(clue, at)| Some((clue, at, *wide.model.vars.get(&(Node::Clue(clue), at))?)))
-        .collect();
-    let mut all = vec![Supposition {
-        states: absent.clone(),
-        ..Supposition::default()
-    }];
-    for (_, _, var) in &sites {
-        for states in [&Vec::new(), &absent] {
-            all.push(Supposition {
-                states: states.clone(),
-                at_most: vec![(*var, 0)],
-                without: None,
-            });
-        }
+    /// Decibans of a conclusion's odds with one reading and nothing else.
+    fn alone(&mut self, own: &[Var], reading: usize) -> Result<f64, WeighError> {
+        let weighing = &self.weighed.weighing;
+        let solved = match self.alone.entry(reading) {
+            Entry::Occupied(found) => found.into_mut(),
+            Entry::Vacant(slot) => {
+                let readings = &weighing.bound.readings;
+                let mut evidence: Evidence = weighing
+                    .model
+                    .evidence(weighing.pack, readings, |index| index == reading);
+                crate::kept::quiet(&weighing.model, &mut evidence);
+                slot.insert(solve_seen(&weighing.model.net, &evidence, &Limits::default()).map_err(tangled)?)
+            }
+        };
+        let absent = Supposition {
+            states: own.iter().map(|var| (*var, 0)).collect(),
+            ..Supposition::default()
+        };
+        let found = solved.suppose(&[absent], &[]).map_err(tangled)?;
+        let none = found.first().map_or(0.0, |one| one.ln() - solved.ln_evidence());
+        Ok(decibans(-libm::expm1(none.min(0.0))))
     }
-    let found = wide.solved.suppose(&all, &[]).map_err(tangled)?;
-    let total = wide.solved.ln_evidence();
-    let share: Vec<f64> = found.iter().map(|one| libm::exp(one.ln() - total)).collect();
-    let no = share.first().copied().unwrap_or(1.0);
-    let mut missing = Vec::with_capacity(sites.len());
-    for ((clue, at, _), pair) in sites.into_iter().zip(share.get(1..).unwrap_or(&[]).chunks_exact(2)) {
-        let [none, none_and_no] = pair else { continue };
-        missing.push(Missing {
-            clue,
-            at,
-            shows: 1.0 - none,
-            if_found: 1.0 - (no - none_and_no) / (1.0 - none),
-            if_none: 1.0 - none_and_no / none,
-        });
-    }
-    missing.sort_by(|a, b| {
-        b.if_found
-            .total_cmp(&a.if_found)
-            .then((a.clue, a.at).cmp(&(b.clue, b.at)))
-    });
-    Ok(missing)
 }

@@ -2,61 +2,78 @@
 
 use std::collections::BTreeMap;
 
-use crate::below::Walk;
 use crate::core::Trial;
-use crate::scaled::Scaled;
 use crate::{SolveError, Solved, Supposed, Supposition, Var};
-
-/// The terms of what is supposed: how many times the walk of which number.
-type Terms = Vec<(f64, usize)>;
-
-/// What is supposed beside states, and the number of the supposition.
-type Numbered = (usize, Supposition);
 
 impl Solved {
     /// P(states, what is supposed beside, evidence) over P(evidence): for each set of states, with each of what is supposed
-    /// beside ([`Supposition::states`] of those are passed over). One pass up and down for each set of states, and for each
-    /// of the others no more than the part of the tree between the variables that it changes.
+    /// beside that is `asked` for with it, by its place ([`Supposition::states`] of those are passed over); not a number for
+    /// all others. One pass up and down for each set of states, and for each of the others no more than the part of the tree
+    /// between the variables that it changes; or a pass for that, where it is a large part.
     ///
     /// # Errors
-    /// As [`Solved::suppose`]; and [`SolveError::Mismatch`] for an "at most" of which [`Solved::can_read`] says no, or for a
-    /// finding that can't be left out of the plan.
-    pub fn across(&self, states: &[Vec<(Var, usize)>], beside: &[Supposition]) -> Result<Vec<Vec<f64>>, SolveError> {
-        let mut walks = Vec::new();
+    /// As [`Solved::suppose`].
+    ///
+    /// ```
+    /// use wythe_infer::{Cause, Evidence, Finding, Limits, Network, Supposition, solve_seen};
+    ///
+    /// let mut net = Network::new();
+    /// let moved = net.table(2, &[], vec![0.9, 0.1])?;
+    /// let crack = net.noisy_max(vec![0.8, 0.2], vec![Cause::boolean(moved, 0.5)])?;
+    /// let door = net.noisy_max(vec![0.9, 0.1], vec![Cause::boolean(moved, 0.6)])?;
+    /// let seen = Evidence::new().with(crack, Finding::State(1));
+    /// let solved = solve_seen(&net, &seen, &Limits::default())?;
+    /// let free = Supposition { at_most: vec![(door, 0)], ..Supposition::default() };
+    /// let states = [vec![(moved, 0)], vec![(moved, 1)]];
+    /// let found = solved.across(&states, &[free], &[vec![0], vec![0]])?;
+    /// assert!((found[0][0] - 0.18 * 0.9 / 0.24).abs() < 1e-12);
+    /// assert!((found[1][0] - 0.06 * 0.36 / 0.24).abs() < 1e-12);
+    /// # Ok::<(), Box<dyn std::error::Error>>(())
+    /// ```
+    pub fn across(
+        &self,
+        states: &[Vec<(Var, usize)>],
+        beside: &[Supposition],
+        asked: &[Vec<usize>],
+    ) -> Result<Vec<Vec<f64>>, SolveError> {
+        let mut rows = Vec::with_capacity(states.len());
+        for states in states {
+            rows.extend(self.row(states)?);
+        }
         let mut columns = Vec::with_capacity(beside.len());
         for one in beside {
             let mut aside = self.plain(one);
             aside.states.clear();
-            let named = aside.at_most.first().map(|(var, _)| *var).or(aside.without);
-            let what = "it can't be read off a solution";
-            let var = named.unwrap_or(Var::from_index(0));
-            let terms = self.walks(&aside, &mut walks)?;
-            columns.push(terms.ok_or(SolveError::Mismatch { var, what })?);
+            // Without terms nothing is read off.
+            columns.push(self.terms(&aside)?);
         }
-        let mut trials = Vec::with_capacity(states.len());
-        for states in states {
-            let base = Supposition {
-                states: states.clone(),
-                ..Supposition::default()
-            };
-            trials.extend(self.terms(&base)?.into_iter().flatten().map(|(_, trial)| trial));
+        let mut out = self.grid(&rows, &columns, asked);
+        // What can't be read off a solution gets one of its own.
+        let (mut places, mut left) = (Vec::new(), Vec::new());
+        for (row, asked) in asked.iter().enumerate().take(states.len()) {
+            for column in asked.iter().copied().filter(|column| out[row][*column].is_nan()) {
+                places.push((row, column));
+                left.push(Supposition {
+                    states: states[row].clone(),
+                    ..beside[column].clone()
+                });
+            }
         }
-        let wanted = vec![(0..walks.len()).collect(); trials.len()];
-        let mut factors = vec![0.0; walks.len() * trials.len()];
-        self.core
-            .run_walks(&trials, &walks, &wanted, &mut |trial, total, walk, factor| {
-                factors[trial * walks.len() + walk] = if total.mantissa > 0.0 {
-                    total.over(self.total) * factor
-                } else {
-                    0.0
-                };
-            });
-        let row = |trial: usize| {
-            let own = &factors[trial * walks.len()..(trial + 1) * walks.len()];
-            let sum = |terms: &Terms| terms.iter().map(|(by, walk)| by * own[*walk]).sum::<f64>().max(0.0);
-            columns.iter().map(sum).collect()
+        for ((row, column), found) in places.into_iter().zip(self.suppose(&left, &[])?) {
+            out[row][column] = libm::exp(found.ln() - self.total.ln());
+        }
+        let found = out.iter_mut().flatten().filter(|value| !value.is_nan());
+        found.for_each(|value| *value = value.max(0.0));
+        Ok(out)
+    }
+
+    /// Variables in states, as a trial.
+    pub(crate) fn row(&self, states: &[(Var, usize)]) -> Result<Option<Trial>, SolveError> {
+        let base = Supposition {
+            states: states.to_vec(),
+            ..Supposition::default()
         };
-        Ok((0..trials.len()).map(row).collect())
+        Ok(self.terms(&base)?.into_iter().flatten().map(|(_, trial)| trial).next())
     }
 
     /// Whether "at most" in any state can be read off a solution for this variable.
@@ -81,85 +98,50 @@ impl Solved {
         first: &[usize],
         out: &mut [Supposed],
     ) -> Result<Vec<bool>, SolveError> {
-        let mut groups: BTreeMap<Vec<(Var, usize)>, Vec<Numbered>> = BTreeMap::new();
+        let mut groups: BTreeMap<Vec<(Var, usize)>, Vec<(usize, Supposition)>> = BTreeMap::new();
         for (i, one) in all.iter().enumerate().filter(|(i, _)| first[*i] == *i) {
             let mut aside = self.plain(one);
             let states = std::mem::take(&mut aside.states);
             groups.entry(states).or_default().push((i, aside));
         }
-        let mut walks = Vec::new();
-        let mut known: BTreeMap<Supposition, Option<Terms>> = BTreeMap::new();
-        let (mut trials, mut wanted, mut members) = (Vec::new(), Vec::new(), Vec::new());
+        let (mut rows, mut asked, mut members) = (Vec::new(), Vec::new(), Vec::new());
+        let mut columns = Vec::new();
+        let mut known: BTreeMap<Supposition, Option<usize>> = BTreeMap::new();
         let mut read = vec![false; all.len()];
         for (states, group) in groups {
             // A pass up and down for two passes up, or more.
             if group.len() < 3 {
                 continue;
             }
-            let base = Supposition {
-                states,
-                ..Supposition::default()
-            };
-            let Some([(_, trial)]) = self
-                .terms(&base)?
-                .and_then(|terms| <[(f64, Trial); 1]>::try_from(terms).ok())
-            else {
-                continue;
-            };
             let mut own = Vec::new();
             for (i, aside) in group {
-                let terms = match known.get(&aside) {
-                    Some(terms) => terms.clone(),
+                let column = match known.get(&aside) {
+                    Some(column) => *column,
                     None => {
-                        let terms = self.walks(&aside, &mut walks)?;
-                        known.insert(aside, terms.clone());
-                        terms
+                        let terms = self.terms(&aside)?;
+                        let column = terms.is_some().then_some(columns.len());
+                        if terms.is_some() {
+                            columns.push(terms);
+                        }
+                        known.insert(aside, column);
+                        column
                     }
                 };
-                if let Some(terms) = terms {
-                    read[i] = true;
-                    own.push((i, terms));
-                }
+                own.extend(column.map(|column| (i, column)));
             }
-            if !own.is_empty() {
-                trials.push(trial);
-                wanted.push(
-                    own.iter()
-                        .flat_map(|(_, terms)| terms.iter().map(|(_, at)| *at))
-                        .collect(),
-                );
-                members.push(own);
-            }
+            rows.extend(self.row(&states)?);
+            asked.push(own.iter().map(|(_, column)| *column).collect());
+            members.push(own);
         }
-        let mut totals = vec![Scaled::ONE; trials.len()];
-        let mut factors: BTreeMap<(usize, usize), f64> = BTreeMap::new();
-        self.core
-            .run_walks(&trials, &walks, &wanted, &mut |trial, total, walk, factor| {
-                totals[trial] = total;
-                factors.insert((trial, walk), factor);
-            });
-        for (trial, members) in members.iter().enumerate().filter(|(t, _)| totals[*t].mantissa > 0.0) {
-            for (i, terms) in members {
-                let one = |(by, walk): &(f64, usize)| by * factors.get(&(trial, *walk)).copied().unwrap_or(0.0);
-                let sum: f64 = terms.iter().map(one).sum();
-                out[*i].ln = totals[trial].ln() + libm::log(sum.max(0.0));
+        for (row, members) in self.grid(&rows, &columns, &asked).iter().zip(members) {
+            for (i, column) in members {
+                let value = row[column];
+                if !value.is_nan() {
+                    read[i] = true;
+                    out[i].ln = libm::log(value.max(0.0)) + self.total.ln();
+                }
             }
         }
         Ok(read)
-    }
-
-    /// The terms of what is supposed beside states, and their walks; none where there is no way but a run of its own.
-    fn walks(&self, aside: &Supposition, walks: &mut Vec<Walk>) -> Result<Option<Terms>, SolveError> {
-        let Some(terms) = self.terms(aside)? else {
-            return Ok(None);
-        };
-        let walk = |(by, trial): &(f64, Trial)| Some((*by, self.core.walk(trial)?));
-        let found: Option<Vec<(f64, Walk)>> = terms.iter().map(walk).collect();
-        Ok(found.map(|found| {
-            let start = walks.len();
-            let (by, new): (Vec<f64>, Vec<Walk>) = found.into_iter().unzip();
-            walks.extend(new);
-            by.into_iter().zip(start..).collect()
-        }))
     }
 }

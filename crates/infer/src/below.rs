@@ -21,7 +21,7 @@ use crate::plan::{NONE, Plan};
 use crate::scaled::{Scaled, power};
 
 /// A change of weights, as steps through the tree.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, Default)]
 pub(crate) struct Walk {
     constant: f64,
     steps: Vec<Step>,
@@ -50,6 +50,12 @@ enum End {
 }
 
 impl Walk {
+    /// Entries of the tables that are summed on the way.
+    pub fn entries(&self, plan: &Plan) -> usize {
+        let tables = self.steps.iter().filter(|step| step.end != End::Posterior);
+        tables.map(|step| plan.buckets[step.bucket].size).sum()
+    }
+
     /// Whether it is read in one place.
     pub fn is_short(&self) -> bool {
         self.steps.len() <= 1
@@ -196,19 +202,25 @@ impl<const L: usize> Work<L> {
                 room.table.resize(b.size, [0.0; L]);
             }
             let table = &mut room.table[..b.size];
-            if step.weights.is_empty() {
-                table.copy_from_slice(own);
-            } else {
+            let message = |(child, at): &(usize, usize)| {
+                let child = &plan.children[*child];
+                let sep = plan.buckets[child.bucket as usize].sep;
+                (child, &room.messages[*at..at + sep])
+            };
+            let mut children = step.children.iter().map(message);
+            if !step.weights.is_empty() {
                 for (out, (t, weight)) in table.iter_mut().zip(own.iter().zip(&step.weights)) {
                     for l in 0..L {
                         out[l] = t[l] * weight;
                     }
                 }
+            } else if let Some((child, message)) = children.next() {
+                child.blocks.product(&plan.maps, table, own, message);
+            } else {
+                table.copy_from_slice(own);
             }
-            for (child, at) in &step.children {
-                let child = &plan.children[*child];
-                let sep = plan.buckets[child.bucket as usize].sep;
-                child.blocks.multiply(&plan.maps, table, &room.messages[*at..at + sep]);
+            for (child, message) in children {
+                child.blocks.multiply(&plan.maps, table, message);
             }
             let End::Message(at) = step.end else {
                 let down = &self.down[b.message..b.message + b.sep];

@@ -87,6 +87,28 @@ impl Blocks {
         }
     }
 
+    /// In `out`: a bucket's table multiplied by a message.
+    pub fn product<const L: usize>(
+        &self,
+        maps: &[u32],
+        out: &mut [[f64; L]],
+        table: &[[f64; L]],
+        message: &[[f64; L]],
+    ) {
+        let product = |x: &[f64; L], y: &[f64; L]| std::array::from_fn(|l| x[l] * y[l]);
+        let blocks = pieces_mut(out, self.len).zip(pieces(table, self.len));
+        for ((out, block), at) in blocks.zip(&maps[self.start..]) {
+            let at = *at as usize;
+            if self.level {
+                let m = &message[at];
+                out.iter_mut().zip(block).for_each(|(o, t)| *o = product(t, m));
+            } else {
+                let own = block.iter().zip(&message[at..][..self.len]);
+                out.iter_mut().zip(own).for_each(|(o, (t, m))| *o = product(t, m));
+            }
+        }
+    }
+
     /// Copies the entries of a smaller table to where a bucket's meet them.
     pub fn copy(&self, maps: &[u32], out: &mut [f64], data: &[f64]) {
         let map = &maps[self.start..];

@@ -26,6 +26,9 @@ const MIX: usize = 2;
 /// Lanes of the passes that are run side by side.
 pub(crate) const LANES: usize = 8;
 
+/// Walks go by half the lanes through plans of more entries.
+const LARGE: usize = 1 << 13;
+
 #[derive(Clone, Debug)]
 pub(crate) struct Core {
     pub net: Network,
@@ -146,6 +149,8 @@ impl Core {
             1 => self.follow::<1>(trials, walks, wanted, each),
             2 => self.follow::<2>(trials, walks, wanted, each),
             3..=4 => self.follow::<4>(trials, walks, wanted, each),
+            // Tables of so many entries in all lanes are no longer near at hand.
+            _ if self.plan.cost() > LARGE => self.follow::<4>(trials, walks, wanted, each),
             _ => self.follow::<LANES>(trials, walks, wanted, each),
         }
     }
@@ -233,6 +238,13 @@ impl Default for Trial {
 }
 
 impl Trial {
+    /// The same with weights multiplied by what they are set to; for a trial that sets them to 0.
+    pub fn as_weights(&self) -> Trial {
+        let mut trial = self.clone();
+        trial.times.extend(trial.set.drain(..));
+        trial
+    }
+
     /// The total that a run gives, with what multiplies everything.
     fn of(&self, total: Scaled) -> Scaled {
         total.times(self.constant.mantissa).shift(self.constant.exponent)

@@ -29,6 +29,8 @@ pub struct Solved {
     lazy: Vec<OnceLock<Vec<f64>>>,
     /// A solution in which everything deep is live, if this one is not.
     deep: OnceLock<Option<Box<Solved>>>,
+    /// The passes up and down, from when they are first asked for.
+    pub(crate) passes: OnceLock<Box<Work<1>>>,
 }
 
 impl Solved {
@@ -240,6 +242,7 @@ pub(crate) fn solve_by(
         total,
         lazy: vec![OnceLock::new(); net.len()],
         deep: OnceLock::new(),
+        passes: OnceLock::new(),
     })
 }
 

@@ -44,6 +44,7 @@
 #![warn(clippy::indexing_slicing)]
 
 mod compare;
+mod everything;
 pub mod field;
 mod files;
 mod lesson;
@@ -57,6 +58,7 @@ mod study;
 mod trials;
 
 pub use compare::compare;
+pub use everything::{Everything, everything};
 pub use files::{Error, check_pack, read_case, read_pack, read_population, read_trials};
 pub use lesson::lesson_of;
 pub use passes::{page_of, since_last_pass};
@@ -77,7 +79,8 @@ pub use wythe_engine::{
 /// What may be asked of a weighed case that is kept: rivals, margins, looks, the story.
 pub use wythe_engine::{
     Asked, Combination, Contender, Graded, Instead, Look, Looks, Margin, Margins, Missing, Number, PlaceLooks,
-    Regraded, Rivals, Separates, Story, Tells, Unsupported, Weighed, ask, looks, margins, rivals, story, unsupported,
+    Regraded, Rivals, Separates, Story, Tells, Unsupported, Weighed, ask, looks, margins, rivals, rivals_of, story,
+    unsupported, unsupported_of,
 };
 pub use wythe_measure::{Measured, parse_measured};
 pub use wythe_notes::{Noted, find_place, read as read_notes, read_place};

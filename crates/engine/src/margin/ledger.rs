@@ -9,7 +9,7 @@ use super::anew::{Anew, Change, Stand};
 use super::{Graded, likeliest};
 use crate::grade::{Coverage, act, cannot_tell, corroborated, coverage, support};
 use crate::kept::row;
-use crate::paths::{Reached, chances, reached};
+use crate::paths::{chances, reached};
 use crate::{About, Reading, Step, StepKind, WeighError, Weighed, decibans};
 
 /// A mechanism at a place.
@@ -24,7 +24,6 @@ pub(super) struct Ledger<'w, 'a> {
     own: usize,
     members: Vec<usize>,
     sites: Vec<Member>,
-    reaches: BTreeMap<Member, BTreeMap<(wythe_pack::ClueIx, usize), Reached>>,
     covered: BTreeMap<Member, Coverage>,
 }
 
@@ -69,7 +68,6 @@ impl<'w, 'a> Ledger<'w, 'a> {
             members: members.collect(),
             sites,
             anew,
-            reaches: BTreeMap::new(),
             covered: BTreeMap::new(),
         }
     }
@@ -177,8 +175,7 @@ impl<'w, 'a> Ledger<'w, 'a> {
     /// A member's coverage had these been the readings.
     fn coverage_of(&mut self, member: Member, readings: &[Reading]) -> Coverage {
         let weighed = self.weighed;
-        let reach = self.reaches.entry(member).or_insert_with(|| weighed.reach(member));
-        coverage(weighed.pack(), readings, chances(reach))
+        coverage(weighed.pack(), readings, chances(&weighed.reach(member)))
     }
 
     /// A member's coverage by another pack.

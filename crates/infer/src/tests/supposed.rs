@@ -160,15 +160,95 @@ fn many_at_once_are_as_each_alone() {
             close(a, b, &format!("ln P of {one:?}"), seed);
             compared += 1;
         }
-        if let Ok(found) = solved.across(&bases, &beside) {
-            let rows = found.iter().flatten();
-            for (chance, other) in rows.zip(&many) {
+        // Each with some of them only.
+        let some = |_: &Vec<(Var, usize)>| (0..beside.len()).filter(|_| r.chance(0.8)).collect();
+        let asked: Vec<Vec<usize>> = bases.iter().map(some).collect();
+        let found = solved.across(&bases, &beside, &asked).unwrap();
+        for ((row, asked), many) in found.iter().zip(&asked).zip(many.chunks_exact(beside.len())) {
+            for (at, (chance, other)) in row.iter().zip(many).enumerate() {
+                if !asked.contains(&at) {
+                    assert!(chance.is_nan(), "network {seed}: {at} was not asked");
+                    continue;
+                }
                 close(*chance, (other.ln() - solved.ln_evidence()).exp(), "across", seed);
                 across += 1;
             }
         }
     }
     assert!(compared > 10_000 && across > 1_000, "{compared} {across}");
+}
+
+/// A pass for each column and walks for its rows come to the same as a pass for each row; and so does a solution given the
+/// states of a row, and a walk to them from none.
+#[test]
+fn rows_and_columns_are_as_each_alone() {
+    let (mut turned, mut given, mut impossible) = (0, 0, 0);
+    for seed in 0..NETWORKS {
+        let Some((mut r, net, evidence, _)) = case(seed) else {
+            continue;
+        };
+        let solved = solve_seen(&net, &evidence, &Limits::default()).unwrap();
+        let free = |v: &Var| solved.core.plan.bucket_of(*v).is_some() && evidence.get(*v).is_none();
+        let live: Vec<Var> = net.vars().filter(free).collect();
+        if live.is_empty() {
+            continue;
+        }
+        let states: Vec<Vec<(Var, usize)>> = (0..4)
+            .map(|count| {
+                let mut states: Vec<(Var, usize)> = (0..count)
+                    .map(|_| live[r.below(live.len())])
+                    .map(|var| (var, r.below(net.states(var))))
+                    .collect();
+                states.sort_unstable();
+                states.dedup_by_key(|(var, _)| *var);
+                states
+            })
+            .collect();
+        let below = |v: &Var| net.is_noisy_max(*v) && evidence.get(*v).is_none() && solved.can_suppose(*v);
+        let mut beside = vec![Supposition::default()];
+        for var in net.vars().filter(below) {
+            beside.push(Supposition {
+                at_most: vec![(var, r.below(net.states(var)))],
+                ..Supposition::default()
+            });
+        }
+        let rows: Vec<_> = states.iter().map(|one| solved.row(one).unwrap().unwrap()).collect();
+        let columns: Vec<_> = beside
+            .iter()
+            .map(|one| solved.terms(&solved.plain(one)).unwrap())
+            .collect();
+        let asked = vec![(0..columns.len()).collect::<Vec<_>>(); rows.len()];
+        let straight = solved.grid_by(usize::MAX, &rows, &columns, &asked);
+        let around = solved.grid_by(0, &rows, &columns, &asked);
+        for (a, b) in straight.iter().flatten().zip(around.iter().flatten()) {
+            assert!((a - b).abs() <= 1e-12 + 1e-9 * a.abs(), "network {seed}: {a} {b}");
+            turned += usize::from(a.to_bits() != b.to_bits());
+        }
+        let joint = solved.ln_joint(&states).unwrap();
+        for ((states, ln), row) in states.iter().zip(joint).zip(&straight) {
+            let share = (ln - solved.ln_evidence()).exp();
+            assert!(
+                (share - row[0]).abs() <= 1e-12 + 1e-9 * share,
+                "network {seed}: {share} {}",
+                row[0]
+            );
+            match solved.given(states) {
+                Ok(known) => {
+                    close(known.ln_evidence(), ln, "given", seed);
+                    given += 1;
+                }
+                Err(SolveError::Impossible) => {
+                    assert!(share < 1e-12, "network {seed}: {share}");
+                    impossible += 1;
+                }
+                Err(error) => panic!("network {seed}: {error}"),
+            }
+        }
+    }
+    assert!(
+        turned > 1_000 && given > 1_000 && impossible > 0,
+        "{turned} {given} {impossible}"
+    );
 }
 
 /// The network with one contribution of a noisy-MAX (a cause, or with `None` the leak) as a variable of its own, and where
