@@ -45,9 +45,9 @@ pub fn lengths(data: &[u8]) {
             if let Some(length) = read.length() {
                 let written = length.both();
                 let feet = Length::parse(&length.feet_inches()).unwrap_or_else(|error| panic!("{written}: {error}"));
-                // Written to the nearest 1/16 in from a foot up, below that to the nearest 1/64 in.
-                let rounding = if length.as_inches().abs() < 12.0 {
-                    1.0 / 127.0
+                // Written to the nearest 1/16 in from 1/4 in up, below that to the nearest 1/32 in.
+                let rounding = if length.as_inches().abs() < 0.25 {
+                    1.0 / 63.0
                 } else {
                     1.0 / 31.0
                 };
