@@ -5,6 +5,9 @@ use std::collections::BTreeMap;
 use crate::core::Trial;
 use crate::{SolveError, Solved, Supposed, Supposition, Var};
 
+/// What is supposed beside states, and the number of the supposition.
+type Numbered = (usize, Supposition);
+
 impl Solved {
     /// P(states, what is supposed beside, evidence) over P(evidence): for each set of states, with each of what is supposed
     /// beside that is `asked` for with it, by its place ([`Supposition::states`] of those are passed over); not a number for
@@ -98,7 +101,7 @@ impl Solved {
         first: &[usize],
         out: &mut [Supposed],
     ) -> Result<Vec<bool>, SolveError> {
-        let mut groups: BTreeMap<Vec<(Var, usize)>, Vec<(usize, Supposition)>> = BTreeMap::new();
+        let mut groups: BTreeMap<Vec<(Var, usize)>, Vec<Numbered>> = BTreeMap::new();
         for (i, one) in all.iter().enumerate().filter(|(i, _)| first[*i] == *i) {
             let mut aside = self.plain(one);
             let states = std::mem::take(&mut aside.states);

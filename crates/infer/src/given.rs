@@ -82,7 +82,7 @@ impl Solved {
             out.push(match walk {
                 Some(walk) => {
                     let [factor] = passes.follow(plan, &walk, &mut room);
-                    self.total.times(factor.max(0.0)).ln()
+                    self.total.ln() + libm::log(factor.max(0.0))
                 }
                 None => {
                     let one = Supposition {

@@ -14,12 +14,18 @@ pub(crate) type Terms = Vec<(f64, Trial)>;
 /// A pass up and down, in entries of the plan's tables.
 const PASS: usize = 3;
 
+/// A column as walks: how many times which, and the entries of them all.
+struct Column {
+    terms: Vec<(f64, usize)>,
+    entries: usize,
+}
+
 /// How each pair is answered.
 struct Ways {
     /// Every column's terms, as walks.
     walks: Vec<Walk>,
-    /// Of each column: how many times which walk, and the entries of them all. None where a term is none.
-    columns: Vec<Option<(Vec<(f64, usize)>, usize)>>,
+    /// None where a term is none.
+    columns: Vec<Option<Column>>,
     /// Of each row, where any column is walked from.
     rows: Vec<Option<Walk>>,
     /// Of each column, the rows that are walked from it.
@@ -65,7 +71,10 @@ impl Solved {
                 let (by, new): (Vec<f64>, Vec<Walk>) = found.into_iter().unzip();
                 let first = ways.walks.len();
                 ways.walks.extend(new);
-                (by.into_iter().zip(first..).collect(), entries)
+                Column {
+                    terms: by.into_iter().zip(first..).collect(),
+                    entries,
+                }
             });
             ways.columns.push(column);
         }
@@ -76,11 +85,7 @@ impl Solved {
         // Only where a column could be worth a pass of its own are the rows looked at.
         let terms = |column: usize| columns[column].as_ref().map_or(0, Vec::len);
         let pass = |column: usize| pass.saturating_mul(terms(column));
-        let long = |column: usize| {
-            ways.columns[column]
-                .as_ref()
-                .map_or(usize::MAX, |(_, entries)| *entries)
-        };
+        let long = |column: usize| ways.columns[column].as_ref().map_or(usize::MAX, |one| one.entries);
         let worth = |column: &usize| long(*column).saturating_mul(askers[*column].len()) > pass(*column);
         let worth: Vec<usize> = (0..columns.len())
             .filter(|column| terms(*column) > 0 && worth(column))
@@ -117,7 +122,7 @@ impl Solved {
         for (row, asked) in asked.iter().enumerate() {
             let mut own = Vec::new();
             for column in asked.iter().filter(|column| !ways.turned[**column].contains(&row)) {
-                if let Some((terms, _)) = &ways.columns[*column] {
+                if let Some(Column { terms, .. }) = &ways.columns[*column] {
                     out[row][*column] = 0.0;
                     own.extend(terms.iter().map(|(_, walk)| *walk));
                 }
@@ -130,7 +135,7 @@ impl Solved {
         }
         let mut column_of = vec![(0, 0.0); ways.walks.len()];
         for (column, found) in ways.columns.iter().enumerate() {
-            let terms = found.iter().flat_map(|(terms, _)| terms);
+            let terms = found.iter().flat_map(|one| &one.terms);
             terms.for_each(|(by, walk)| column_of[*walk] = (column, *by));
         }
         self.core
