@@ -69,7 +69,7 @@ pub struct Look {
     pub worth: f64,
     /// Expected drop of the leading conclusions' entropy, in bits, 0 or more.
     pub bits: f64,
-    /// What it would do to each decision and leading conclusion, in the order of the outcome.
+    /// What it would do to each decision and leading conclusion that it could change, in the order of the outcome.
     pub tells: Vec<Tells>,
 }
 
@@ -207,7 +207,7 @@ impl Looking {
         let questions = &asking.wide;
         let pack = weighed.pack();
         let k = pack.policy.referral.miss_costs;
-        let mut all = Vec::with_capacity(self.sites.len());
+        let (mut all, mut given) = (Vec::with_capacity(self.sites.len()), Vec::new());
         for Site { clue, at, grades } in self.sites {
             let found = |row: Row| just(grades.iter().map(move |column| questions.found(row, *column)));
             let mut look = Look {
@@ -218,18 +218,26 @@ impl Looking {
                 wait: pack[clue].wait.clone(),
                 worth: 0.0,
                 bits: 0.0,
-                tells: Vec::with_capacity(self.judges.len()),
+                tells: Vec::new(),
                 chances: found(self.free).collect(),
             };
             for (judge, row) in &self.judges {
                 let single = judge.vars.len() == 1;
                 // Its joint with the finding, or that of its absence.
-                let given = look.chances.iter().zip(found(*row));
-                let given = given.map(|(all, of)| (if single { of } else { all - of } / all).clamp(0.0, 1.0));
-                let tells = tells(judge, k, &look.chances, given.collect());
-                look.worth += tells.worth;
-                look.bits += tells.bits;
-                look.tells.push(tells);
+                let joint = look.chances.iter().zip(found(*row));
+                given.clear();
+                given.extend(joint.map(|(all, of)| (if single { of } else { all - of } / all).clamp(0.0, 1.0)));
+                let (worth, bits) = drops(judge, k, &look.chances, &given);
+                look.worth += worth;
+                look.bits += bits;
+                if worth > 0.0 || bits > 0.0 {
+                    look.tells.push(Tells {
+                        about: judge.about,
+                        given: given.clone(),
+                        worth,
+                        bits,
+                    });
+                }
             }
             all.push(look);
         }
@@ -298,9 +306,10 @@ fn settled(value: f64) -> f64 {
 /// A drop by no more than this share is none.
 const ROUNDING: f64 = 1e-9;
 
-fn tells(judge: &Judge, k: f64, chances: &[f64], given: Vec<f64>) -> Tells {
+/// The expected drops of a judge's loss and of its entropy.
+fn drops(judge: &Judge, k: f64, chances: &[f64], given: &[f64]) -> (f64, f64) {
     let after = |of: &dyn Fn(f64) -> f64| -> f64 {
-        let pairs = chances.iter().zip(&given).filter(|(chance, _)| **chance > 0.0);
+        let pairs = chances.iter().zip(given).filter(|(chance, _)| **chance > 0.0);
         pairs.map(|(chance, after)| chance * of(*after)).sum()
     };
     let drop = |of: &dyn Fn(f64) -> f64| {
@@ -312,12 +321,9 @@ fn tells(judge: &Judge, k: f64, chances: &[f64], given: Vec<f64>) -> Tells {
             0.0
         }
     };
-    Tells {
-        about: judge.about,
-        worth: if judge.decides { drop(&|p| loss(k, p)) } else { 0.0 },
-        bits: if judge.leads { drop(&entropy) } else { 0.0 },
-        given,
-    }
+    let worth = if judge.decides { drop(&|p| loss(k, p)) } else { 0.0 };
+    let bits = if judge.leads { drop(&entropy) } else { 0.0 };
+    (worth, bits)
 }
 
 fn by_place(looks: &[Look]) -> Vec<PlaceLooks> {

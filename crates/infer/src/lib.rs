@@ -212,7 +212,9 @@
 //! | [`Solved::sequence`] | up where a group changed something, and down, in the plan of the whole | at most 2 passes a group |
 //! | [`Solved::looks`] | up and down under "at most x" | 2 passes a grade but the last |
 //! | [`Solved::suppose`]: states, "at most x", a finding left out, all together | up, and down if posteriors are asked for | a pass or 2 a term; those alike in their states, 2 passes together |
-//! | [`Solved::across`]: many of these for many sets of states | up and down for each set of states, then along the tree between the variables that change | 2 passes a set, part of one a change |
+//! | [`Solved::across`]: many of these for many sets of states | up and down for each set of states, then along the tree between the variables that change; or up and down for the change, then along the tree to the states, where that is shorter | 2 passes a set, part of one a change |
+//! | [`Solved::given`]: states known for certain | a plan in which they are sliced out, for many suppositions that have them in common | a plan and 2 passes |
+//! | [`Solved::ln_joint`]: sets of states | along the tree between the variables | 2 passes, once; part of one a set |
 //! | [`Solved::uses`]: what each leak and cause did | one derivative pass | about 3 passes; a sweep, half as often again as a cause has links |
 //! | [`Solved::sensitivities`] | derivative passes, with the target free and fixed | twice that |
 //! | [`Solved::with_rows`] | one derivative pass | as [`Solved::uses`] |
@@ -256,6 +258,7 @@
 //! | Sweeps give the same posteriors, leave-one-out, looks and sensitivities as enumeration | `tests::agreement::sweeps_agree_with_enumeration` |
 //! | States, "at most"s below all evidence and a finding left out, supposed together, have the chance and the posteriors of enumeration | `tests::supposed::suppositions_agree_with_enumeration` |
 //! | Many asked at once, read off few solutions, are as each asked alone | `tests::supposed::many_at_once_are_as_each_alone` |
+//! | A pass for each column comes to the same as one for each row; a solution given states, and a walk to them, to what is supposed | `tests::supposed::rows_and_columns_are_as_each_alone` |
 //! | What a leak or a cause did equals the posterior of its contribution as a variable of its own | `tests::supposed::uses_agree_with_contributions_as_variables` |
 //! | A solver that keeps its plan answers as a fresh one, to the last bit where that plans alike | `tests::agreement::a_kept_plan_gives_the_same_answers`; `tests/numerics.rs`, `a_kept_plan_answers_to_the_last_bit` |
 //! | A solver driven through evidence that grows, shrinks and vanishes, changed rows, other networks and everything asked beside answers as a fresh one at every step | `tests::driven::a_driven_solver_answers_as_a_fresh_one` |
