@@ -148,13 +148,15 @@ impl Chain {
 /// A weight that counts as some, in decibans: about what people can tell apart (Good 1950, half a ban to a deciban).
 const SOME: f64 = 1.0;
 
-/// A rival takes a sign if that makes it likelier by this chance at least: one of tiny chance accounts for nothing.
+/// A rival takes a sign if that makes it likelier by this chance at least.
 const ACCOUNTS: f64 = 0.01;
 
-/// How much of a sign a rival takes: by how much its chance rises with the sign, where that counts.
-pub(crate) fn takes(without: f64, with: f64) -> Option<f64> {
+/// How much of a sign a rival takes: by how much its chance rises with the sign, where that counts, and where it is then of
+/// "some" support at least: one that hardly stands itself accounts for nothing.
+pub(crate) fn takes(pack: &Pack, without: f64, with: f64) -> Option<f64> {
     let rise = with - without;
-    (rise >= ACCOUNTS && decibans(with) - decibans(without) > SOME).then_some(rise)
+    let stands = with >= pack.policy.bounds.some;
+    (stands && rise >= ACCOUNTS && decibans(with) - decibans(without) > SOME).then_some(rise)
 }
 
 /// The reasons for one conclusion of a case.
@@ -255,7 +257,7 @@ pub fn reasons(pack: &Pack, case: &Case, about: About) -> Result<Reasons, WeighE
                 let rival = matches!(other, About::Mechanism { mechanism, at } if !starts.contains(&(*mechanism, *at)));
                 let chance = |of: &[f64]| of.get(at).copied().unwrap_or(0.0);
                 if rival
-                    && let Some(takes) = takes(chance(&others), chance(all))
+                    && let Some(takes) = takes(pack, chance(&others), chance(all))
                     && by.is_none_or(|(_, most)| takes > most)
                 {
                     by = Some((*other, takes));

@@ -233,7 +233,7 @@ impl<'w, 'a> Against<'w, 'a> {
             for (other, var) in self.mechanisms.iter().filter(|(_, var)| !own.contains(var)) {
                 let chance = |p: &[f64]| p.get(1).copied().unwrap_or(0.0);
                 let (without, with) = (chance(free.posterior(*var)), chance(weighed.solved.posterior(*var)));
-                if let Some(takes) = crate::reasons::takes(without, with)
+                if let Some(takes) = crate::reasons::takes(weighed.pack(), without, with)
                     && by.is_none_or(|(_, most)| takes > most)
                 {
                     by = Some((*other, takes));

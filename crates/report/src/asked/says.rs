@@ -69,13 +69,13 @@ pub(crate) fn rival(one: &RivalSays, named: Named<'_>) -> RivalTold {
     RivalTold {
         head: format!("{} ({}). {ahead}", capital(&one.title), chance(one.without)),
         apart: one.apart.iter().filter(some).take(APART).map(tells).collect(),
-        look: look.map(|look| {
-            format!(
-                "To tell them apart, look for: {} ({}; {:.1} decibans on average).",
+        look: look.map(|look| match look.decibans.unwrap_or(0.0) {
+            decibans if decibans < 1.0 => "No look would tell them apart by as much as a deciban.".into(),
+            decibans => format!(
+                "To tell them apart, look for: {} ({}; {decibans:.1} decibans on average).",
                 look.title,
                 words(look.effort),
-                look.decibans.unwrap_or(0.0)
-            )
+            ),
         }),
     }
 }
@@ -211,10 +211,11 @@ fn reading(page: &AskedPage, one: &ReadingSays, named: Named<'_>) -> String {
         (None, Some(grade)) => format!("With the grade \"{}\" for", words(grade)),
         (None, None) => "Without".to_string(),
     };
-    format!(
-        "{how} {}{}: {}.",
-        one.says,
-        named(&one.sighting),
-        becomes(page, &one.becomes)
-    )
+    // What was not there is taken away by not having looked.
+    let absent = one.says.strip_prefix("no ").filter(|_| how == "Without");
+    let (how, says) = match absent {
+        Some(rest) => ("Had nobody looked for any".to_string(), rest),
+        None => (how, one.says.as_str()),
+    };
+    format!("{how} {says}{}: {}.", named(&one.sighting), becomes(page, &one.becomes))
 }

@@ -344,7 +344,7 @@
   const cases = $("cases");
   if (cases) cases.addEventListener("change", () => open(Number(cases.value)));
   document.addEventListener("keydown", event => {
-    if (event.target.closest("input:not([type=checkbox]), select, textarea, summary") || event.ctrlKey || event.metaKey || event.altKey) return;
+    if (event.target.closest("input:not([type=checkbox]), select, textarea") || event.ctrlKey || event.metaKey || event.altKey) return;
     const to = { ArrowRight: at + 1, ArrowLeft: at - 1, Home: 0, End: last() + 1 }[event.key];
     if (to === undefined) return;
     event.preventDefault();

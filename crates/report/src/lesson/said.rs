@@ -140,7 +140,7 @@ impl Said<'_> {
     pub fn why(&self, one: &Conclusion) -> String {
         match one.decided {
             Decided::Support if one.support == Support::NotMoved && one.action == Action::Record => {
-                "nothing seen has moved it much, so it is only kept on record".into()
+                "all that was seen, taken together, leaves it about where it began, so it is only kept on record".into()
             }
             Decided::Support if conclusions::lowered(one) => format!(
                 "that is what a chance of {} asks for here, though the signs made it {}",

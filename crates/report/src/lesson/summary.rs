@@ -17,7 +17,7 @@ pub(super) fn summary(lesson: &Lesson) -> String {
         let most = if end.recorded.is_empty() {
             ""
         } else {
-            " For these what was seen speaks most:"
+            " These stand highest:"
         };
         out.push_str(&format!(
             "<p>No cause asks for more than to be kept on record.{most}</p>"
@@ -123,7 +123,7 @@ fn reckoned(of: &Reckoned, head: &str) -> String {
     let parts = [
         ("What carried it", or(&of.carried, "raised")),
         ("What spoke against it", or(&of.against, "lowered")),
-        ("Hardly moved it", of.little.clone()),
+        ("Hardly moved it beside the rest", of.little.clone()),
     ];
     for (title, lines) in parts.iter().filter(|(_, lines)| !lines.is_empty()) {
         out.push_str(&format!("<{head}>{title}</{head}>{}", list(lines)));

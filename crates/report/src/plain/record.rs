@@ -312,6 +312,6 @@ fn cautions(sheet: &Sheet<'_>, lines: &mut Lines) {
 pub(crate) fn rests_on(policy: &Policy) -> String {
     let [some, fair, strong] = policy.some_fair_strong;
     format!(
-        "Support is slight under {some}, some from {some}, fair from {fair}, strong over {strong}. The numbers rest on published opinion and common practice, and are no surer than that."
+        "Support is slight under {some}, some from {some}, fair from {fair}, strong over {strong}. Not moved: about as likely as on any house like this. Spoken against: made unlikely by what was seen. Cannot tell: too little was looked at. The numbers rest on published opinion and common practice, and are no surer than that."
     )
 }
