@@ -53,9 +53,12 @@ impl House {
         } else {
             &end.matters
         };
-        assert_eq!(matters.len(), self.told.len(), "{}", self.case.id);
+        // Of a group also the cause in it that stands out most.
+        let members = matters.iter().filter_map(|matter| matter.member.as_ref());
+        let all: Vec<&EndMatter> = matters.iter().chain(members.map(|(_, member)| &**member)).collect();
+        assert_eq!(all.len(), self.told.len(), "{}", self.case.id);
         let one = |about: &About| self.outcome.conclusions.iter().find(|one| one.about == *about).unwrap();
-        self.told.iter().map(one).zip(matters).collect()
+        self.told.iter().map(one).zip(all).collect()
     }
 }
 

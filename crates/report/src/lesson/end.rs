@@ -32,7 +32,8 @@ const MOST_NAMED: usize = 4;
 /// Most causes told of where nothing is to be acted on.
 const MOST_RECORDED: usize = 3;
 
-/// The conclusions that a lesson's end tells of: the leading one of each matter to act on; where there is none, those that
+/// The conclusions that a lesson's end tells of: the leading one of each matter to act on, and of a group the cause in it that
+/// stands out most; where there is none, those that
 /// what was seen speaks for most. What is asked of them, for [`Weighings::asked`](super::Weighings::asked).
 pub fn told(pack: &Pack, case: &Case, outcome: &Outcome) -> Vec<About> {
     let all = build::matters_in_order(pack, case, outcome);
@@ -43,10 +44,15 @@ pub fn told(pack: &Pack, case: &Case, outcome: &Outcome) -> Vec<About> {
         .copied()
         .collect();
     if leads.is_empty() {
-        recorded(outcome).iter().map(|one| one.about).collect()
-    } else {
-        leads
+        return recorded(outcome).iter().map(|one| one.about).collect();
     }
+    // Of a group also the cause in it that stands out most.
+    let member = |matter: &Matter| match by_id.get(matter.conclusions.first()?)? {
+        About::Family(_) => by_id.get(matter.conclusions.get(1)?).copied(),
+        About::Mechanism { .. } => None,
+    };
+    let members = all.iter().filter_map(member);
+    leads.into_iter().chain(members).collect()
 }
 
 fn by_id(pack: &Pack, case: &Case, outcome: &Outcome) -> BTreeMap<String, About> {
@@ -201,7 +207,8 @@ impl Telling<'_> {
             About::Family(_) => within.first().copied(),
             About::Mechanism { .. } => None,
         };
-        let own_end = self.one(lead, &own);
+        let others = |about: &&About| member.is_none_or(|member| member.about != **about);
+        let own_end = self.one(lead, &own.iter().filter(others).copied().collect::<Vec<_>>());
         let rest = within.iter().skip(usize::from(member.is_some()));
         let all = rest.clone().count();
         let mut named_within: Vec<String> = rest.take(MOST).map(named).collect();
@@ -217,7 +224,7 @@ impl Telling<'_> {
             reckoned,
             asks: action_name(matter.action),
             within: named_within,
-            member: member.map(|one| (named(&one), self.reckoned(one, &[]))),
+            member: member.map(|one| (named(&one), Box::new(self.recorded(one)))),
             todo: matter.todo.clone(),
             ..own_end
         })

@@ -45,7 +45,7 @@ pub struct EndMatter {
     /// What carried it and what spoke against it.
     pub reckoned: Reckoned,
     /// Of a group, the same for the conclusion in it that stands out most: its title with its chance.
-    pub member: Option<(String, Reckoned)>,
+    pub member: Option<(String, Box<EndMatter>)>,
     /// What else could be behind its signs: each with what tells the two apart. None where that was too much to work out.
     pub rivals: Option<Vec<(String, Vec<String>)>>,
     /// Signs of it that something else accounts for.

@@ -69,9 +69,10 @@ fn matter(number: usize, matter: &EndMatter) -> String {
     out.push_str(&reckoned(&matter.reckoned, "h4"));
     if let Some((title, of)) = &matter.member {
         out.push_str(&format!(
-            "<section class=\"member\"><h4>Within it, {}</h4>{}</section>",
+            "<section class=\"member\"><h4>Within it, {}</h4>{}{}</section>",
             escaped(title),
-            reckoned(of, "h5")
+            reckoned(&of.reckoned, "h5"),
+            behind(of, "h5", false)
         ));
     }
     if !matter.within.is_empty() {
@@ -82,14 +83,25 @@ fn matter(number: usize, matter: &EndMatter) -> String {
         };
         out.push_str(&format!("<p>{also}: {}.</p>", escaped(&matter.within.join("; "))));
     }
+    out.push_str(&behind(matter, "h4", number == 1));
+    if !matter.todo.is_empty() {
+        out.push_str(&format!("<h4>What to do</h4>{}", list(&matter.todo)));
+    }
+    out.push_str("</section>");
+    out
+}
+
+/// What else could be behind it, and what would change it; what the lines count is explained once.
+fn behind(matter: &EndMatter, level: &str, explained: bool) -> String {
+    let mut out = String::new();
     let rest = [
         ("Speaks against it beside all others", &matter.kept_down),
         ("Accounted for by something else", &matter.taken),
     ];
     for (head, lines) in rest.iter().filter(|(_, lines)| !lines.is_empty()) {
-        out.push_str(&format!("<h4>{head}</h4>{}", list(lines)));
+        out.push_str(&format!("<{level}>{head}</{level}>{}", list(lines)));
     }
-    out.push_str("<h4>What else could be behind these signs</h4>");
+    out.push_str(&format!("<{level}>What else could be behind these signs</{level}>"));
     match &matter.rivals {
         None => out.push_str(
             "<p>Not worked out in this page: it is for the first matters, and for a house that is not too large.</p>",
@@ -97,7 +109,7 @@ fn matter(number: usize, matter: &EndMatter) -> String {
         Some(rivals) if rivals.is_empty() => out.push_str("<p>Nothing that was seen is a sign of it.</p>"),
         Some(rivals) => {
             // What the lines count is said once.
-            if number == 1 {
+            if explained {
                 out.push_str(&format!("<p class=\"note\">{}</p>", says::RIVALS));
             }
             out.push_str("<ul>");
@@ -107,11 +119,7 @@ fn matter(number: usize, matter: &EndMatter) -> String {
             out.push_str("</ul>");
         }
     }
-    out.push_str(&change(&matter.change));
-    if !matter.todo.is_empty() {
-        out.push_str(&format!("<h4>What to do</h4>{}", list(&matter.todo)));
-    }
-    out.push_str("</section>");
+    out.push_str(&change(&matter.change, level));
     out
 }
 
@@ -131,8 +139,8 @@ fn reckoned(of: &Reckoned, head: &str) -> String {
     out
 }
 
-fn change(change: &EndChange) -> String {
-    let mut out = "<h4>What would change this</h4>".to_string();
+fn change(change: &EndChange, level: &str) -> String {
+    let mut out = format!("<{level}>What would change this</{level}>");
     for (title, lines) in [
         ("It would be less likely:", &change.less),
         ("It would be more likely:", &change.more),
