@@ -376,3 +376,23 @@ fn a_wide_opening_speaks_more_for_a_header_that_sags() {
         .find(|other| house.outcome.readings[other.reading].sighting == *id);
     assert!(wide.unwrap().alone > 3.0 && wide.unwrap().adds < 0.0);
 }
+
+/// What is looked at again names the sighting whose place it takes, and nothing else does.
+#[test]
+fn what_is_looked_at_again_says_so() {
+    let house = house("second-pass");
+    let all: Vec<_> = house.case.passes.iter().flat_map(|pass| &pass.sightings).collect();
+    let mut again = 0;
+    for (at, (step, own)) in house.lesson.steps.iter().zip(&all).enumerate() {
+        let before = all[..at]
+            .iter()
+            .rposition(|one| (&one.clue, one.at) == (&own.clue, own.at));
+        let says = before.map(|turn| format!("this takes the place of sighting {}.", turn + 1));
+        match says {
+            Some(says) => assert!(step.says.ends_with(&says), "{}: {}", at + 1, step.says),
+            None => assert!(!step.says.contains("takes the place"), "{}: {}", at + 1, step.says),
+        }
+        again += usize::from(before.is_some());
+    }
+    assert!(again >= 5 && again < all.len(), "{again}");
+}

@@ -20,11 +20,11 @@ const SMALL: f64 = 3.0;
 pub(crate) type Named<'a> = &'a dyn Fn(&str) -> String;
 
 /// What the lines of a rival count.
-pub(crate) const RIVALS: &str = "In brackets: its chance if this conclusion does not hold. Then by how much this one is ahead of it, in decibans, and what each sighting adds to that, all others kept; plus is for this conclusion.";
+pub(crate) const RIVALS: &str = "Each is held against this one as if just one of the two were there; both may be. In brackets: its chance if this conclusion does not hold. Then by how much this one is ahead of it, in decibans (10 are ten times the odds), and what each sighting adds to that, all others kept; plus is for this conclusion.";
 
 /// What is said where no single number changes anything.
 const NO_NUMBER: &str =
-    "No single number of the rules, its odds made ten times larger or smaller, changes the support or the action.";
+    "No single number of the rules, its odds made ten times as large or as small, changes the support or the action.";
 
 /// What is said where nothing tells two rivals apart.
 pub(crate) const NONE_APART: &str = "No sighting tells them apart by as much as a deciban.";

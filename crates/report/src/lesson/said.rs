@@ -74,7 +74,13 @@ impl Said<'_> {
             .find(|one| one.id == step.sighting)
             .map(crate::plain::in_full)
             .unwrap_or_default();
-        says.trim_end_matches(&format!("[{}]", step.sighting)).trim_end().into()
+        let says = says.trim_end_matches(&format!("[{}]", step.sighting)).trim_end();
+        let before = then.passes.iter().flat_map(|pass| &pass.sightings).take(at);
+        let same = |(_, other): &(usize, &Sighting)| (&other.clue, other.at) == (&sighting.clue, sighting.at);
+        match (1..).zip(before).filter(same).last() {
+            Some((turn, _)) => format!("{says} Looked at again: this takes the place of sighting {turn}."),
+            None => says.into(),
+        }
     }
 
     /// How a step moved a conclusion: the chain of rules from the sign up, one line a hop, or what accounts for it.
