@@ -61,7 +61,7 @@ pub struct Besides {
 /// Asks all of several conclusions but the margins: the same as one by one, at less cost.
 ///
 /// # Errors
-/// As [`crate::rivals`], and as [`crate::looks`].
+/// As [`crate::rivals()`], and as [`crate::looks()`].
 pub fn besides_margins(weighed: &Weighed<'_>, abouts: &[About]) -> Result<Besides, WeighError> {
     together(weighed, abouts).map_err(|error| weighed.tied(error))
 }
