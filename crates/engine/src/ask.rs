@@ -31,18 +31,25 @@ pub fn ask(weighed: &Weighed<'_>, about: About) -> Result<Asked, WeighError> {
 }
 
 fn all(weighed: &Weighed<'_>, about: About) -> Result<Asked, WeighError> {
-    let mut asking = Asking::default();
-    let telling = Telling::ask(weighed, &[about], &mut asking)?;
-    let signs = Signs::ask(weighed, &[about], &mut asking)?;
-    asking.answer(weighed)?;
-    let rivals = telling.finish(&[about], &asking).into_iter().next();
-    let unsupported = signs.finish(weighed, &asking)?.into_iter().next();
+    let (rivals, unsupported) = answered(weighed, &[about], &mut Asking::default())?;
     Ok(Asked {
-        rivals: rivals.ok_or(WeighError::Impossible)?,
-        unsupported: unsupported.ok_or(WeighError::Impossible)?,
+        rivals: rivals.into_iter().next().ok_or(WeighError::Impossible)?,
+        unsupported: unsupported.into_iter().next().ok_or(WeighError::Impossible)?,
         margins: margins(weighed, about)?,
         story: story(weighed)?,
     })
+}
+
+/// The rivals of some conclusions and what kept each down, answered together with what was asked before.
+fn answered(
+    weighed: &Weighed<'_>,
+    abouts: &[About],
+    asking: &mut Asking,
+) -> Result<(Vec<Rivals>, Vec<Unsupported>), WeighError> {
+    let telling = Telling::ask(weighed, abouts, asking)?;
+    let signs = Signs::ask(weighed, abouts, asking)?;
+    asking.answer(weighed)?;
+    Ok((telling.finish(abouts, asking), signs.finish(weighed, asking)?))
 }
 
 /// All that is asked of several conclusions but how little would change them, and what to look at next.
@@ -67,15 +74,12 @@ pub fn besides_margins(weighed: &Weighed<'_>, abouts: &[About]) -> Result<Beside
 }
 
 fn together(weighed: &Weighed<'_>, abouts: &[About]) -> Result<Besides, WeighError> {
-    // What is asked for each of them is answered together.
     let mut asking = Asking::default();
     let looking = Looking::ask(weighed, &mut asking)?;
-    let telling = Telling::ask(weighed, abouts, &mut asking)?;
-    let signs = Signs::ask(weighed, abouts, &mut asking)?;
-    asking.answer(weighed)?;
+    let (rivals, unsupported) = answered(weighed, abouts, &mut asking)?;
     Ok(Besides {
-        unsupported: signs.finish(weighed, &asking)?,
-        rivals: telling.finish(abouts, &asking),
+        rivals,
+        unsupported,
         story: story(weighed)?,
         looks: looking.finish(weighed, &asking),
     })

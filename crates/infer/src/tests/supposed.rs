@@ -8,6 +8,18 @@ use crate::*;
 
 const NETWORKS: u64 = 2000;
 
+/// The variables of a solution's plan.
+fn live(net: &Network, solved: &Solved) -> Vec<Var> {
+    let live = |v: &Var| solved.core.plan.bucket_of(*v).is_some();
+    net.vars().filter(live).collect()
+}
+
+/// Those that nobody looked at and that may be supposed to be at most in a state.
+fn below(net: &Network, evidence: &Evidence, solved: &Solved) -> Vec<Var> {
+    let below = |v: &Var| net.is_noisy_max(*v) && evidence.get(*v).is_none() && solved.can_suppose(*v);
+    net.vars().filter(below).collect()
+}
+
 /// Live variables may be in a state, those below all evidence at most in one, any finding left out, in any combination.
 #[test]
 fn suppositions_agree_with_enumeration() {
@@ -21,12 +33,8 @@ fn suppositions_agree_with_enumeration() {
             0 => solved,
             _ => solve_seen(&net, &evidence, &Limits::default()).unwrap(),
         };
-        let live: Vec<Var> = net
-            .vars()
-            .filter(|v| solved.core.plan.bucket_of(*v).is_some())
-            .collect();
-        let below = |v: &Var| net.is_noisy_max(*v) && evidence.get(*v).is_none() && solved.can_suppose(*v);
-        let below: Vec<Var> = net.vars().filter(below).collect();
+        let live = live(&net, &solved);
+        let below = below(&net, &evidence, &solved);
         let seen: Vec<Var> = evidence.iter().map(|(v, _)| v).collect();
         let some = |r: &mut Random, from: &[Var], p: f64| -> Vec<(Var, usize)> {
             let mut out = Vec::new();
@@ -116,21 +124,16 @@ fn many_at_once_are_as_each_alone() {
             0 => solved,
             _ => solve_seen(&net, &evidence, &Limits::default()).unwrap(),
         };
-        let live: Vec<Var> = net
-            .vars()
-            .filter(|v| solved.core.plan.bucket_of(*v).is_some())
-            .collect();
+        let live = live(&net, &solved);
         if live.is_empty() {
             continue;
         }
         let mut beside = vec![Supposition::default()];
-        for var in net.vars() {
-            if net.is_noisy_max(var) && evidence.get(var).is_none() && solved.can_suppose(var) {
-                beside.extend((0..net.states(var)).map(|state| Supposition {
-                    at_most: vec![(var, state)],
-                    ..Supposition::default()
-                }));
-            }
+        for var in below(&net, &evidence, &solved) {
+            beside.extend((0..net.states(var)).map(|state| Supposition {
+                at_most: vec![(var, state)],
+                ..Supposition::default()
+            }));
         }
         beside.extend(evidence.iter().map(|(var, _)| Supposition {
             without: Some(var),
@@ -188,8 +191,8 @@ fn rows_and_columns_are_as_each_alone() {
             continue;
         };
         let solved = solve_seen(&net, &evidence, &Limits::default()).unwrap();
-        let free = |v: &Var| solved.core.plan.bucket_of(*v).is_some() && evidence.get(*v).is_none();
-        let live: Vec<Var> = net.vars().filter(free).collect();
+        let mut live = live(&net, &solved);
+        live.retain(|v| evidence.get(*v).is_none());
         if live.is_empty() {
             continue;
         }
@@ -206,9 +209,8 @@ fn rows_and_columns_are_as_each_alone() {
                 states
             })
             .collect();
-        let below = |v: &Var| net.is_noisy_max(*v) && evidence.get(*v).is_none() && solved.can_suppose(*v);
         let mut beside = vec![Supposition::default()];
-        for var in net.vars().filter(below) {
+        for var in below(&net, &evidence, &solved) {
             beside.push(Supposition {
                 at_most: vec![(var, r.below(net.states(var)))],
                 ..Supposition::default()
