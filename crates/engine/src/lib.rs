@@ -111,8 +111,8 @@ pub use look::{Look, Looks, PlaceLooks, Tells, looks};
 pub use margin::{Graded, Margin, Margins, Regraded, margins};
 pub use number::Number;
 pub use outcome::{
-    About, Conclusion, Corroborated, Decided, HeldBack, Misfit, Notice, NoticeKind, Outcome, Reading, Step, StepKind,
-    Used, decibans,
+    About, Conclusion, Corroborated, Decided, HeldBack, Misfit, Notice, NoticeKind, Outcome, Reading, SOME, Step,
+    StepKind, Used, decibans,
 };
 pub use paths::Hop;
 pub use reasons::{Chain, ChainError, ExplainedAway, Flag, Reasons, Without, reasons};

@@ -215,6 +215,9 @@ pub struct Misfit {
     pub over: bool,
 }
 
+/// A weight that counts as some, in decibans: about what people can tell apart (Good 1950, half a ban to a deciban).
+pub const SOME: f64 = 1.0;
+
 /// Decibans of odds of a chance.
 pub fn decibans(chance: f64) -> f64 {
     10.0 * (libm::log10(chance) - libm::log10(1.0 - chance))

@@ -9,7 +9,7 @@ use crate::ground::joins;
 use crate::paths::{Hop, reached};
 use crate::steps::{All, Stages};
 use crate::weigh::{Options, Weighing};
-use crate::{About, Outcome, Used, WeighError, decibans};
+use crate::{About, Outcome, SOME, Used, WeighError, decibans};
 
 /// The reasons for one conclusion.
 #[derive(Clone, Debug, PartialEq)]
@@ -144,9 +144,6 @@ impl Chain {
         self.hops.iter().map(|hop| hop.rule)
     }
 }
-
-/// A weight that counts as some, in decibans: about what people can tell apart (Good 1950, half a ban to a deciban).
-const SOME: f64 = 1.0;
 
 /// A rival takes a sign if that makes it likelier by this chance at least.
 const ACCOUNTS: f64 = 0.01;

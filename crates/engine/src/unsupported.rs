@@ -12,10 +12,7 @@ use wythe_pack::{ClueIx, Node, Support};
 
 use crate::joint::{Asking, Column, Further, Questions, Row};
 use crate::kept::{Reach, tangled};
-use crate::{About, ExplainedAway, WeighError, Weighed, decibans};
-
-/// A weight that counts as some, in decibans.
-const SOME: f64 = 1.0;
+use crate::{About, ExplainedAway, SOME, WeighError, Weighed, decibans};
 
 /// What kept a conclusion down.
 #[derive(Clone, Debug, PartialEq)]

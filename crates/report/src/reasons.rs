@@ -1,7 +1,7 @@
 //! The reasons for one conclusion, as text.
 
 use wythe_case::Case;
-use wythe_engine::{Chain, Conclusion, Flag, Hop, Outcome, Reading, Reasons, Without};
+use wythe_engine::{Chain, Conclusion, Flag, Hop, Outcome, Reading, Reasons, SOME, Without};
 use wythe_pack::{Node, Pack};
 
 use crate::ReportError;
@@ -18,9 +18,6 @@ const MOST_NONE: usize = 4;
 fn size(weight: f64) -> f64 {
     (weight.abs() * 1e6).round()
 }
-
-/// A weight that counts as some, in decibans.
-const SOME: f64 = 1.0;
 
 /// The reasons for one conclusion as plain text of at most 80 columns: the ledger, what each sighting adds, the chains
 /// of reasoning with the rule and source of each hop, and what was explained away.

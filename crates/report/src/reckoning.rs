@@ -2,14 +2,11 @@
 //! lesson tell the same rows.
 
 use wythe_case::Case;
-use wythe_engine::{Conclusion, Outcome, Reading, StepKind, decibans};
+use wythe_engine::{Conclusion, Outcome, Reading, SOME, StepKind, decibans};
 use wythe_pack::Pack;
 
 use crate::build::conclusions;
 use crate::number::whole_parts;
-
-/// A weight that counts as some, in decibans.
-const SOME: f64 = 1.0;
 
 /// What a row stands for.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

@@ -7,7 +7,7 @@ mod page;
 use std::collections::BTreeSet;
 
 use wythe_case::{Case, Seen};
-use wythe_engine::{About, Moved, Outcome, Reading, Walk, WalkStep, decibans};
+use wythe_engine::{About, Moved, Outcome, Reading, SOME, Walk, WalkStep, decibans};
 use wythe_pack::{Pack, Rule};
 
 pub use page::{MovedSays, StandSays, StepSays, WalkPage, walk_page};
@@ -20,9 +20,6 @@ use crate::wrap::{Form, Lines};
 
 /// Most conclusions told at one step.
 const MOST: usize = 2;
-/// A weight that counts as some, in decibans.
-const SOME: f64 = 1.0;
-
 /// A walk as text: of one conclusion, or of all that each sighting moved.
 ///
 /// # Errors

@@ -7,7 +7,7 @@ mod layers;
 use std::collections::BTreeMap;
 
 use wythe_case::Case;
-use wythe_engine::{About, Outcome, Reading, Reasons};
+use wythe_engine::{About, Outcome, Reading, Reasons, SOME};
 use wythe_pack::{Node, Pack};
 
 use crate::ReportError;
@@ -23,9 +23,6 @@ const MOST_SEEN: usize = 16;
 const MOST_NONE: usize = 6;
 /// Least chance of another conclusion that is drawn as accounting for a sign.
 const LEAST_RIVAL: f64 = 0.05;
-/// A weight that counts as some, in decibans.
-const SOME: f64 = 1.0;
-
 /// What a box stands for.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 enum Kind {

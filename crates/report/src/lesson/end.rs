@@ -4,7 +4,7 @@
 use std::collections::BTreeMap;
 
 use wythe_case::Case;
-use wythe_engine::{About, Asked, Conclusion, Outcome, StepKind, Used, Walk, decibans};
+use wythe_engine::{About, Asked, Conclusion, Outcome, SOME, StepKind, Used, Walk, decibans};
 use wythe_pack::{Action, Pack, Support};
 
 use super::reckoned::{Reckoned, Turns, reckoned};
@@ -19,9 +19,6 @@ use crate::plain::{self, action_name};
 
 /// Decibans from which something seen raised a cause so that it is told.
 const RAISED: f64 = 3.0;
-
-/// A weight that counts as some, in decibans.
-const SOME: f64 = 1.0;
 
 /// Most conclusions named within a matter.
 const MOST: usize = 4;

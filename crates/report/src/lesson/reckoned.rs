@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use wythe_case::Case;
-use wythe_engine::{Conclusion, Outcome, Reading, StepKind, Walk};
+use wythe_engine::{Conclusion, Outcome, Reading, SOME, StepKind, Walk};
 use wythe_pack::Pack;
 
 use crate::asked::RivalSays;
@@ -12,9 +12,6 @@ use crate::number::{short_chance, times};
 use crate::phrase::{capital, sentence};
 use crate::reckoning::{self, Part, Row};
 use crate::steps::in_decibans;
-
-/// A weight that counts as some, in decibans.
-const SOME: f64 = 1.0;
 
 /// How a conclusion is reckoned: all sightings together, in the order of the report.
 #[derive(Clone, Debug, Default, PartialEq)]
