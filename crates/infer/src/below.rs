@@ -56,6 +56,11 @@ impl Walk {
         tables.map(|step| plan.buckets[step.bucket].size).sum()
     }
 
+    /// The buckets that are read on the way.
+    pub fn buckets(&self) -> impl Iterator<Item = usize> {
+        self.steps.iter().map(|step| step.bucket)
+    }
+
     /// Whether it is read in one place.
     pub fn is_short(&self) -> bool {
         self.steps.len() <= 1
@@ -181,8 +186,15 @@ impl<const L: usize> Default for Room<L> {
 }
 
 impl<const L: usize> Work<L> {
-    /// After a pass up and down: the factor by which the total of each lane changes.
-    pub fn follow(&self, plan: &Plan, walk: &Walk, room: &mut Room<L>) -> [f64; L] {
+    /// After a pass up and down: the factor by which the total of each lane changes. Of buckets that are not marked as
+    /// changed the products are those of the solution beside.
+    pub fn follow(
+        &self,
+        plan: &Plan,
+        walk: &Walk,
+        beside: Option<(&Work<1>, &[bool])>,
+        room: &mut Room<L>,
+    ) -> [f64; L] {
         let mut factor = [walk.constant; L];
         if room.messages.len() < walk.room {
             room.messages.resize(walk.room, [0.0; L]);
@@ -197,31 +209,12 @@ impl<const L: usize> Work<L> {
                 times(&mut factor, &all);
                 continue;
             }
-            let own = &self.table[b.table..b.table + b.size];
-            if room.table.len() < b.size {
-                room.table.resize(b.size, [0.0; L]);
+            let own = b.table..b.table + b.size;
+            match beside.filter(|(_, changed)| !changed[step.bucket]) {
+                Some((base, _)) => step.product(plan, &base.table[own], room),
+                None => step.product(plan, &self.table[own], room),
             }
-            let table = &mut room.table[..b.size];
-            let message = |(child, at): &(usize, usize)| {
-                let child = &plan.children[*child];
-                let sep = plan.buckets[child.bucket as usize].sep;
-                (child, &room.messages[*at..at + sep])
-            };
-            let mut children = step.children.iter().map(message);
-            if !step.weights.is_empty() {
-                for (out, (t, weight)) in table.iter_mut().zip(own.iter().zip(&step.weights)) {
-                    for l in 0..L {
-                        out[l] = t[l] * weight;
-                    }
-                }
-            } else if let Some((child, message)) = children.next() {
-                child.blocks.product(&plan.maps, table, own, message);
-            } else {
-                table.copy_from_slice(own);
-            }
-            for (child, message) in children {
-                child.blocks.multiply(&plan.maps, table, message);
-            }
+            let table = &room.table[..b.size];
             let End::Message(at) = step.end else {
                 let down = &self.down[b.message..b.message + b.sep];
                 let mut all = [0.0; L];
@@ -245,5 +238,36 @@ impl<const L: usize> Work<L> {
             }
         }
         factor
+    }
+}
+
+impl Step {
+    /// A bucket's own product, which may be the same in every lane, with the step's weights and messages.
+    fn product<const M: usize, const L: usize>(&self, plan: &Plan, own: &[[f64; M]], room: &mut Room<L>) {
+        if room.table.len() < own.len() {
+            room.table.resize(own.len(), [0.0; L]);
+        }
+        let table = &mut room.table[..own.len()];
+        let messages = &room.messages;
+        let message = |(child, at): &(usize, usize)| {
+            let child = &plan.children[*child];
+            let sep = plan.buckets[child.bucket as usize].sep;
+            (child, &messages[*at..at + sep])
+        };
+        let mut children = self.children.iter().map(message);
+        let lane = |l: usize| if M == 1 { 0 } else { l };
+        if !self.weights.is_empty() {
+            for (out, (t, weight)) in table.iter_mut().zip(own.iter().zip(&self.weights)) {
+                *out = std::array::from_fn(|l| t[lane(l)] * weight);
+            }
+        } else if let Some((child, message)) = children.next() {
+            child.blocks.product(&plan.maps, table, own, message);
+        } else {
+            let each = table.iter_mut().zip(own);
+            each.for_each(|(out, t)| *out = std::array::from_fn(|l| t[lane(l)]));
+        }
+        for (child, message) in children {
+            child.blocks.multiply(&plan.maps, table, message);
+        }
     }
 }

@@ -87,15 +87,15 @@ impl Blocks {
         }
     }
 
-    /// In `out`: a bucket's table multiplied by a message.
-    pub fn product<const L: usize>(
+    /// In `out`: a bucket's table, which may be the same in every lane, multiplied by a message.
+    pub fn product<const M: usize, const L: usize>(
         &self,
         maps: &[u32],
         out: &mut [[f64; L]],
-        table: &[[f64; L]],
+        table: &[[f64; M]],
         message: &[[f64; L]],
     ) {
-        let product = |x: &[f64; L], y: &[f64; L]| std::array::from_fn(|l| x[l] * y[l]);
+        let product = |x: &[f64; M], y: &[f64; L]| std::array::from_fn(|l| x[if M == 1 { 0 } else { l }] * y[l]);
         let blocks = pieces_mut(out, self.len).zip(pieces(table, self.len));
         for ((out, block), at) in blocks.zip(&maps[self.start..]) {
             let at = *at as usize;

@@ -4,9 +4,8 @@ use std::sync::Arc;
 
 use smallvec::SmallVec;
 
-use crate::below::{Room, Walk};
 use crate::draft::Draft;
-use crate::lanes::{Lane, Lanes};
+use crate::lanes::{Down, Lane, Lanes};
 use crate::layout::Ordered;
 use crate::numbers::Numbers;
 use crate::pass::{LeftOut, Other, Work};
@@ -25,9 +24,6 @@ const MIX: usize = 2;
 
 /// Lanes of the passes that are run side by side.
 pub(crate) const LANES: usize = 8;
-
-/// Walks go by half the lanes through plans of more entries.
-const LARGE: usize = 1 << 13;
 
 #[derive(Clone, Debug)]
 pub(crate) struct Core {
@@ -107,6 +103,14 @@ impl Core {
         work.total[0]
     }
 
+    /// A pass up and down.
+    pub fn passes(&self) -> Work<1> {
+        let mut work = Work::<1>::default();
+        self.up(&mut work);
+        work.down(&self.plan, &self.numbers, false, &[]);
+        work
+    }
+
     /// Runs trials, several side by side, and hands each one's total and posteriors
     /// (where the unary weights are; empty unless `down`) to `each`.
     pub fn run_trials(&self, trials: &[Trial], down: bool, mut each: impl FnMut(usize, Scaled, Lane<'_>)) {
@@ -121,11 +125,12 @@ impl Core {
             }
             return;
         }
-        let mut lanes = Lanes::new(self);
+        let base = self.passes();
+        let mut lanes = Lanes::<LANES>::new(self, &base);
         let order = lanes.order(trials);
         for group in order.chunks(LANES) {
             let of: SmallVec<[&Trial; LANES]> = group.iter().map(|i| &trials[*i]).collect();
-            let work = lanes.run(&of, down);
+            let work = lanes.run(&of, if down { Down::All } else { Down::No });
             for (lane, i) in group.iter().enumerate() {
                 each(*i, work.total[lane], Lane::Side(&work.posterior, lane));
             }
@@ -141,38 +146,13 @@ impl Core {
         });
     }
 
-    /// Runs trials up and down, and follows walks from each: those that are wanted, by their numbers. Hands out each
-    /// trial's number and total, the number of the walk, and the factor by which it changes the total.
-    pub fn run_walks(&self, trials: &[Trial], walks: &[Walk], wanted: &[Vec<usize>], each: &mut Each<'_>) {
-        match trials.len() {
-            0 => {}
-            1 => self.follow::<1>(trials, walks, wanted, each),
-            2 => self.follow::<2>(trials, walks, wanted, each),
-            3..=4 => self.follow::<4>(trials, walks, wanted, each),
-            // Tables of so many entries in all lanes are no longer near at hand.
-            _ if self.plan.cost() > LARGE => self.follow::<4>(trials, walks, wanted, each),
-            _ => self.follow::<LANES>(trials, walks, wanted, each),
-        }
-    }
-
-    fn follow<const L: usize>(&self, trials: &[Trial], walks: &[Walk], wanted: &[Vec<usize>], each: &mut Each<'_>) {
-        let mut room = Room::default();
-        let mut lanes_of: Vec<SmallVec<[usize; LANES]>> = vec![SmallVec::new(); walks.len()];
-        self.run_lanes::<L>(trials, true, |first, group, work| {
-            lanes_of.iter_mut().for_each(SmallVec::clear);
-            for lane in 0..group.len() {
-                wanted[first + lane].iter().for_each(|at| lanes_of[*at].push(lane));
-            }
-            for (at, lanes) in lanes_of.iter().enumerate().filter(|(_, lanes)| !lanes.is_empty()) {
-                let factor = work.follow(&self.plan, &walks[at], &mut room);
-                for lane in lanes {
-                    each(first + lane, group[*lane].of(work.total[*lane]), at, factor[*lane]);
-                }
-            }
-        });
-    }
-
-    fn run_lanes<const L: usize>(&self, trials: &[Trial], down: bool, mut then: impl FnMut(usize, &[Trial], &Work<L>)) {
+    /// Runs trials by whole passes, several side by side, and hands out each group's first number, its trials and its tables.
+    pub fn run_lanes<const L: usize>(
+        &self,
+        trials: &[Trial],
+        down: bool,
+        mut then: impl FnMut(usize, &[Trial], &Work<L>),
+    ) {
         let plan = &*self.plan;
         let mut work = Work::<L>::default();
         work.fit(plan);
@@ -207,9 +187,6 @@ impl Core {
         }
     }
 }
-
-/// What is done with each trial and walk: the trial's number and total, the walk's number and factor.
-pub(crate) type Each<'a> = dyn FnMut(usize, Scaled, usize, f64) + 'a;
 
 /// The same evidence with some weights changed.
 #[derive(Clone, Debug)]
@@ -246,7 +223,7 @@ impl Trial {
     }
 
     /// The total that a run gives, with what multiplies everything.
-    fn of(&self, total: Scaled) -> Scaled {
+    pub fn of(&self, total: Scaled) -> Scaled {
         total.times(self.constant.mantissa).shift(self.constant.exponent)
     }
 }

@@ -47,6 +47,11 @@ impl Solved {
         solve_by(&self.core.net, &evidence, &self.limits, Arc::new(plan))
     }
 
+    /// A pass up and down, which is kept.
+    pub(crate) fn passes(&self) -> &Work<1> {
+        self.passes.get_or_init(|| Box::new(self.core.passes()))
+    }
+
     /// ln P(states, evidence) for each of several sets of states: from one pass up and down, which is kept, and for each no
     /// more than the part of the tree between its variables. Minus infinity for what can't be.
     ///
@@ -69,19 +74,14 @@ impl Solved {
     /// ```
     pub fn ln_joint(&self, states: &[Vec<(Var, usize)>]) -> Result<Vec<f64>, SolveError> {
         let plan = &*self.core.plan;
-        let passes = self.passes.get_or_init(|| {
-            let mut work = Work::<1>::default();
-            self.core.up(&mut work);
-            work.down(plan, &self.core.numbers, false, &[]);
-            Box::new(work)
-        });
+        let passes = self.passes();
         let mut room = Room::default();
         let mut out = Vec::with_capacity(states.len());
         for states in states {
             let walk = self.row(states)?.and_then(|row| self.core.walk(&row.as_weights()));
             out.push(match walk {
                 Some(walk) => {
-                    let [factor] = passes.follow(plan, &walk, &mut room);
+                    let [factor] = passes.follow(plan, &walk, None, &mut room);
                     self.total.ln() + libm::log(factor.max(0.0))
                 }
                 None => {

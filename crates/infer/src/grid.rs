@@ -7,6 +7,7 @@
 use crate::Solved;
 use crate::below::Walk;
 use crate::core::Trial;
+use crate::walks::Walks;
 
 /// What is supposed, as a sum of changes to the weights; none where it can't be had so.
 pub(crate) type Terms = Vec<(f64, Trial)>;
@@ -138,13 +139,17 @@ impl Solved {
             let terms = found.iter().flat_map(|one| &one.terms);
             terms.for_each(|(by, walk)| column_of[*walk] = (column, *by));
         }
-        self.core
-            .run_walks(&trials, &ways.walks, &wanted, &mut |trial, total, walk, factor| {
-                if total.mantissa > 0.0 {
-                    let (column, by) = column_of[walk];
-                    out[of[trial]][column] += by * factor * total.over(self.total);
-                }
-            });
+        let all = Walks {
+            trials: &trials,
+            walks: &ways.walks,
+            wanted: &wanted,
+        };
+        self.run_walks(&all, &mut |trial, total, walk, factor| {
+            if total.mantissa > 0.0 {
+                let (column, by) = column_of[walk];
+                out[of[trial]][column] += by * factor * total.over(self.total);
+            }
+        });
     }
 
     /// A pass for each term of a column, and walks for its rows.
@@ -160,12 +165,16 @@ impl Solved {
         }
         // Rows that no column is walked to have no walk.
         let walks: Vec<Walk> = ways.rows.iter().map(|walk| walk.clone().unwrap_or_default()).collect();
-        self.core
-            .run_walks(&trials, &walks, &wanted, &mut |trial, total, row, factor| {
-                if total.mantissa > 0.0 {
-                    let (column, by) = of[trial];
-                    out[row][column] += by * factor * total.over(self.total);
-                }
-            });
+        let all = Walks {
+            trials: &trials,
+            walks: &walks,
+            wanted: &wanted,
+        };
+        self.run_walks(&all, &mut |trial, total, row, factor| {
+            if total.mantissa > 0.0 {
+                let (column, by) = of[trial];
+                out[row][column] += by * factor * total.over(self.total);
+            }
+        });
     }
 }

@@ -1,8 +1,9 @@
 //! Trials side by side: what lies above no change of any of them is not passed up anew.
 //!
 //! A bucket that is the same in every lane keeps one product for all of them, and one reciprocal of its message. Trials are
-//! taken in an order in which those next to each other change the same branches.
+//! taken in an order in which those next to each other change the same branches, and passed down only to what is read.
 
+use crate::below::{Room, Walk};
 use crate::core::{Core, LANES, Trial};
 use crate::numbers::Numbers;
 use crate::pass::{Other, Work, believe, reciprocal};
@@ -28,31 +29,50 @@ impl Lane<'_> {
     }
 }
 
-/// The evidence as it is, and a run of several changes to it.
-pub(crate) struct Lanes<'a> {
+/// The evidence as it is, passed up and down, and a run of several changes to it.
+pub(crate) struct Lanes<'a, const L: usize> {
     core: &'a Core,
-    base: Work<1>,
+    base: &'a Work<1>,
     /// What the derivatives by a bucket's message are divided by, as they were without change.
     inverse: Vec<f64>,
     /// The bucket each weight is of.
     owner: Vec<u32>,
-    work: Work<LANES>,
+    work: Work<L>,
+    /// Whether a bucket was formed anew in the last run.
     changed: Vec<bool>,
     /// Whether a bucket hangs together with a changed one.
     touched: Vec<bool>,
 }
 
-impl<'a> Lanes<'a> {
-    pub fn new(core: &'a Core) -> Self {
+/// How far a run goes down.
+#[derive(Clone, Copy)]
+pub(crate) enum Down<'a> {
+    No,
+    /// To every bucket.
+    All,
+    /// To these, of which each one's parent is another.
+    To(&'a [bool]),
+}
+
+impl Down<'_> {
+    fn goes(self, k: usize) -> bool {
+        match self {
+            Down::No => false,
+            Down::All => true,
+            Down::To(wanted) => wanted[k],
+        }
+    }
+}
+
+impl<'a, const L: usize> Lanes<'a, L> {
+    /// Beside a solution without change.
+    pub fn new(core: &'a Core, base: &'a Work<1>) -> Self {
         let plan = &*core.plan;
-        let mut base = Work::<1>::default();
-        core.up(&mut base);
-        base.down(plan, &core.numbers, false, &[]);
         let mut inverse = vec![0.0; plan.message_len];
         let mut work = Work::default();
         work.fit(plan);
         for (k, b) in plan.buckets.iter().enumerate() {
-            restore(&mut work, &base, &core.numbers, b, k);
+            restore(&mut work, base, &core.numbers, b, k);
             if !b.is_alone() {
                 let scale = power(-base.exponent[k][0]);
                 let own = b.message..b.message + b.sep;
@@ -97,10 +117,13 @@ impl<'a> Lanes<'a> {
         keys.into_iter().map(|(_, i)| i).collect()
     }
 
-    /// Runs up to as many trials as there are lanes, up and, if wanted, down.
-    pub fn run(&mut self, trials: &[&Trial], down: bool) -> &Work<LANES> {
+    /// Runs up to as many trials as there are lanes, up, and down as far as wanted.
+    pub fn run(&mut self, trials: &[&Trial], down: Down<'_>) -> &Work<L> {
         let core = self.core;
         let plan = &*core.plan;
+        for (k, b) in plan.buckets.iter().enumerate().filter(|(k, _)| self.changed[*k]) {
+            restore(&mut self.work, self.base, &core.numbers, b, k);
+        }
         let work = &mut self.work;
         self.changed.fill(false);
         let mut others = Vec::new();
@@ -125,11 +148,8 @@ impl<'a> Lanes<'a> {
             }
         }
         self.up(plan, &others);
-        if down {
-            self.down(plan);
-        }
-        for (k, b) in plan.buckets.iter().enumerate().filter(|(k, _)| self.changed[*k]) {
-            restore(&mut self.work, &self.base, &core.numbers, b, k);
+        if !matches!(down, Down::No) {
+            self.down(plan, down);
         }
         for (total, trial) in self.work.total.iter_mut().zip(trials) {
             *total = total.times(trial.constant.mantissa).shift(trial.constant.exponent);
@@ -137,10 +157,17 @@ impl<'a> Lanes<'a> {
         &self.work
     }
 
+    /// The factor by which a walk changes the total of each lane of the last run, which went down to all that it is read
+    /// from.
+    pub fn follow(&self, walk: &Walk, room: &mut Room<L>) -> [f64; L] {
+        let beside = Some((self.base, self.changed.as_slice()));
+        self.work.follow(&self.core.plan, walk, beside, room)
+    }
+
     fn up(&mut self, plan: &Plan, others: &[Other<'_>]) {
-        let (work, base) = (&mut self.work, &self.base);
+        let (work, base) = (&mut self.work, self.base);
         let numbers = &self.core.numbers;
-        work.total = [Scaled::ONE; LANES];
+        work.total = [Scaled::ONE; L];
         // What all lanes have alike.
         let mut rest = numbers.start();
         for (k, b) in plan.buckets.iter().enumerate() {
@@ -168,9 +195,9 @@ impl<'a> Lanes<'a> {
         }
     }
 
-    fn down(&mut self, plan: &Plan) {
-        let (work, base) = (&mut self.work, &self.base);
-        for (k, b) in plan.buckets.iter().enumerate().rev() {
+    fn down(&mut self, plan: &Plan, to: Down<'_>) {
+        let (work, base) = (&mut self.work, self.base);
+        for (k, b) in plan.buckets.iter().enumerate().rev().filter(|(k, _)| to.goes(*k)) {
             if b.is_alone() {
                 if self.changed[k] {
                     work.share(b);
@@ -191,15 +218,20 @@ impl<'a> Lanes<'a> {
             if b.parent == NONE {
                 work.start_down(b, k);
             }
-            if self.changed[k] {
-                work.believe(b);
-            } else {
-                let table = &base.table[b.table..b.table + b.size];
-                let down = &work.down[b.message..b.message + b.sep];
-                let posterior = &mut work.posterior[b.unary..b.unary + b.states];
-                believe(table, down, posterior, &mut work.belief, b.children.0 == b.children.1);
+            let below = || {
+                plan.children_of(k)
+                    .iter()
+                    .filter(|child| to.goes(child.bucket as usize))
+            };
+            let leaf = below().next().is_none();
+            let down = &work.down[b.message..b.message + b.sep];
+            let posterior = &mut work.posterior[b.unary..b.unary + b.states];
+            let own = b.table..b.table + b.size;
+            match self.changed[k] {
+                true => believe(&work.table[own], down, posterior, &mut work.belief, leaf),
+                false => believe(&base.table[own], down, posterior, &mut work.belief, leaf),
             }
-            for child in plan.children_of(k) {
+            for child in below() {
                 let c = &plan.buckets[child.bucket as usize];
                 if self.changed[child.bucket as usize] {
                     work.derive(plan, b, child);
@@ -215,8 +247,10 @@ impl<'a> Lanes<'a> {
     }
 }
 
-/// A posterior that no trial changes.
-fn as_before(work: &mut Work<LANES>, base: &Work<1>, b: &Bucket) {
+/// A posterior that no trial changes, and what came down to it.
+fn as_before<const L: usize>(work: &mut Work<L>, base: &Work<1>, b: &Bucket) {
+    let own = b.message..b.message + b.sep;
+    spread(&mut work.down[own.clone()], base.down[own].iter().map(|d| d[0]));
     let own = b.unary..b.unary + b.states;
     spread(
         &mut work.posterior[own.clone()],
@@ -225,19 +259,19 @@ fn as_before(work: &mut Work<LANES>, base: &Work<1>, b: &Bucket) {
 }
 
 /// A bucket's weights and message are again what they were without change.
-fn restore(work: &mut Work<LANES>, base: &Work<1>, numbers: &Numbers, b: &Bucket, k: usize) {
+fn restore<const L: usize>(work: &mut Work<L>, base: &Work<1>, numbers: &Numbers, b: &Bucket, k: usize) {
     let own = b.unary..b.unary + b.states;
     spread(&mut work.unary[own.clone()], numbers.unary[own].iter().copied());
     if !b.is_alone() {
         let own = b.message..b.message + b.sep;
         spread(&mut work.message[own.clone()], base.message[own].iter().map(|m| m[0]));
-        work.exponent[k] = [base.exponent[k][0]; LANES];
+        work.exponent[k] = [base.exponent[k][0]; L];
     }
 }
 
 /// The same in every lane.
-fn spread(lanes: &mut [[f64; LANES]], values: impl Iterator<Item = f64>) {
-    lanes.iter_mut().zip(values).for_each(|(lanes, x)| *lanes = [x; LANES]);
+fn spread<const L: usize>(lanes: &mut [[f64; L]], values: impl Iterator<Item = f64>) {
+    lanes.iter_mut().zip(values).for_each(|(lanes, x)| *lanes = [x; L]);
 }
 
 fn owners(plan: &Plan) -> Vec<u32> {

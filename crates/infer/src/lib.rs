@@ -319,6 +319,7 @@ mod thin;
 mod trials;
 mod uses;
 mod variant;
+mod walks;
 mod weights;
 
 pub use abreast::{Abreast, AbreastRoom, Rows};
