@@ -17,7 +17,7 @@ use crate::{About, WeighError, Weighed};
 /// At most this many take part.
 pub const MOST: usize = 16;
 /// How many parts of combinations are completed side by side.
-const TOGETHER: usize = 4;
+const TOGETHER: usize = 8;
 /// How many combinations are told.
 const TOLD: usize = 3;
 
@@ -94,10 +94,10 @@ pub fn story(weighed: &Weighed<'_>) -> Result<Story, WeighError> {
     let mut order: Vec<usize> = (0..over.len()).collect();
     let sure = |at: &usize| over.get(*at).map_or(0.0, |(_, _, chance)| (chance - 0.5).abs());
     order.sort_by(|a, b| sure(b).total_cmp(&sure(a)).then(a.cmp(b)));
-    let vars: Vec<Var> = order
+    let vars: Vec<(Var, usize)> = order
         .iter()
         .filter_map(|at| over.get(*at))
-        .map(|(_, var, _)| *var)
+        .map(|(_, var, chance)| (*var, usize::from(*chance < 0.5)))
         .collect();
     let total = weighed.solved.ln_evidence();
     let mut heap = BinaryHeap::from([Part {
@@ -128,29 +128,42 @@ pub fn story(weighed: &Weighed<'_>) -> Result<Story, WeighError> {
         if parts.is_empty() {
             break;
         }
-        let longer: Vec<Vec<usize>> = parts
-            .into_iter()
-            .flat_map(|part| {
-                [0, 1].map(|state| {
-                    let mut states = part.states.clone();
-                    states.push(state);
-                    states
-                })
-            })
-            .collect();
-        let with_vars = |states: &Vec<usize>| vars.iter().copied().zip(states.iter().copied()).collect();
-        let sets: Vec<Vec<(Var, usize)>> = longer.iter().map(with_vars).collect();
-        let found = weighed.solved.ln_joint(&sets).map_err(tangled)?;
-        for (states, ln) in longer.into_iter().zip(found) {
-            if ln > f64::NEG_INFINITY {
-                heap.push(Part { ln, states });
-            }
-        }
+        let longer = longer(weighed, &vars, &parts)?;
+        heap.extend(longer.into_iter().filter(|part| part.ln > f64::NEG_INFINITY));
     }
     Ok(Story {
         over: over.iter().map(|(site, _, _)| *site).collect(),
         combinations,
     })
+}
+
+/// Parts with the next of the variables in either state. Each comes with the state that it is less likely in: that one is
+/// worked out, and the other is what it leaves, unless that is so little that rounding would show.
+fn longer(weighed: &Weighed<'_>, vars: &[(Var, usize)], parts: &[Part]) -> Result<Vec<Part>, WeighError> {
+    const LITTLE: f64 = 0.1;
+    let less_likely = |part: &Part| vars.get(part.states.len()).map_or(0, |(_, state)| *state);
+    let with = |part: &Part, state: usize| [part.states.as_slice(), &[state]].concat();
+    let chances = |of: &[Vec<usize>]| {
+        let set = |states: &Vec<usize>| vars.iter().map(|(var, _)| *var).zip(states.iter().copied()).collect();
+        let sets: Vec<Vec<(Var, usize)>> = of.iter().map(set).collect();
+        weighed.solved.ln_joint(&sets).map_err(tangled)
+    };
+    let first: Vec<Vec<usize>> = parts.iter().map(|part| with(part, less_likely(part))).collect();
+    let found = chances(&first)?;
+    let (mut out, mut rest) = (Vec::with_capacity(2 * parts.len()), Vec::new());
+    for ((part, states), ln) in parts.iter().zip(first).zip(found) {
+        let (other, left) = (with(part, 1 - less_likely(part)), -libm::expm1(ln - part.ln));
+        out.push(Part { ln, states });
+        if left > LITTLE {
+            let ln = part.ln + libm::log(left);
+            out.push(Part { ln, states: other });
+        } else {
+            rest.push(other);
+        }
+    }
+    let found = chances(&rest)?;
+    out.extend(rest.into_iter().zip(found).map(|(states, ln)| Part { ln, states }));
+    Ok(out)
 }
 
 fn combination(

@@ -2,11 +2,12 @@
 
 use std::sync::Arc;
 
-use crate::below::Room;
+use crate::aside::{Asides, Times};
 use crate::core::best_plan;
 use crate::pass::Work;
+use crate::scaled::Scaled;
 use crate::solve::solve_by;
-use crate::{Finding, SolveError, Solved, Supposition, Var};
+use crate::{Finding, SolveError, Solved, Var};
 
 impl Solved {
     /// The same evidence with these variables in these states for certain. What else is in this solution's plan stays in
@@ -53,7 +54,7 @@ impl Solved {
     }
 
     /// ln P(states, evidence) for each of several sets of states: from one pass up and down, which is kept, and for each no
-    /// more than the part of the tree between its variables. Minus infinity for what can't be.
+    /// more than the part of the tree between its variables; several go side by side. Minus infinity for what can't be.
     ///
     /// # Errors
     /// As [`Solved::suppose`].
@@ -73,28 +74,13 @@ impl Solved {
     /// # Ok::<(), Box<dyn std::error::Error>>(())
     /// ```
     pub fn ln_joint(&self, states: &[Vec<(Var, usize)>]) -> Result<Vec<f64>, SolveError> {
-        let plan = &*self.core.plan;
-        let passes = self.passes();
-        let mut room = Room::default();
-        let mut out = Vec::with_capacity(states.len());
+        let mut sets: Vec<Times> = Vec::with_capacity(states.len());
         for states in states {
-            let walk = self.row(states)?.and_then(|row| self.core.walk(&row.as_weights()));
-            out.push(match walk {
-                Some(walk) => {
-                    let [factor] = passes.follow(plan, &walk, None, &mut room);
-                    self.total.ln() + libm::log(factor.max(0.0))
-                }
-                None => {
-                    let one = Supposition {
-                        states: states.clone(),
-                        ..Supposition::default()
-                    };
-                    self.suppose(&[one], &[])?
-                        .first()
-                        .map_or(f64::NEG_INFINITY, |one| one.ln())
-                }
-            });
+            let row = self.row(states)?.unwrap_or_default().as_weights();
+            sets.push(row.times.into_vec());
         }
-        Ok(out)
+        let core = &self.core;
+        let found = Asides::default().run(&core.plan, &core.numbers, self.passes(), &sets);
+        Ok(found.into_iter().map(Scaled::ln).collect())
     }
 }
