@@ -1,7 +1,11 @@
 //! All that is asked of one conclusion, or of several, at once.
 
+use std::sync::OnceLock;
+
+use wythe_infer::Supposed;
+
 use crate::effort::{ASKED, in_reason};
-use crate::joint::Asking;
+use crate::joint::{Asking, Open};
 use crate::look::Looking;
 use crate::rivals::Telling;
 use crate::unsupported::Signs;
@@ -31,25 +35,21 @@ pub fn ask(weighed: &Weighed<'_>, about: About) -> Result<Asked, WeighError> {
 }
 
 fn all(weighed: &Weighed<'_>, about: About) -> Result<Asked, WeighError> {
-    let (rivals, unsupported) = answered(weighed, &[about], &mut Asking::default())?;
+    let mut asking = Asking::default();
+    let telling = Telling::ask(weighed, &[about], &mut asking)?;
+    let signs = Signs::ask(weighed, &[about], &mut asking)?;
+    asking.answer(weighed)?;
+    let rivals = telling.finish(&[about], &asking).into_iter().next();
+    let unsupported = signs
+        .finish(weighed, &asking, signs.left_out(weighed)?)?
+        .into_iter()
+        .next();
     Ok(Asked {
-        rivals: rivals.into_iter().next().ok_or(WeighError::Impossible)?,
-        unsupported: unsupported.into_iter().next().ok_or(WeighError::Impossible)?,
+        rivals: rivals.ok_or(WeighError::Impossible)?,
+        unsupported: unsupported.ok_or(WeighError::Impossible)?,
         margins: margins(weighed, about)?,
         story: story(weighed)?,
     })
-}
-
-/// The rivals of some conclusions and what kept each down, answered together with what was asked before.
-fn answered(
-    weighed: &Weighed<'_>,
-    abouts: &[About],
-    asking: &mut Asking,
-) -> Result<(Vec<Rivals>, Vec<Unsupported>), WeighError> {
-    let telling = Telling::ask(weighed, abouts, asking)?;
-    let signs = Signs::ask(weighed, abouts, asking)?;
-    asking.answer(weighed)?;
-    Ok((telling.finish(abouts, asking), signs.finish(weighed, asking)?))
 }
 
 /// All that is asked of several conclusions but how little would change them, and what to look at next.
@@ -70,19 +70,92 @@ pub struct Besides {
 /// # Errors
 /// As [`crate::rivals()`], and as [`crate::looks()`].
 pub fn besides_margins(weighed: &Weighed<'_>, abouts: &[About]) -> Result<Besides, WeighError> {
-    together(weighed, abouts).map_err(|error| weighed.tied(error))
+    besides_in_parts(weighed, abouts)?.whole()
 }
 
-fn together(weighed: &Weighed<'_>, abouts: &[About]) -> Result<Besides, WeighError> {
+/// The same, in parts that may be worked out in any order, and side by side.
+///
+/// # Errors
+/// As [`besides_margins`].
+pub fn besides_in_parts<'w, 'a>(
+    weighed: &'w Weighed<'a>,
+    abouts: &[About],
+) -> Result<BesidesInParts<'w, 'a>, WeighError> {
+    in_parts(weighed, abouts).map_err(|error| weighed.tied(error))
+}
+
+fn in_parts<'w, 'a>(weighed: &'w Weighed<'a>, abouts: &[About]) -> Result<BesidesInParts<'w, 'a>, WeighError> {
     let mut asking = Asking::default();
     let looking = Looking::ask(weighed, &mut asking)?;
-    let (rivals, unsupported) = answered(weighed, abouts, &mut asking)?;
-    Ok(Besides {
-        rivals,
-        unsupported,
-        story: story(weighed)?,
-        looks: looking.finish(weighed, &asking),
+    let telling = Telling::ask(weighed, abouts, &mut asking)?;
+    let signs = Signs::ask(weighed, abouts, &mut asking)?;
+    Ok(BesidesInParts {
+        weighed,
+        abouts: abouts.to_vec(),
+        open: asking.open(weighed)?,
+        asking,
+        looking,
+        telling,
+        signs,
+        left_out: OnceLock::new(),
+        story: OnceLock::new(),
     })
+}
+
+/// [`besides_margins`] in parts.
+pub struct BesidesInParts<'w, 'a> {
+    weighed: &'w Weighed<'a>,
+    abouts: Vec<About>,
+    asking: Asking,
+    looking: Looking,
+    telling: Telling,
+    signs: Signs,
+    open: [Open<'w>; 3],
+    left_out: OnceLock<Result<Vec<Supposed>, WeighError>>,
+    story: OnceLock<Result<Story, WeighError>>,
+}
+
+impl BesidesInParts<'_, '_> {
+    /// How many parts there are.
+    pub fn parts(&self) -> usize {
+        2 + self.open.iter().map(Open::parts).sum::<usize>()
+    }
+
+    /// Works one part out, and keeps what came of it.
+    pub fn answer(&self, mut part: usize) {
+        for open in &self.open {
+            if part < open.parts() {
+                return open.answer(part);
+            }
+            part -= open.parts();
+        }
+        match part {
+            0 => drop(self.left_out.get_or_init(|| self.signs.left_out(self.weighed)).as_ref()),
+            _ => drop(self.story.get_or_init(|| story(self.weighed)).as_ref()),
+        }
+    }
+
+    /// All of it; what was not worked out is now.
+    ///
+    /// # Errors
+    /// As [`besides_margins`].
+    pub fn whole(self) -> Result<Besides, WeighError> {
+        let weighed = self.weighed;
+        self.put_together().map_err(|error| weighed.tied(error))
+    }
+
+    fn put_together(mut self) -> Result<Besides, WeighError> {
+        let weighed = self.weighed;
+        self.asking.close(self.open)?;
+        let left_out = self.left_out.into_inner();
+        let left_out = left_out.unwrap_or_else(|| self.signs.left_out(weighed))?;
+        Ok(Besides {
+            rivals: self.telling.finish(&self.abouts, &self.asking),
+            unsupported: self.signs.finish(weighed, &self.asking, left_out)?,
+            story: self.story.into_inner().unwrap_or_else(|| story(weighed))?,
+            looks: self.looking.finish(weighed, &self.asking),
+        })
+    }
 }
 
 /// The margins of several conclusions.

@@ -3,12 +3,16 @@
 //! A row is what is supposed of mechanisms, a column what is supposed beside: a look that finds at most a grade, or a
 //! reading left out. Whoever asks names rows and columns, asks for pairs, and reads them once all is answered.
 
+mod open;
+
 use std::collections::BTreeMap;
 
-use wythe_infer::{SolveError, Solved, Supposition, Var};
+use wythe_infer::{Solved, Supposition, Var};
 
 use crate::kept::tangled;
 use crate::{WeighError, Weighed};
+pub(crate) use open::Open;
+use open::{Known, Way};
 
 /// What is supposed beside: nothing, a finding left out, or a look that finds at most a state.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -47,15 +51,29 @@ pub(crate) struct Asking {
 }
 
 impl Asking {
+    /// Answers all that was asked.
     pub fn answer(&mut self, weighed: &Weighed<'_>) -> Result<(), WeighError> {
-        self.seen.answer(&weighed.solved)?;
+        let open = self.open(weighed)?;
+        self.close(open)
+    }
+
+    /// What there is to work out: of what could still be looked at, of what was seen, and of before.
+    pub fn open<'w>(&mut self, weighed: &'w Weighed<'_>) -> Result<[Open<'w>; 3], WeighError> {
+        let (mut wide, mut before) = (Open::default(), Open::default());
         if !self.wide.groups.is_empty() {
-            self.wide.answer(&weighed.wide()?.solved)?;
+            wide = self.wide.open(&weighed.wide()?.solved)?;
         }
         if !self.before.groups.is_empty() {
-            self.before.answer(weighed.before()?)?;
+            before = self.before.open(weighed.before()?)?;
         }
-        Ok(())
+        Ok([wide, self.seen.open(&weighed.solved)?, before])
+    }
+
+    /// Takes in what was worked out, and works out what was not.
+    pub fn close(&mut self, [wide, seen, before]: [Open<'_>; 3]) -> Result<(), WeighError> {
+        self.wide.close(wide)?;
+        self.seen.close(seen)?;
+        self.before.close(before)
     }
 }
 
@@ -132,10 +150,15 @@ impl Questions {
         asked.into_iter().for_each(|asked| asked.push(column));
     }
 
-    /// Answers all that was asked.
-    fn answer(&mut self, solved: &Solved) -> Result<(), WeighError> {
-        for group in &mut self.groups {
-            group.answer(solved, &self.columns)?;
+    fn open<'w>(&mut self, solved: &'w Solved) -> Result<Open<'w>, WeighError> {
+        let columns = &self.columns;
+        let ways = self.groups.iter_mut().map(|group| group.way(solved, columns));
+        Ok(Open::new(ways.collect::<Result<_, WeighError>>()?))
+    }
+
+    fn close(&mut self, open: Open<'_>) -> Result<(), WeighError> {
+        for (group, found) in self.groups.iter_mut().zip(open.close()?) {
+            group.found = found;
         }
         Ok(())
     }
@@ -151,7 +174,28 @@ impl Questions {
 }
 
 impl Group {
-    fn answer(&mut self, solved: &Solved, columns: &[Further]) -> Result<(), WeighError> {
+    /// How its pairs are answered.
+    fn way<'w>(&mut self, solved: &'w Solved, columns: &[Further]) -> Result<Way<'w>, WeighError> {
+        let beside = self.gather(columns);
+        let (mut rows, asked) = (std::mem::take(&mut self.rows), std::mem::take(&mut self.asked));
+        let away: Vec<(Var, usize)> = self.away.iter().map(|var| (*var, 0)).collect();
+        let pairs = asked.iter().map(Vec::len).sum::<usize>();
+        if !away.is_empty() && pairs >= WORTH {
+            return Ok(Way::Known(Known {
+                solved,
+                away,
+                rows,
+                beside,
+                asked,
+            }));
+        }
+        rows.iter_mut().for_each(|row| row.extend(&away));
+        let across = solved.across_in_parts(rows, beside, asked).map_err(tangled)?;
+        Ok(Way::Across(across))
+    }
+
+    /// The columns that any of its rows asks for, and from now on each by its place among them.
+    fn gather(&mut self, columns: &[Further]) -> Vec<Supposition> {
         self.places = vec![usize::MAX; columns.len()];
         let mut beside = Vec::new();
         for asked in &mut self.asked {
@@ -167,24 +211,6 @@ impl Group {
                 }
             }
         }
-        let away: Vec<(Var, usize)> = self.away.iter().map(|var| (*var, 0)).collect();
-        let many = self.asked.iter().map(Vec::len).sum::<usize>() >= WORTH;
-        let known = match (!away.is_empty() && many).then(|| solved.given(&away)) {
-            Some(Err(SolveError::Impossible)) => {
-                self.found = vec![vec![0.0; beside.len()]; self.rows.len()];
-                return Ok(());
-            }
-            known => known.transpose().map_err(tangled)?,
-        };
-        if known.is_none() {
-            self.rows.iter_mut().for_each(|row| row.extend(&away));
-        }
-        let own = known.as_ref().unwrap_or(solved);
-        let share = libm::exp(own.ln_evidence() - solved.ln_evidence());
-        self.found = own.across(&self.rows, &beside, &self.asked).map_err(tangled)?;
-        if known.is_some() {
-            self.found.iter_mut().flatten().for_each(|value| *value *= share);
-        }
-        Ok(())
+        beside
     }
 }

@@ -104,7 +104,7 @@ pub mod unsupported;
 mod walk;
 mod weigh;
 
-pub use ask::{Asked, Besides, ask, besides_margins, margins_of};
+pub use ask::{Asked, Besides, BesidesInParts, ask, besides_in_parts, besides_margins, margins_of};
 pub use computed::with_computed;
 pub use kept::Weighed;
 pub use look::{Look, Looks, PlaceLooks, Tells, looks};

@@ -64,7 +64,7 @@ pub fn unsupported_of(weighed: &Weighed<'_>, abouts: &[About]) -> Result<Vec<Uns
     let mut asking = Asking::default();
     let signs = Signs::ask(weighed, abouts, &mut asking)?;
     asking.answer(weighed)?;
-    signs.finish(weighed, &asking)
+    signs.finish(weighed, &asking, signs.left_out(weighed)?)
 }
 
 /// The signs of some conclusions that nobody has looked for, once what they would do is answered.
@@ -129,9 +129,30 @@ impl Signs {
         Ok(Signs { all, read })
     }
 
+    /// The chances of all mechanisms without each of the readings.
+    pub fn left_out(&self, weighed: &Weighed<'_>) -> Result<Vec<Supposed>, WeighError> {
+        let targets: Vec<Var> = mechanisms(weighed).into_iter().map(|(_, var)| var).collect();
+        let left_out = |(index, _): &(usize, Column)| Supposition {
+            without: weighed.reading_var(*index),
+            ..Supposition::default()
+        };
+        weighed.suppose(&self.read.iter().map(left_out).collect::<Vec<_>>(), &targets)
+    }
+
     /// What kept each of the conclusions down.
-    pub fn finish(self, weighed: &Weighed<'_>, asking: &Asking) -> Result<Vec<Unsupported>, WeighError> {
-        let mut against = Against::of(weighed, self.read)?;
+    pub fn finish(
+        &self,
+        weighed: &Weighed<'_>,
+        asking: &Asking,
+        left_out: Vec<Supposed>,
+    ) -> Result<Vec<Unsupported>, WeighError> {
+        let mut against = Against {
+            weighed,
+            read: &self.read,
+            mechanisms: mechanisms(weighed),
+            free: left_out,
+            alone: BTreeMap::new(),
+        };
         let each = self.all.iter().map(|one| against.finish(one, asking));
         each.collect()
     }
@@ -163,10 +184,18 @@ impl OfOne {
     }
 }
 
+/// The mechanisms of the case, each with its variable.
+fn mechanisms(weighed: &Weighed<'_>) -> Vec<(About, Var)> {
+    let all = weighed.outcome().conclusions.iter();
+    all.filter(|other| matches!(other.about, About::Mechanism { .. }))
+        .filter_map(|other| Some((other.about, *weighed.vars(other.about).first()?)))
+        .collect()
+}
+
 /// The case without each of its readings, and with each alone.
 struct Against<'w, 'a> {
     weighed: &'w Weighed<'a>,
-    read: Vec<(usize, Column)>,
+    read: &'w [(usize, Column)],
     mechanisms: Vec<(About, Var)>,
     /// Without each reading, whatever else.
     free: Vec<Supposed>,
@@ -175,29 +204,6 @@ struct Against<'w, 'a> {
 }
 
 impl<'w, 'a> Against<'w, 'a> {
-    fn of(weighed: &'w Weighed<'a>, read: Vec<(usize, Column)>) -> Result<Self, WeighError> {
-        let mechanisms: Vec<(About, Var)> = weighed
-            .outcome()
-            .conclusions
-            .iter()
-            .filter(|other| matches!(other.about, About::Mechanism { .. }))
-            .filter_map(|other| Some((other.about, *weighed.vars(other.about).first()?)))
-            .collect();
-        let targets: Vec<Var> = mechanisms.iter().map(|(_, var)| *var).collect();
-        let left_out = |(index, _): &(usize, Column)| Supposition {
-            without: weighed.reading_var(*index),
-            ..Supposition::default()
-        };
-        let free = weighed.suppose(&read.iter().map(left_out).collect::<Vec<_>>(), &targets)?;
-        Ok(Against {
-            weighed,
-            read,
-            mechanisms,
-            free,
-            alone: BTreeMap::new(),
-        })
-    }
-
     fn finish(&mut self, one: &OfOne, asking: &Asking) -> Result<Unsupported, WeighError> {
         let weighed = self.weighed;
         let conclusion = weighed.conclusion(one.about)?;

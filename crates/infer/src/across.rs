@@ -3,6 +3,7 @@
 use std::collections::BTreeMap;
 
 use crate::core::Trial;
+use crate::grid::{Added, Grid};
 use crate::{SolveError, Solved, Supposed, Supposition, Var};
 
 /// What is supposed beside states, and the number of the supposition.
@@ -39,35 +40,62 @@ impl Solved {
         beside: &[Supposition],
         asked: &[Vec<usize>],
     ) -> Result<Vec<Vec<f64>>, SolveError> {
+        let open = self.across_in_parts(states.to_vec(), beside.to_vec(), asked.to_vec())?;
+        let parts = (0..open.parts()).map(|part| open.part(part));
+        Ok(open.whole(parts.collect::<Result<Vec<AcrossPart>, SolveError>>()?))
+    }
+
+    /// The same, in parts that may be worked out in any order, and side by side.
+    ///
+    /// # Errors
+    /// As [`Solved::suppose`].
+    ///
+    /// ```
+    /// use wythe_infer::{Cause, Evidence, Finding, Limits, Network, Supposition, solve_seen};
+    ///
+    /// let mut net = Network::new();
+    /// let moved = net.table(2, &[], vec![0.9, 0.1])?;
+    /// let crack = net.noisy_max(vec![0.8, 0.2], vec![Cause::boolean(moved, 0.5)])?;
+    /// let seen = Evidence::new().with(crack, Finding::State(1));
+    /// let solved = solve_seen(&net, &seen, &Limits::default())?;
+    /// let open = solved.across_in_parts(vec![vec![(moved, 1)]], vec![Supposition::default()], vec![vec![0]])?;
+    /// let mut parts = Vec::new();
+    /// for part in 0..open.parts() {
+    ///     parts.push(open.part(part)?);
+    /// }
+    /// assert!((open.whole(parts)[0][0] - 0.06 / 0.24).abs() < 1e-12);
+    /// # Ok::<(), Box<dyn std::error::Error>>(())
+    /// ```
+    pub fn across_in_parts(
+        &self,
+        states: Vec<Vec<(Var, usize)>>,
+        beside: Vec<Supposition>,
+        asked: Vec<Vec<usize>>,
+    ) -> Result<Across<'_>, SolveError> {
         let mut rows = Vec::with_capacity(states.len());
-        for states in states {
+        for states in &states {
             rows.extend(self.row(states)?);
         }
         let mut columns = Vec::with_capacity(beside.len());
-        for one in beside {
+        for one in &beside {
             let mut aside = self.plain(one);
             aside.states.clear();
             // Without terms nothing is read off.
             columns.push(self.terms(&aside)?);
         }
-        let mut out = self.grid(&rows, &columns, asked);
-        // What can't be read off a solution gets one of its own.
-        let (mut places, mut left) = (Vec::new(), Vec::new());
+        let grid = Grid::new(self, &rows, &columns, &asked);
+        let mut left = Vec::new();
         for (row, asked) in asked.iter().enumerate().take(states.len()) {
-            for column in asked.iter().copied().filter(|column| out[row][*column].is_nan()) {
-                places.push((row, column));
-                left.push(Supposition {
-                    states: states[row].clone(),
-                    ..beside[column].clone()
-                });
-            }
+            let own = asked.iter().filter(|column| !grid.answers(row, **column));
+            left.extend(own.map(|column| (row, *column)));
         }
-        for ((row, column), found) in places.into_iter().zip(self.suppose(&left, &[])?) {
-            out[row][column] = libm::exp(found.ln() - self.total.ln());
-        }
-        let found = out.iter_mut().flatten().filter(|value| !value.is_nan());
-        found.for_each(|value| *value = value.max(0.0));
-        Ok(out)
+        Ok(Across {
+            grid,
+            states,
+            beside,
+            asked,
+            left,
+        })
     }
 
     /// Variables in states, as a trial.
@@ -136,15 +164,68 @@ impl Solved {
             asked.push(own.iter().map(|(_, column)| *column).collect());
             members.push(own);
         }
-        for (row, members) in self.grid(&rows, &columns, &asked).iter().zip(members) {
-            for (i, column) in members {
-                let value = row[column];
-                if !value.is_nan() {
-                    read[i] = true;
-                    out[i].ln = libm::log(value.max(0.0)) + self.total.ln();
-                }
+        let grid = Grid::new(self, &rows, &columns, &asked);
+        let parts = (0..grid.parts()).map(|part| grid.found(part));
+        for (row, (sums, members)) in grid.sums(rows.len(), parts).iter().zip(members).enumerate() {
+            for (i, column) in members.into_iter().filter(|(_, column)| grid.answers(row, *column)) {
+                read[i] = true;
+                out[i].ln = libm::log(sums[column].max(0.0)) + self.total.ln();
             }
         }
         Ok(read)
+    }
+}
+
+/// [`Solved::across`] in parts.
+pub struct Across<'s> {
+    grid: Grid<'s>,
+    states: Vec<Vec<(Var, usize)>>,
+    beside: Vec<Supposition>,
+    asked: Vec<Vec<usize>>,
+    /// What can't be read off a solution, and gets one of its own.
+    left: Vec<(usize, usize)>,
+}
+
+/// What came of one part.
+#[derive(Debug)]
+pub struct AcrossPart(Vec<Added>);
+
+impl Across<'_> {
+    /// How many parts there are.
+    pub fn parts(&self) -> usize {
+        self.grid.parts() + usize::from(!self.left.is_empty())
+    }
+
+    /// Works one part out.
+    ///
+    /// # Errors
+    /// As [`Solved::suppose`].
+    pub fn part(&self, part: usize) -> Result<AcrossPart, SolveError> {
+        if part < self.grid.parts() {
+            return Ok(AcrossPart(self.grid.found(part)));
+        }
+        let one = |&(row, column): &(usize, usize)| Supposition {
+            states: self.states[row].clone(),
+            ..self.beside[column].clone()
+        };
+        let solved = self.grid.solved();
+        let found = solved.suppose(&self.left.iter().map(one).collect::<Vec<_>>(), &[])?;
+        let share = |((row, column), found): (&(usize, usize), crate::Supposed)| {
+            (*row, *column, libm::exp(found.ln() - solved.total.ln()))
+        };
+        Ok(AcrossPart(self.left.iter().zip(found).map(share).collect()))
+    }
+
+    /// P(states, what is supposed beside, evidence) over P(evidence) from all the parts, in their order; not a number for
+    /// what was not asked for.
+    pub fn whole(&self, parts: Vec<AcrossPart>) -> Vec<Vec<f64>> {
+        let sums = self
+            .grid
+            .sums(self.states.len(), parts.into_iter().map(|AcrossPart(added)| added));
+        let mut out = vec![vec![f64::NAN; self.beside.len()]; self.states.len()];
+        for ((out, sums), asked) in out.iter_mut().zip(sums).zip(&self.asked) {
+            asked.iter().for_each(|column| out[*column] = sums[*column].max(0.0));
+        }
+        out
     }
 }

@@ -5,7 +5,7 @@ use std::sync::Arc;
 use smallvec::SmallVec;
 
 use crate::draft::Draft;
-use crate::lanes::{Down, Lane, Lanes};
+use crate::lanes::{Down, Lane, Lanes, order};
 use crate::layout::Ordered;
 use crate::numbers::Numbers;
 use crate::pass::{LeftOut, Other, Work};
@@ -127,7 +127,7 @@ impl Core {
         }
         let base = self.passes();
         let mut lanes = Lanes::<LANES>::new(self, &base);
-        let order = lanes.order(trials);
+        let order = order(&self.plan, trials);
         for group in order.chunks(LANES) {
             let of: SmallVec<[&Trial; LANES]> = group.iter().map(|i| &trials[*i]).collect();
             let work = lanes.run(&of, if down { Down::All } else { Down::No });

@@ -3,10 +3,13 @@
 //! A pass up and down for a row answers its columns by walks ([`crate::below`]), and one for a column its rows, for a
 //! variable in a state is a change of weights as well. A column whose variables lie far apart in the tree is a long walk
 //! from every row, and a row is most often a short one from it: then the column gets the pass.
+//!
+//! The passes are independent of each other, and put together in parts that can be worked out in any order.
 
 use crate::Solved;
 use crate::below::Walk;
 use crate::core::Trial;
+use crate::lanes;
 use crate::walks::Walks;
 
 /// What is supposed, as a sum of changes to the weights; none where it can't be had so.
@@ -15,70 +18,100 @@ pub(crate) type Terms = Vec<(f64, Trial)>;
 /// A pass up and down, in entries of the plan's tables.
 const PASS: usize = 3;
 
+/// Passes of a part.
+const TRIALS: usize = 32;
+
 /// A column as walks: how many times which, and the entries of them all.
 struct Column {
     terms: Vec<(f64, usize)>,
     entries: usize,
 }
 
-/// How each pair is answered.
-struct Ways {
-    /// Every column's terms, as walks.
+/// Pairs, and how each is answered.
+pub(crate) struct Grid<'s> {
+    solved: &'s Solved,
+    /// Every column's terms, as walks, and of which column each is, and how many times.
     walks: Vec<Walk>,
+    column_of: Vec<(usize, f64)>,
     /// None where a term is none.
     columns: Vec<Option<Column>>,
     /// Of each row, where any column is walked from.
-    rows: Vec<Option<Walk>>,
-    /// Of each column, the rows that are walked from it.
+    rows: Vec<Walk>,
+    /// Of each column, the rows that are walked from it, in order.
     turned: Vec<Vec<usize>>,
+    parts: Vec<Part>,
 }
 
-impl Solved {
-    /// P(row, column, evidence) over P(evidence), row by row, for the columns that each row asks for; not a number for any
-    /// other, and where neither is a walk from the other.
-    pub(crate) fn grid(&self, rows: &[Trial], columns: &[Option<Terms>], asked: &[Vec<usize>]) -> Vec<Vec<f64>> {
-        self.grid_by(PASS * self.core.plan.cost(), rows, columns, asked)
+/// Some passes, and the walks that are followed from each.
+struct Part {
+    trials: Vec<Trial>,
+    wanted: Vec<Vec<usize>>,
+    of: Of,
+}
+
+/// What passes are for: rows, or columns, each so many times.
+enum Of {
+    Rows(Vec<usize>),
+    Columns(Vec<(usize, f64)>),
+}
+
+/// A pair, and what a pass adds to it.
+pub(crate) type Added = (usize, usize, f64);
+
+impl<'s> Grid<'s> {
+    /// The columns that each row asks for.
+    pub fn new(solved: &'s Solved, rows: &[Trial], columns: &[Option<Terms>], asked: &[Vec<usize>]) -> Self {
+        Self::by(PASS * solved.core.plan.cost(), solved, rows, columns, asked)
     }
 
     /// The same where a pass costs as much as so many entries of walks.
-    pub(crate) fn grid_by(
-        &self,
+    pub fn by(
         pass: usize,
+        solved: &'s Solved,
         rows: &[Trial],
         columns: &[Option<Terms>],
         asked: &[Vec<usize>],
-    ) -> Vec<Vec<f64>> {
-        let ways = self.ways(pass, rows, columns, asked);
-        let mut out = vec![vec![f64::NAN; columns.len()]; rows.len()];
-        self.straight(rows, asked, &ways, &mut out);
-        self.turned(columns, &ways, &mut out);
-        out
+    ) -> Self {
+        let mut grid = Grid {
+            solved,
+            walks: Vec::new(),
+            column_of: Vec::new(),
+            columns: Vec::with_capacity(columns.len()),
+            rows: Vec::new(),
+            turned: vec![Vec::new(); columns.len()],
+            parts: Vec::new(),
+        };
+        grid.walk(columns);
+        grid.turn(pass, rows, columns, asked);
+        grid.straight(rows, asked);
+        grid.around(columns);
+        grid
     }
 
-    fn ways(&self, pass: usize, rows: &[Trial], columns: &[Option<Terms>], asked: &[Vec<usize>]) -> Ways {
-        let plan = &*self.core.plan;
-        let mut ways = Ways {
-            walks: Vec::new(),
-            columns: Vec::with_capacity(columns.len()),
-            rows: vec![None; rows.len()],
-            turned: vec![Vec::new(); columns.len()],
-        };
-        for terms in columns {
-            let walk = |(by, trial): &(f64, Trial)| Some((*by, self.core.walk(trial)?));
+    /// The walks of columns.
+    fn walk(&mut self, columns: &[Option<Terms>]) {
+        let core = &self.solved.core;
+        for (column, terms) in columns.iter().enumerate() {
+            let walk = |(by, trial): &(f64, Trial)| Some((*by, core.walk(trial)?));
             let terms = terms.as_ref().map(|terms| terms.iter().map(walk));
             let found: Option<Vec<(f64, Walk)>> = terms.and_then(Iterator::collect);
-            let column = found.map(|found| {
-                let entries = found.iter().map(|(_, walk)| walk.entries(plan)).sum();
+            let first = self.walks.len();
+            self.columns.push(found.map(|found| {
+                let entries = found.iter().map(|(_, walk)| walk.entries(&core.plan)).sum();
                 let (by, new): (Vec<f64>, Vec<Walk>) = found.into_iter().unzip();
-                let first = ways.walks.len();
-                ways.walks.extend(new);
+                self.walks.extend(new);
+                self.column_of.extend(by.iter().map(|by| (column, *by)));
                 Column {
                     terms: by.into_iter().zip(first..).collect(),
                     entries,
                 }
-            });
-            ways.columns.push(column);
+            }));
         }
+    }
+
+    /// Which columns had better get the pass.
+    fn turn(&mut self, pass: usize, rows: &[Trial], columns: &[Option<Terms>], asked: &[Vec<usize>]) {
+        let core = &self.solved.core;
         let mut askers: Vec<Vec<usize>> = vec![Vec::new(); columns.len()];
         for (row, asked) in asked.iter().enumerate() {
             asked.iter().for_each(|column| askers[*column].push(row));
@@ -86,95 +119,139 @@ impl Solved {
         // Only where a column could be worth a pass of its own are the rows looked at.
         let terms = |column: usize| columns[column].as_ref().map_or(0, Vec::len);
         let pass = |column: usize| pass.saturating_mul(terms(column));
-        let long = |column: usize| ways.columns[column].as_ref().map_or(usize::MAX, |one| one.entries);
+        let long = |column: usize| self.columns[column].as_ref().map_or(usize::MAX, |one| one.entries);
         let worth = |column: &usize| long(*column).saturating_mul(askers[*column].len()) > pass(*column);
         let worth: Vec<usize> = (0..columns.len())
             .filter(|column| terms(*column) > 0 && worth(column))
             .collect();
-        let mut short = vec![usize::MAX; rows.len()];
-        if !worth.is_empty() {
-            ways.rows = rows.iter().map(|row| self.core.walk(&row.as_weights())).collect();
-            let entries = ways
-                .rows
-                .iter()
-                .map(|walk| walk.as_ref().map_or(usize::MAX, |walk| walk.entries(plan)));
-            short = entries.collect();
+        if worth.is_empty() {
+            return;
         }
+        let walks: Vec<Option<Walk>> = rows.iter().map(|row| core.walk(&row.as_weights())).collect();
+        let entries = |walk: &Option<Walk>| walk.as_ref().map_or(usize::MAX, |walk| walk.entries(&core.plan));
+        let short: Vec<usize> = walks.iter().map(entries).collect();
+        let mut turned = Vec::new();
         for column in worth {
             let long = long(column);
-            let near: Vec<usize> = askers[column]
-                .iter()
-                .copied()
-                .filter(|row| short[*row] < long)
-                .collect();
+            let all = askers[column].iter().copied();
+            let near: Vec<usize> = all.filter(|row| short[*row] < long).collect();
             let saved = near
                 .iter()
                 .fold(0, |sum: usize, row| sum.saturating_add(long - short[*row]));
             if saved > pass(column) {
-                ways.turned[column] = near;
+                turned.push((column, near));
             }
         }
-        ways
+        for (column, near) in turned {
+            self.turned[column] = near;
+        }
+        // Rows that no column is walked to may have no walk.
+        self.rows = walks.into_iter().map(Option::unwrap_or_default).collect();
+    }
+
+    fn is_turned(&self, row: usize, column: usize) -> bool {
+        self.turned[column].binary_search(&row).is_ok()
     }
 
     /// A pass for each row, and walks for its columns.
-    fn straight(&self, rows: &[Trial], asked: &[Vec<usize>], ways: &Ways, out: &mut [Vec<f64>]) {
+    fn straight(&mut self, rows: &[Trial], asked: &[Vec<usize>]) {
         let (mut trials, mut wanted, mut of) = (Vec::new(), Vec::new(), Vec::new());
         for (row, asked) in asked.iter().enumerate() {
-            let mut own = Vec::new();
-            for column in asked.iter().filter(|column| !ways.turned[**column].contains(&row)) {
-                if let Some(Column { terms, .. }) = &ways.columns[*column] {
-                    out[row][*column] = 0.0;
-                    own.extend(terms.iter().map(|(_, walk)| *walk));
-                }
-            }
+            let own = asked.iter().filter(|column| !self.is_turned(row, **column));
+            let terms = own.filter_map(|column| self.columns[*column].as_ref());
+            let own: Vec<usize> = terms.flat_map(|one| one.terms.iter().map(|(_, walk)| *walk)).collect();
             if !own.is_empty() {
                 trials.push(rows[row].clone());
                 wanted.push(own);
                 of.push(row);
             }
         }
-        let mut column_of = vec![(0, 0.0); ways.walks.len()];
-        for (column, found) in ways.columns.iter().enumerate() {
-            let terms = found.iter().flat_map(|one| &one.terms);
-            terms.for_each(|(by, walk)| column_of[*walk] = (column, *by));
-        }
-        let all = Walks {
-            trials: &trials,
-            walks: &ways.walks,
-            wanted: &wanted,
-        };
-        self.run_walks(&all, &mut |trial, total, walk, factor| {
-            if total.mantissa > 0.0 {
-                let (column, by) = column_of[walk];
-                out[of[trial]][column] += by * factor * total.over(self.total);
-            }
-        });
+        self.part(trials, wanted, &of, Of::Rows);
     }
 
     /// A pass for each term of a column, and walks for its rows.
-    fn turned(&self, columns: &[Option<Terms>], ways: &Ways, out: &mut [Vec<f64>]) {
+    fn around(&mut self, columns: &[Option<Terms>]) {
         let (mut trials, mut wanted, mut of) = (Vec::new(), Vec::new(), Vec::new());
-        for (column, near) in ways.turned.iter().enumerate().filter(|(_, near)| !near.is_empty()) {
-            near.iter().for_each(|row| out[*row][column] = 0.0);
+        for (column, near) in self.turned.iter().enumerate().filter(|(_, near)| !near.is_empty()) {
             for (by, trial) in columns[column].iter().flatten() {
                 trials.push(trial.clone());
                 wanted.push(near.clone());
                 of.push((column, *by));
             }
         }
-        // Rows that no column is walked to have no walk.
-        let walks: Vec<Walk> = ways.rows.iter().map(|walk| walk.clone().unwrap_or_default()).collect();
-        let all = Walks {
-            trials: &trials,
-            walks: &walks,
-            wanted: &wanted,
+        self.part(trials, wanted, &of, Of::Columns);
+    }
+
+    /// Parts of those passes, each with some that change the same branches.
+    fn part<T: Clone>(
+        &mut self,
+        mut trials: Vec<Trial>,
+        mut wanted: Vec<Vec<usize>>,
+        of: &[T],
+        what: impl Fn(Vec<T>) -> Of,
+    ) {
+        let order = lanes::order(&self.solved.core.plan, &trials);
+        for own in order.chunks(TRIALS) {
+            self.parts.push(Part {
+                trials: own.iter().map(|at| std::mem::take(&mut trials[*at])).collect(),
+                wanted: own.iter().map(|at| std::mem::take(&mut wanted[*at])).collect(),
+                of: what(own.iter().map(|at| of[*at].clone()).collect()),
+            });
+        }
+    }
+
+    /// The solution that all is beside.
+    pub fn solved(&self) -> &'s Solved {
+        self.solved
+    }
+
+    /// How many parts there are.
+    pub fn parts(&self) -> usize {
+        self.parts.len()
+    }
+
+    /// What a part adds to each pair, in shares of P(evidence).
+    pub fn found(&self, part: usize) -> Vec<Added> {
+        let total = self.solved.total;
+        let mut out = Vec::new();
+        let Part { trials, wanted, of } = &self.parts[part];
+        let walks = match of {
+            Of::Rows(_) => &self.walks,
+            Of::Columns(_) => &self.rows,
         };
-        self.run_walks(&all, &mut |trial, total, row, factor| {
-            if total.mantissa > 0.0 {
-                let (column, by) = of[trial];
-                out[row][column] += by * factor * total.over(self.total);
-            }
+        let all = Walks { trials, walks, wanted };
+        self.solved.run_walks(&all, &mut |trial, of_trial, walk, factor| {
+            let (row, column, by) = match of {
+                Of::Rows(rows) => {
+                    let (column, by) = self.column_of[walk];
+                    (rows[trial], column, by)
+                }
+                Of::Columns(columns) => {
+                    let (column, by) = columns[trial];
+                    (walk, column, by)
+                }
+            };
+            let share = if of_trial.mantissa > 0.0 {
+                factor * of_trial.over(total)
+            } else {
+                0.0
+            };
+            out.push((row, column, by * share));
         });
+        out
+    }
+
+    /// Whether a pair that is asked for is answered by the parts: not where neither is a walk from the other.
+    pub fn answers(&self, row: usize, column: usize) -> bool {
+        self.columns[column].is_some() || self.is_turned(row, column)
+    }
+
+    /// The sums of what the parts add, in their order; what no part adds to is 0.
+    pub fn sums(&self, rows: usize, parts: impl IntoIterator<Item = Vec<Added>>) -> Vec<Vec<f64>> {
+        let mut out = vec![vec![0.0; self.columns.len()]; rows];
+        for (row, column, share) in parts.into_iter().flatten() {
+            out[row][column] += share;
+        }
+        out
     }
 }

@@ -91,32 +91,6 @@ impl<'a, const L: usize> Lanes<'a, L> {
         }
     }
 
-    /// The trials' numbers, those that change the same branches next to each other.
-    pub fn order(&self, trials: &[Trial]) -> Vec<usize> {
-        let plan = &*self.core.plan;
-        let (owner, place) = (&self.owner, places(plan));
-        let mut met = vec![usize::MAX; plan.buckets.len()];
-        let key = |i: usize| {
-            let trial = &trials[i];
-            let weights = trial.times.iter().chain(&trial.set).map(|(at, _)| owner[*at]);
-            let potential = trial.potential.iter().map(|(k, _, _)| *k as u32);
-            // What would be passed up anew.
-            let mut key: SmallVec<[u32; 32]> = SmallVec::new();
-            for mut k in weights.chain(potential) {
-                while k != NONE && met[k as usize] != i {
-                    met[k as usize] = i;
-                    key.push(place[k as usize]);
-                    k = plan.buckets[k as usize].parent;
-                }
-            }
-            key.sort_unstable();
-            key
-        };
-        let mut keys: Vec<_> = (0..trials.len()).map(key).zip(0..).collect();
-        keys.sort_unstable();
-        keys.into_iter().map(|(_, i)| i).collect()
-    }
-
     /// Runs up to as many trials as there are lanes, up, and down as far as wanted.
     pub fn run(&mut self, trials: &[&Trial], down: Down<'_>) -> &Work<L> {
         let core = self.core;
@@ -245,6 +219,35 @@ impl<'a, const L: usize> Lanes<'a, L> {
             }
         }
     }
+}
+
+/// The trials' numbers, those that change the same branches next to each other.
+pub(crate) fn order(plan: &Plan, trials: &[Trial]) -> Vec<usize> {
+    let place = places(plan);
+    let mut met = vec![usize::MAX; plan.buckets.len()];
+    let key = |i: usize| {
+        let trial = &trials[i];
+        let weights = trial
+            .times
+            .iter()
+            .chain(&trial.set)
+            .map(|(at, _)| plan.bucket_at(*at) as u32);
+        let potential = trial.potential.iter().map(|(k, _, _)| *k as u32);
+        // What would be passed up anew.
+        let mut key: SmallVec<[u32; 32]> = SmallVec::new();
+        for mut k in weights.chain(potential) {
+            while k != NONE && met[k as usize] != i {
+                met[k as usize] = i;
+                key.push(place[k as usize]);
+                k = plan.buckets[k as usize].parent;
+            }
+        }
+        key.sort_unstable();
+        key
+    };
+    let mut keys: Vec<_> = (0..trials.len()).map(key).zip(0..).collect();
+    keys.sort_unstable();
+    keys.into_iter().map(|(_, i)| i).collect()
 }
 
 /// A posterior that no trial changes, and what came down to it.

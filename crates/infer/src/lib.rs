@@ -323,6 +323,7 @@ mod walks;
 mod weights;
 
 pub use abreast::{Abreast, AbreastRoom, Rows};
+pub use across::{Across, AcrossPart};
 pub use change::Row;
 pub use evidence::{Evidence, Finding};
 pub use explain::{Explanation, most_probable_causes, most_probable_explanation};

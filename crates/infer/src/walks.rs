@@ -12,7 +12,7 @@ use crate::scaled::Scaled;
 /// Tables of more entries than this are no longer near at hand in all lanes.
 const LARGE: usize = 1 << 13;
 
-/// Trials, walks, and which walks are followed from each trial.
+/// Trials, those that change the same branches best next to each other; walks; and which are followed from each trial.
 pub(crate) struct Walks<'a> {
     pub trials: &'a [Trial],
     pub walks: &'a [Walk],
@@ -69,8 +69,9 @@ impl Solved {
         let mut room = Room::default();
         let mut lanes_of = vec![SmallVec::new(); all.walks.len()];
         let mut to = vec![false; plan.buckets.len()];
-        for group in lanes.order(all.trials).chunks(L) {
-            all.lanes_of(group.iter().copied(), &mut lanes_of);
+        for (n, group) in all.trials.chunks(L).enumerate() {
+            let first = n * L;
+            all.lanes_of(first..first + group.len(), &mut lanes_of);
             let followed = || lanes_of.iter().enumerate().filter(|(_, lanes)| !lanes.is_empty());
             to.fill(false);
             let read = followed().flat_map(|(at, _)| all.walks[at].buckets());
@@ -78,12 +79,12 @@ impl Solved {
             for (k, b) in plan.buckets.iter().enumerate().filter(|(_, b)| b.parent != NONE) {
                 to[b.parent as usize] |= to[k];
             }
-            let of: SmallVec<[&Trial; LANES]> = group.iter().map(|i| &all.trials[*i]).collect();
+            let of: SmallVec<[&Trial; LANES]> = group.iter().collect();
             let total = lanes.run(&of, Down::To(&to)).total;
             for (at, own) in followed() {
                 let factor = lanes.follow(&all.walks[at], &mut room);
                 for lane in own {
-                    each(group[*lane], total[*lane], at, factor[*lane]);
+                    each(first + lane, total[*lane], at, factor[*lane]);
                 }
             }
         }

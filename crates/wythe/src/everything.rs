@@ -1,10 +1,14 @@
 //! All that is asked of several conclusions, at once.
 
 use std::panic::resume_unwind;
+use std::sync::Arc;
+use std::sync::atomic::{AtomicUsize, Ordering};
+use std::sync::mpsc::channel;
 use std::thread;
 
 use wythe_engine::{
-    About, Looks, Margins, Rivals, Story, Unsupported, WeighError, Weighed, besides_margins, margins_of,
+    About, Besides, BesidesInParts, Looks, Margins, Rivals, Story, Unsupported, WeighError, Weighed, besides_in_parts,
+    besides_margins, margins_of,
 };
 
 /// All that is asked of several conclusions, and what to look at next.
@@ -40,7 +44,11 @@ pub struct Everything {
 /// # Ok::<(), Box<dyn std::error::Error>>(())
 /// ```
 pub fn everything(weighed: &Weighed<'_>, abouts: &[About]) -> Result<Everything, WeighError> {
-    let (margins, others) = both(|| margins_of(weighed, abouts), || besides_margins(weighed, abouts));
+    let (margins, others) = if thread::available_parallelism().map_or(1, usize::from) < 2 {
+        (margins_of(weighed, abouts), besides_margins(weighed, abouts))
+    } else {
+        together(weighed, abouts)
+    };
     let others = others?;
     Ok(Everything {
         rivals: others.rivals,
@@ -51,29 +59,43 @@ pub fn everything(weighed: &Weighed<'_>, abouts: &[About]) -> Result<Everything,
     })
 }
 
-/// What both make. Where no second thread is to be had, one after the other: what they make is the same.
-fn both<A: Send, B>(first: impl Fn() -> A + Sync, second: impl FnOnce() -> B) -> (A, B) {
-    if thread::available_parallelism().map_or(1, usize::from) < 2 {
-        return (first(), second());
-    }
-    thread::scope(|scope| match thread::Builder::new().spawn_scoped(scope, &first) {
-        Ok(started) => {
-            let b = second();
-            (started.join().unwrap_or_else(|panic| resume_unwind(panic)), b)
+type Both = (Result<Vec<Margins>, WeighError>, Result<Besides, WeighError>);
+
+/// Margins on a second thread while the rest is put together on this one; the parts of the rest on whichever is free.
+fn together(weighed: &Weighed<'_>, abouts: &[About]) -> Both {
+    let next = AtomicUsize::new(0);
+    let work = |rest: &BesidesInParts<'_, '_>| {
+        while let part = next.fetch_add(1, Ordering::Relaxed)
+            && part < rest.parts()
+        {
+            rest.answer(part);
         }
-        Err(_) => (first(), second()),
+    };
+    thread::scope(|scope| {
+        let (hand, take) = channel::<Arc<BesidesInParts<'_, '_>>>();
+        let work = &work;
+        let margins = move || {
+            let margins = margins_of(weighed, abouts);
+            // Nothing comes where the rest could not be put together.
+            if let Ok(rest) = take.recv() {
+                work(&rest);
+            }
+            margins
+        };
+        let Ok(started) = thread::Builder::new().spawn_scoped(scope, margins) else {
+            return (margins_of(weighed, abouts), besides_margins(weighed, abouts));
+        };
+        let rest = besides_in_parts(weighed, abouts).map(Arc::new);
+        if let Ok(rest) = &rest {
+            hand.send(rest.clone()).ok();
+            work(rest);
+        }
+        drop(hand);
+        let margins = started.join().unwrap_or_else(|panic| resume_unwind(panic));
+        let rest = rest.and_then(|rest| match Arc::into_inner(rest) {
+            Some(rest) => rest.whole(),
+            None => besides_margins(weighed, abouts),
+        });
+        (margins, rest)
     })
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn both_are_made_and_each_by_its_own() {
-        let (a, b) = both(|| thread::current().id(), || thread::current().id());
-        assert_eq!(b, thread::current().id());
-        let cores = thread::available_parallelism().map_or(1, usize::from);
-        assert_eq!(a != b, cores > 1);
-    }
 }

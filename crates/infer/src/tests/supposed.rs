@@ -3,6 +3,7 @@
 use super::agreement::{case, close};
 use super::brute::{Brute, config};
 use super::random::Random;
+use crate::grid::Grid;
 use crate::network::Family;
 use crate::*;
 
@@ -222,8 +223,19 @@ fn rows_and_columns_are_as_each_alone() {
             .map(|one| solved.terms(&solved.plain(one)).unwrap())
             .collect();
         let asked = vec![(0..columns.len()).collect::<Vec<_>>(); rows.len()];
-        let straight = solved.grid_by(usize::MAX, &rows, &columns, &asked);
-        let around = solved.grid_by(0, &rows, &columns, &asked);
+        let by = |pass: usize| {
+            let grid = Grid::by(pass, &solved, &rows, &columns, &asked);
+            let mut sums = grid.sums(rows.len(), (0..grid.parts()).map(|part| grid.found(part)));
+            for (row, sums) in sums.iter_mut().enumerate() {
+                let not = |(column, _): &(usize, &mut f64)| !grid.answers(row, *column);
+                sums.iter_mut()
+                    .enumerate()
+                    .filter(not)
+                    .for_each(|(_, sum)| *sum = f64::NAN);
+            }
+            sums
+        };
+        let (straight, around) = (by(usize::MAX), by(0));
         // Where either is no walk, it is not answered so.
         let both = straight.iter().flatten().zip(around.iter().flatten());
         for (a, b) in both.filter(|(a, b)| !a.is_nan() && !b.is_nan()) {
