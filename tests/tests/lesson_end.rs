@@ -120,7 +120,10 @@ fn the_rivals_are_the_engines_in_their_order() {
                 Instead::Ordinary => "ordinary causes only",
             };
             assert!(head.to_lowercase().starts_with(title), "{head} is not {title}");
-            assert!(head.contains(&format!("({})", short_chance(rival.without))), "{head}");
+            let stands = rival.with * one.chance + rival.without * (1.0 - one.chance);
+            let [alone, stands] = [rival.without, stands].map(short_chance);
+            let says = format!("{alone} if this one were not there; as it stands, {stands}.");
+            assert!(head.contains(&says), "{head}");
         }
     }
 }
@@ -212,7 +215,10 @@ fn what_the_signs_lowered_has_no_word_of_support() {
             }
         }
         let words = lesson.start.supports.iter().map(|word| lesson.supports[*word]);
-        assert!(words.into_iter().all(|words| words.starts_with("not moved")), "{name}");
+        assert!(
+            words.into_iter().all(|words| words.starts_with("about where it began")),
+            "{name}"
+        );
     }
     assert!(fell >= 5, "{fell}");
 }

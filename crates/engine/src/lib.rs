@@ -78,6 +78,7 @@ mod ask;
 mod bind;
 mod computed;
 mod conclude;
+mod counted;
 mod derive;
 mod effort;
 mod ends;
@@ -106,6 +107,7 @@ mod weigh;
 
 pub use ask::{Asked, Besides, BesidesInParts, ask, besides_in_parts, besides_margins, margins_of};
 pub use computed::with_computed;
+pub use counted::{Absent, Counted, SaidBefore, counted};
 pub use kept::Weighed;
 pub use look::{Look, Looks, PlaceLooks, Tells, looks};
 pub use margin::{Graded, Margin, Margins, Regraded, margins};

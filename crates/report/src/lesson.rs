@@ -2,6 +2,7 @@
 
 mod aside;
 mod build;
+mod chosen;
 mod end;
 mod ending;
 mod html;
@@ -9,15 +10,16 @@ mod list;
 mod reckoned;
 mod said;
 mod summary;
+mod within;
 
-pub use end::told;
+pub use chosen::{reckoned_of, told};
 pub use ending::{End, EndChange, EndMatter};
 pub use reckoned::Reckoned;
 
 use serde::Serialize;
 
 use wythe_case::Case;
-use wythe_engine::{Asked, Outcome, Walk};
+use wythe_engine::{Asked, Counted, Outcome, Walk};
 use wythe_pack::{ClueIx, Pack};
 
 use crate::{ReportError, checked};
@@ -185,6 +187,8 @@ pub struct Weighings<'a> {
     pub alone: &'a [(usize, Outcome)],
     /// What was asked of the conclusions that the end tells of ([`told`]); one that was too much to ask is left out.
     pub asked: &'a [Asked],
+    /// What counted within the steps of the conclusions that the end reckons ([`reckoned_of`]); none where that was too much.
+    pub counted: &'a [Counted],
 }
 
 /// A lesson from what was weighed.
@@ -194,7 +198,7 @@ pub struct Weighings<'a> {
 pub fn lesson(pack: &Pack, case: &Case, weighings: Weighings<'_>) -> Result<Lesson, ReportError> {
     let walk = weighings.walk;
     let mut lesson = build::lesson(pack, case, weighings);
-    lesson.end = end::end(pack, case, walk, weighings.asked);
+    lesson.end = end::end(pack, case, weighings);
     let mut text = summary::summary(&lesson);
     for step in &lesson.steps {
         text.push_str(&step.says);

@@ -1,5 +1,7 @@
 //! Numbers as a reader meets them: chances in words, rounding, and whole decibans that add up.
 
+use wythe_pack::Bounds;
+
 /// A chance this near a quarter is said in quarters.
 const QUARTER: f64 = 0.0275;
 
@@ -71,6 +73,49 @@ pub fn short_chance(chance: f64) -> String {
     }
 }
 
+/// A chance beside its word of support: a digit more where two would print a bound of the words that it does not reach, or
+/// that it is just over.
+pub(crate) fn beside_words(chance: f64, bounds: &Bounds) -> String {
+    let short = short_chance(chance);
+    let prints = |text: &str, bound: f64| text.parse::<f64>().is_ok_and(|value| (value - bound).abs() < 1e-9);
+    let under = [bounds.some, bounds.fair].into_iter().filter(|bound| chance < *bound);
+    let over = Some(bounds.strong).filter(|bound| chance > *bound);
+    let told = |bound: f64, which: &str| {
+        let longer = format!("{chance:.3}");
+        let just = format!("just {which} {}", short_chance(bound));
+        prints(&short, bound).then(|| if prints(&longer, bound) { just } else { longer })
+    };
+    let mut under = under.filter_map(|bound| told(bound, "under"));
+    let next = under.next().or_else(|| over.and_then(|bound| told(bound, "over")));
+    next.unwrap_or(short)
+}
+
+/// Two chances, with as many digits as it takes to tell them apart: four decimals at most.
+pub(crate) fn two_chances(first: f64, second: f64) -> (String, String) {
+    let short = (short_chance(first), short_chance(second));
+    if short.0 != short.1 || first == second {
+        return short;
+    }
+    for digits in 3..=4 {
+        let [a, b] = [first, second].map(|chance| format!("{chance:.digits$}"));
+        let shown = |text: &String| text.parse::<f64>().is_ok_and(|value| value > 0.0 && value < 1.0);
+        if a != b && shown(&a) && shown(&b) {
+            return (a, b);
+        }
+    }
+    short
+}
+
+/// A move from one chance to another: `from 0.31 to 0.44`, or that it does not show.
+pub(crate) fn from_to(from: f64, to: f64) -> String {
+    let (a, b) = two_chances(from, to);
+    if a == b {
+        format!("{a} before and after")
+    } else {
+        format!("from {a} to {b}")
+    }
+}
+
 /// The factor on odds in words: `odds about 5 times as large`.
 pub(crate) fn times(weight: f64) -> String {
     let factor = libm::pow(10.0, weight.abs() / 10.0);
@@ -122,4 +167,44 @@ pub fn whole_parts(parts: &[f64]) -> Vec<i64> {
         }
     }
     whole
+}
+
+#[cfg(test)]
+mod tests {
+    use wythe_pack::Bounds;
+
+    use super::{beside_words, from_to, two_chances};
+
+    #[test]
+    fn a_chance_beside_its_word_never_prints_a_bound_that_it_has_not_reached() {
+        let bounds = Bounds {
+            spoken_against: 0.05,
+            weakly: 0.1,
+            share_of_prior: 0.5,
+            halved: 0.5,
+            not_moved: 1.6,
+            some: 0.2,
+            fair: 0.5,
+            strong: 0.85,
+            cannot_tell: 0.3,
+        };
+        let says = |chance: f64| beside_words(chance, &bounds);
+        assert_eq!([says(0.4966), says(0.49999)], ["0.497", "just under 0.50"]);
+        assert_eq!([says(0.5), says(0.5003), says(0.196)], ["0.50", "0.50", "0.196"]);
+        assert_eq!(
+            [says(0.85), says(0.8531), says(0.85001)],
+            ["0.85", "0.853", "just over 0.85"]
+        );
+        assert_eq!([says(0.846), says(0.31)], ["0.85", "0.31"]);
+    }
+
+    #[test]
+    fn a_move_never_goes_from_a_number_to_the_same_number() {
+        assert_eq!(from_to(0.31, 0.44), "from 0.31 to 0.44");
+        assert_eq!(from_to(0.0172, 0.0231), "from 0.017 to 0.023");
+        assert_eq!(from_to(0.9991, 0.9994), "from 0.9991 to 0.9994");
+        assert_eq!(from_to(0.999_96, 0.999_97), "over 0.999 before and after");
+        assert_eq!(from_to(0.2, 0.2), "0.20 before and after");
+        assert_eq!(two_chances(0.9401, 0.9399), ("0.9401".into(), "0.9399".into()));
+    }
 }

@@ -77,7 +77,7 @@ impl Telling<'_> {
             .unwrap_or_default();
         lines.say(0, &format!("Case {}{as_of}.", self.outcome.case));
         if let Some(one) = self.outcome.conclusions.iter().find(|one| one.about == reasons.about) {
-            let support = capital(&conclusions::firm(one));
+            let support = capital(&conclusions::firm(self.pack, one));
             lines.say(0, &format!("{support}. Asks for: {}.", action_name(one.action.name())));
         }
     }

@@ -356,7 +356,7 @@ impl Telling<'_> {
                 &format!(
                     "{}: {}. Asks for: {}.",
                     capital(&self.title(one.about)),
-                    conclusions::firm(one),
+                    conclusions::firm(self.pack, one),
                     crate::plain::action_name(one.action.name())
                 ),
             );

@@ -2,10 +2,11 @@
 
 use wythe_case::Case;
 use wythe_engine::{
-    Asked, Look, Outcome, Reading, Used, Walk, WeighError, Weighed, ask, found, looks, walk, with_computed, without,
+    Asked, Look, Outcome, Reading, Used, Walk, WeighError, Weighed, ask, counted, found, looks, walk, with_computed,
+    without,
 };
 use wythe_pack::Pack;
-use wythe_report::lesson::{Change, Changed, Lesson, Weighings, lesson, told, was_measured};
+use wythe_report::lesson::{Change, Changed, Lesson, Weighings, lesson, reckoned_of, told, was_measured};
 
 use crate::Error;
 
@@ -92,12 +93,14 @@ pub fn lesson_of(pack: &Pack, case: &Case) -> Result<Lesson, Error> {
     for about in told(pack, case, last).into_iter().take(ASKED) {
         asked.extend(in_reason(ask(&weighed, about))?);
     }
+    let reckoned = reckoned_of(pack, case, last);
     let weighings = Weighings {
         walk: &walk,
         changed: &changed,
         pairs: &pairs,
         alone: &alone(pack, case, &walk)?,
         asked: &asked,
+        counted: &in_reason(counted(pack, case, &reckoned))?.unwrap_or_default(),
     };
     Ok(lesson(pack, case, weighings)?)
 }

@@ -15,10 +15,13 @@ struct Building<'a> {
     pack: &'a Pack,
     case: &'a Case,
     outcome: &'a Outcome,
+    /// The conclusion's chance before anything was seen.
+    prior: f64,
+    /// The same where prevalences are moved: over any chance where the signs lowered it, else under any.
+    lowered: f64,
 }
 
 pub(super) fn page(pack: &Pack, case: &Case, outcome: &Outcome, asked: &Asked) -> AskedPage {
-    let building = Building { pack, case, outcome };
     let Margins {
         about,
         now,
@@ -31,13 +34,27 @@ pub(super) fn page(pack: &Pack, case: &Case, outcome: &Outcome, asked: &Asked) -
     let prior = conclusions_of
         .find(|one| one.about == *about)
         .map_or(0.0, |one| one.prior);
+    // With other prevalences the chance before anything was seen is another; whether the signs lowered it is not.
+    let lowered = if now.chance < prior { f64::INFINITY } else { 0.0 };
+    let building = Building {
+        pack,
+        case,
+        outcome,
+        prior,
+        lowered,
+    };
     AskedPage {
         format: crate::page::FORMAT,
         case: case.id.clone(),
         conclusion: conclusions::id(pack, case, *about),
         title: conclusions::title_and_place(pack, case, *about),
-        now: grade(now, prior),
-        rivals: asked.rivals.rivals.iter().map(|one| building.rival(one)).collect(),
+        now: grade(pack, now, prior),
+        rivals: asked
+            .rivals
+            .rivals
+            .iter()
+            .map(|one| building.rival(one, now.chance))
+            .collect(),
         kept_down: (now.support < Support::Some).then(|| building.kept_down(&asked.unsupported)),
         margins: numbers.iter().map(|one| building.margin(one)).collect(),
         readings: without
@@ -45,8 +62,7 @@ pub(super) fn page(pack: &Pack, case: &Case, outcome: &Outcome, asked: &Asked) -
             .chain(classes)
             .filter_map(|one| building.regraded(one))
             .collect(),
-        // The chance before anything was seen is another at each end.
-        ends: [grade(&ends.0, 0.0), grade(&ends.1, 0.0)],
+        ends: [grade(pack, &ends.0, lowered), grade(pack, &ends.1, lowered)],
         story: asked.story.combinations.iter().map(|one| building.story(one)).collect(),
         story_over: asked.story.over.iter().map(|site| building.id(*site)).collect(),
     }
@@ -54,15 +70,22 @@ pub(super) fn page(pack: &Pack, case: &Case, outcome: &Outcome, asked: &Asked) -
 
 /// What kept a conclusion down, whatever its support.
 pub(super) fn kept_down(pack: &Pack, case: &Case, outcome: &Outcome, asked: &Asked) -> KeptDown {
-    Building { pack, case, outcome }.kept_down(&asked.unsupported)
+    let building = Building {
+        pack,
+        case,
+        outcome,
+        prior: 0.0,
+        lowered: 0.0,
+    };
+    building.kept_down(&asked.unsupported)
 }
 
-fn grade(graded: &Graded, prior: f64) -> GradeSays {
+fn grade(pack: &Pack, graded: &Graded, prior: f64) -> GradeSays {
     GradeSays {
         support: graded.support.name(),
         action: graded.action.name(),
         chance: rounded(graded.chance),
-        words: conclusions::firm_of(graded.support, prior, graded.chance),
+        words: conclusions::firm_of(pack, graded.support, prior, graded.chance),
     }
 }
 
@@ -100,7 +123,7 @@ impl Building<'_> {
             .unwrap_or_default()
     }
 
-    fn rival(&self, one: &Contender) -> RivalSays {
+    fn rival(&self, one: &Contender, now: f64) -> RivalSays {
         let site = match one.instead {
             Instead::Mechanism { mechanism, at } => Some((mechanism, at)),
             Instead::Ordinary => None,
@@ -110,6 +133,7 @@ impl Building<'_> {
             title: site.map_or_else(|| "ordinary causes only".into(), |site| self.title(site)),
             without: rounded(one.without),
             with: rounded(one.with),
+            chance: rounded(one.with * now + one.without * (1.0 - now)),
             ahead: rounded(one.ahead),
             weight: rounded(one.weight),
             shared: one.shared.iter().filter_map(|at| self.sighting(*at)).collect(),
@@ -169,7 +193,14 @@ impl Building<'_> {
             from: rounded(one.from),
             to: rounded(one.to),
             decibans: rounded(one.decibans),
-            becomes: grade(&one.becomes, 0.0),
+            becomes: grade(
+                self.pack,
+                &one.becomes,
+                match one.number {
+                    Number::Prevalence(_) => self.lowered,
+                    _ => self.prior,
+                },
+            ),
             sources: sources.iter().map(|at| self.pack[*at].id.clone()).collect(),
         }
     }
@@ -180,14 +211,15 @@ impl Building<'_> {
         match number {
             Number::Link(rule) => match pack.links(rule.from).get(rule.link) {
                 Some(link) => {
-                    let says = format!("how often {} makes {}", self.node(rule.from), self.node(link.effect));
+                    let (from, to) = (self.node(rule.from), self.node(link.effect));
+                    let says = format!("how often {from} leads to this: {to}");
                     ("link", link.id.clone(), says, link.sources.clone())
                 }
                 None => ("link", String::new(), String::new(), Vec::new()),
             },
             Number::Clue(clue) => {
                 let clue = &pack[clue];
-                let says = format!("how often {} comes of causes outside these rules", clue.title);
+                let says = format!("how often this has another cause than these rules know: {}", clue.title);
                 ("background", clue.id.clone(), says, clue.sources.clone())
             }
             Number::Response { response, way } => {
@@ -197,14 +229,14 @@ impl Building<'_> {
                     .map(|state| format!(" ({})", crate::phrase::words(state)))
                     .unwrap_or_default();
                 let says = format!(
-                    "how often {}{state} comes of causes outside these rules",
+                    "how often this has another cause than these rules know: {}{state}",
                     response.title
                 );
                 ("background", response.id.clone(), says, response.sources.clone())
             }
             Number::Prevalence(mechanism) => {
                 let mechanism = &pack[mechanism];
-                let says = format!("how common {} is on such houses", mechanism.title);
+                let says = format!("how common {} is, anywhere on such houses", mechanism.title);
                 (
                     "prevalence",
                     mechanism.id.clone(),
@@ -234,7 +266,7 @@ impl Building<'_> {
                 .and_then(|at| clue.grades.get(at))
                 .map(|grade| grade.id.clone()),
             none_says: one.grade.filter(|at| *at == 0).map(|_| sightings::absence(clue)),
-            becomes: grade(&one.becomes, 0.0),
+            becomes: grade(self.pack, &one.becomes, self.prior),
         })
     }
 

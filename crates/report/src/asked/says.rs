@@ -2,10 +2,13 @@
 
 use std::collections::BTreeSet;
 
+use wythe_pack::Support;
+
 use super::values::{ApartSays, AskedPage, GradeSays, KeptDown, MarginSays, MissingSays, ReadingSays, RivalSays};
-use crate::number::short_chance;
+use crate::number::{from_to, short_chance, two_chances};
 use crate::phrase::{capital, words};
 use crate::plain::action_name;
+use crate::steps::in_decibans;
 
 /// Most sightings told that tell two rivals apart.
 const APART: usize = 3;
@@ -20,7 +23,7 @@ const SMALL: f64 = 3.0;
 pub(crate) type Named<'a> = &'a dyn Fn(&str) -> String;
 
 /// What the lines of a rival count.
-pub(crate) const RIVALS: &str = "Each is held against this one as if just one of the two were there; both may be. In brackets: its chance if this conclusion does not hold. Then by how much this one is ahead of it, in decibans (10 are ten times the odds), and what each sighting adds to that, all others kept; plus is for this conclusion.";
+pub(crate) const RIVALS: &str = "Each is held against this one as if just one of the two were there; both may be. First its chance if this one were not there, and its chance as it stands, beside this one. Then by how much this one is ahead of it, in decibans (10 are ten times the odds), and what each sighting adds to that, all others kept; plus is for this one. Ordinary causes only: none of the causes that these rules know for these signs is there, and they come of wear, workmanship or age.";
 
 /// What is said where no single number changes anything.
 const NO_NUMBER: &str =
@@ -60,14 +63,19 @@ pub(crate) fn rival(one: &RivalSays, named: Named<'_>) -> RivalTold {
     let ahead = match one.ahead {
         None => "One of the two is ruled out.".into(),
         Some(ahead) if ahead.round() == 0.0 => "Neither is ahead.".into(),
-        Some(ahead) if ahead > 0.0 => format!("This one is ahead by {ahead:.0}."),
-        Some(ahead) => format!("It is ahead of this one by {:.0}.", -ahead),
+        Some(ahead) if ahead > 0.0 => format!("This one is ahead by {}.", in_decibans(ahead)),
+        Some(ahead) => format!("It is ahead of this one by {}.", in_decibans(ahead)),
     };
     let some = |apart: &&ApartSays| apart.decibans.is_none_or(|decibans| decibans.abs() >= 0.5);
     let tells = |apart: &ApartSays| format!("{}: {}{}", signed(apart.decibans), apart.says, named(&apart.sighting));
     let look = one.look.as_ref().filter(|look| look.decibans.unwrap_or(0.0) >= 0.1);
     RivalTold {
-        head: format!("{} ({}). {ahead}", capital(&one.title), chance(one.without)),
+        head: format!(
+            "{}: {} if this one were not there; as it stands, {}. {ahead}",
+            capital(&one.title),
+            chance(one.without),
+            chance(one.chance)
+        ),
         apart: one.apart.iter().filter(some).take(APART).map(tells).collect(),
         look: look.map(|look| match look.decibans.unwrap_or(0.0) {
             decibans if decibans < 1.0 => "No look would tell them apart by as much as a deciban.".into(),
@@ -97,7 +105,7 @@ pub(crate) fn against(kept: &KeptDown, named: Named<'_>) -> Vec<String> {
 pub(crate) fn taken(kept: &KeptDown, named: Named<'_>) -> Vec<String> {
     let says = |(one, by): &(ApartSays, String)| {
         format!(
-            "{} could be a sign of it, but {by} accounts for it{}.",
+            "{} could be a sign of it, but {by}, if it is there, would account for part of it{}.",
             capital(&one.says),
             named(&one.sighting)
         )
@@ -114,12 +122,15 @@ pub(crate) fn missing(all: &[MissingSays], now: Option<f64>) -> Vec<String> {
         .filter(would)
         .take(MOST)
         .map(|one| {
+            let [now, found, none] = [now, one.if_found, one.if_none].map(Option::unwrap_or_default);
+            let not = match short_chance(none) == short_chance(now) {
+                true => "it hardly moves".into(),
+                false => format!("to {}", short_chance(none)),
+            };
             format!(
-                "Not looked for yet: {}. If it is there, the chance goes from {} to {}; if not, to {}.",
+                "Not looked for yet: {}. If it is there, the chance goes {}; if not, {not}.",
                 one.title,
-                chance(now),
-                chance(one.if_found),
-                chance(one.if_none)
+                from_to(now, found)
             )
         })
         .collect()
@@ -152,11 +163,14 @@ pub(crate) fn change(page: &AskedPage, named: Named<'_>) -> ChangeTold {
     let head = match page.margins.first() {
         None => NO_NUMBER.to_string(),
         Some(first) => {
-            let small = first.decibans.is_some_and(|decibans| decibans.abs() < SMALL);
-            let close = if small {
-                "It is close: hold this conclusion lightly. "
-            } else {
-                ""
+            let near = |one: &&MarginSays| one.decibans.is_some_and(|decibans| decibans.abs() < SMALL);
+            let less = |one: &MarginSays| {
+                one.becomes.action != page.now.action || rank(one.becomes.support) < rank(page.now.support)
+            };
+            let close = match (page.margins.iter().filter(near).any(less), near(&first)) {
+                (true, _) => "It is close: hold this conclusion lightly. ".to_string(),
+                (false, true) => format!("It is close to {}; what it asks for would stay. ", words_of(first)),
+                (false, false) => String::new(),
             };
             format!(
                 "{close}The numbers of the rules are judgements. These are the smallest moves of any one of them, in decibans of its own odds, that would change the support or the action."
@@ -178,9 +192,8 @@ fn ends(page: &AskedPage) -> Vec<String> {
     let same = |grade: &GradeSays| (grade.support, grade.action) == (page.now.support, page.now.action);
     if same(low) && same(high) {
         vec![format!(
-            "With every mechanism as rare, or as common, as the rules allow, support and action stay (chance {} to {}).",
-            chance(low.chance),
-            chance(high.chance)
+            "With every mechanism as rare, or as common, as the rules allow, support and action stay ({}).",
+            between(low.chance.unwrap_or_default(), high.chance.unwrap_or_default())
         )]
     } else {
         vec![
@@ -193,13 +206,31 @@ fn ends(page: &AskedPage) -> Vec<String> {
     }
 }
 
+/// Two chances as a range, the lower first.
+fn between(a: f64, b: f64) -> String {
+    let (low, high) = two_chances(a.min(b), a.max(b));
+    match low == high {
+        true => format!("chance {low} either way"),
+        false => format!("chance {low} to {high}"),
+    }
+}
+
+/// The place of a support among all, from the least.
+fn rank(name: &str) -> Option<usize> {
+    Support::ALL.iter().position(|one| one.name() == name)
+}
+
+/// The support that a number would make, in words.
+fn words_of(one: &MarginSays) -> &str {
+    one.becomes.words.split(" (").next().unwrap_or_default()
+}
+
 fn margin(page: &AskedPage, one: &MarginSays) -> String {
     let by = one.decibans.unwrap_or(0.0);
     format!(
-        "{by:+.1}: {}, from {} to {}. Then: {}. [{}]",
+        "{by:+.1}: {}, {}. Then: {}. [{}]",
         one.says,
-        chance(one.from),
-        chance(one.to),
+        from_to(one.from.unwrap_or_default(), one.to.unwrap_or_default()),
         becomes(page, &one.becomes),
         one.rule
     )

@@ -55,6 +55,8 @@ pub struct RivalSays {
     pub without: Option<f64>,
     /// Its chance if the conclusion holds.
     pub with: Option<f64>,
+    /// Its chance as it stands.
+    pub chance: Option<f64>,
     /// Decibans by which the conclusion alone is ahead of the rival alone.
     pub ahead: Option<f64>,
     /// The part of that which the sightings made.

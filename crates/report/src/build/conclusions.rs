@@ -5,7 +5,7 @@ use wythe_engine::{About, Conclusion, Decided, Outcome, Reading, Step, StepKind}
 use wythe_pack::{Pack, Rival, SourceIx, Support, Zone};
 
 use super::{bearing, sightings, sources};
-use crate::number::{odds_in_words, rounded, short_chance};
+use crate::number::{beside_words, odds_in_words, rounded, short_chance};
 use crate::page;
 use crate::phrase::{at_places, capital, sentence, with_place};
 
@@ -175,18 +175,24 @@ pub(crate) fn lowered(one: &Conclusion) -> bool {
 }
 
 /// How firm, with its number: `fair support (about 6 in 10; 0.61)`. What the clues lowered has no support from them.
-pub(crate) fn firm(one: &Conclusion) -> String {
-    firm_of(one.support, one.prior, one.chance)
+pub(crate) fn firm(pack: &Pack, one: &Conclusion) -> String {
+    firm_of(pack, one.support, one.prior, one.chance)
 }
 
 /// The same from its parts.
-pub(crate) fn firm_of(support: Support, prior: f64, chance: f64) -> String {
+pub(crate) fn firm_of(pack: &Pack, support: Support, prior: f64, chance: f64) -> String {
     let words = if support >= Support::Slight && chance < prior {
         less_likely(chance)
     } else {
         support_words(support)
     };
-    format!("{words} ({}; {})", odds_in_words(chance), short_chance(chance))
+    in_numbers(pack, words, chance)
+}
+
+/// Words for where something stands, with its chance.
+pub(crate) fn in_numbers(pack: &Pack, words: &str, chance: f64) -> String {
+    let number = beside_words(chance, &pack.policy.bounds);
+    format!("{words} ({}; {number})", odds_in_words(chance))
 }
 
 /// What is said of a chance that the clues lowered.
@@ -203,7 +209,7 @@ pub(crate) fn support_words(support: Support) -> &'static str {
     match support {
         Support::CannotTell => "cannot tell",
         Support::SpokenAgainst => "spoken against",
-        Support::NotMoved => "not moved",
+        Support::NotMoved => "about where it began",
         Support::Slight => "slight support",
         Support::Some => "some support",
         Support::Fair => "fair support",

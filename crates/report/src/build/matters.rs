@@ -197,7 +197,7 @@ fn means(pack: &Pack, case: &Case, outcome: &Outcome, group: &Group<'_>) -> Vec<
         before = Some(places);
         Meaning {
             conclusion: conclusions::id(pack, case, one.about),
-            support: conclusions::firm(one),
+            support: conclusions::firm(pack, one),
             says: conclusions::says(pack, case, outcome, one, same),
         }
     };

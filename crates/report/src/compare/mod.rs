@@ -219,7 +219,7 @@ impl Telling<'_> {
                     &format!(
                         "{}: {}. Asks for: {}.",
                         capital(&name),
-                        conclusions::firm(one),
+                        conclusions::firm(self.pack, one),
                         action_name(one.action.name())
                     ),
                 );

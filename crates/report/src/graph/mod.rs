@@ -227,7 +227,10 @@ fn place_id(case: &Case, at: usize) -> &str {
 
 fn conclusion(pack: &Pack, case: &Case, outcome: &Outcome, about: About, kind: Kind, layer: usize) -> Boxed {
     let found = outcome.conclusions.iter().find(|one| one.about == about);
-    let mut says: Vec<String> = found.map(|one| capital(&conclusions::firm(one))).into_iter().collect();
+    let mut says: Vec<String> = found
+        .map(|one| capital(&conclusions::firm(pack, one)))
+        .into_iter()
+        .collect();
     if kind == Kind::Conclusion {
         says.extend(found.map(|one| {
             format!(

@@ -4,78 +4,32 @@
 use std::collections::BTreeMap;
 
 use wythe_case::Case;
-use wythe_engine::{About, Asked, Conclusion, Outcome, SOME, StepKind, Used, Walk, decibans};
+use wythe_engine::{About, Asked, Conclusion, Counted, Outcome, SOME, Used, Walk, decibans};
 use wythe_pack::{Action, Pack, Support};
 
-use super::reckoned::{Reckoned, Turns, reckoned};
+use super::chosen::{by_id, recorded};
+use super::reckoned::{Known, Reckoned, Turns, reckoned};
 use super::said::{stands, stood_words};
-use super::{End, EndChange, EndMatter};
+use super::{End, EndChange, EndMatter, Weighings};
 use crate::asked::{KeptDown, MissingSays, RivalSays, asked_of, says};
 use crate::build::{self, conclusions, matters, sightings};
-use crate::number::short_chance;
 use crate::page::{Matter, Moved, Page};
 use crate::phrase::{capital, clean, sentence, small};
 use crate::plain::{self, action_name};
 
-/// Decibans from which something seen raised a cause so that it is told.
-const RAISED: f64 = 3.0;
+/// A chance that a look would raise by less is not worth telling.
+const SHOWS: f64 = 0.01;
 
 /// Most conclusions named within a matter.
-const MOST: usize = 4;
+pub(super) const MOST: usize = 4;
 
 /// As many sightings are named of a change: where it is as many, there can be more.
 const MOST_NAMED: usize = 4;
 
-/// Most causes told of where nothing is to be acted on.
-const MOST_RECORDED: usize = 3;
-
-/// The conclusions that a lesson's end tells of: the leading one of each matter to act on, and of a group the cause in it that
-/// stands out most; where there is none, those that
-/// what was seen speaks for most. What is asked of them, for [`Weighings::asked`](super::Weighings::asked).
-pub fn told(pack: &Pack, case: &Case, outcome: &Outcome) -> Vec<About> {
-    let all = build::matters_in_order(pack, case, outcome);
-    let by_id = by_id(pack, case, outcome);
-    let leads: Vec<About> = all
-        .iter()
-        .filter_map(|matter| by_id.get(matter.conclusions.first()?))
-        .copied()
-        .collect();
-    if leads.is_empty() {
-        return recorded(outcome).iter().map(|one| one.about).collect();
-    }
-    // Of a group also the cause in it that stands out most.
-    let member = |matter: &Matter| match by_id.get(matter.conclusions.first()?)? {
-        About::Family(_) => by_id.get(matter.conclusions.get(1)?).copied(),
-        About::Mechanism { .. } => None,
-    };
-    let members = all.iter().filter_map(member);
-    leads.into_iter().chain(members).collect()
-}
-
-fn by_id(pack: &Pack, case: &Case, outcome: &Outcome) -> BTreeMap<String, About> {
-    outcome
-        .conclusions
-        .iter()
-        .map(|one| (conclusions::id(pack, case, one.about), one.about))
-        .collect()
-}
-
-/// The causes that what was seen speaks for most, which ask for no more than to be kept on record.
-fn recorded(outcome: &Outcome) -> Vec<&Conclusion> {
-    let mut all: Vec<&Conclusion> = outcome.conclusions.iter().collect();
-    // Supported, or raised by something seen though the rest took it back.
-    let raised = |one: &Conclusion| {
-        let mut steps = one.steps.iter();
-        steps.any(|step| step.kind == StepKind::Seen && step.weight >= RAISED)
-    };
-    all.retain(|one| matches!(one.about, About::Mechanism { .. }));
-    all.retain(|one| (one.support >= Support::Some && one.weight > 0.0) || raised(one));
-    all.sort_by(|a, b| b.chance.total_cmp(&a.chance));
-    all.truncate(MOST_RECORDED);
-    all
-}
-
-pub(super) fn end(pack: &Pack, case: &Case, walk: &Walk, asked: &[Asked]) -> End {
+pub(super) fn end(pack: &Pack, case: &Case, weighings: Weighings<'_>) -> End {
+    let Weighings {
+        walk, asked, counted, ..
+    } = weighings;
     let last = walk.steps.last().map_or(&walk.start, |step| &step.outcome);
     let page = build::page(pack, case, last);
     let turns = Turns::of(walk);
@@ -85,6 +39,7 @@ pub(super) fn end(pack: &Pack, case: &Case, walk: &Walk, asked: &[Asked]) -> End
         walk,
         last,
         asked,
+        counted,
         turns,
     };
     let by_id = by_id(pack, case, last);
@@ -146,6 +101,7 @@ struct Telling<'a> {
     walk: &'a Walk,
     last: &'a Outcome,
     asked: &'a [Asked],
+    counted: &'a [Counted],
     turns: Turns,
 }
 
@@ -199,7 +155,8 @@ impl Telling<'_> {
             .collect();
         let lead = self.of(*own.first()?)?;
         let within: Vec<&Conclusion> = own.iter().skip(1).filter_map(|about| self.of(*about)).collect();
-        let named = |one: &&Conclusion| format!("{}: {}", self.title(one.about), stands(one));
+        let named = |one: &&Conclusion| format!("{}: {}", self.title(one.about), stands(self.pack, one));
+        let with_reasons = |one: &&Conclusion| sentence(&format!("{}. {}", named(one), self.in_short(one)));
         let member = match lead.about {
             About::Family(_) => within.first().copied(),
             About::Mechanism { .. } => None,
@@ -208,9 +165,9 @@ impl Telling<'_> {
         let own_end = self.one(lead, &own.iter().filter(others).copied().collect::<Vec<_>>());
         let rest = within.iter().skip(usize::from(member.is_some()));
         let all = rest.clone().count();
-        let mut named_within: Vec<String> = rest.take(MOST).map(named).collect();
+        let mut named_within: Vec<String> = rest.take(MOST).map(with_reasons).collect();
         if all > MOST {
-            named_within.push(format!("and {} more", all - MOST));
+            named_within.push(format!("And {} more.", all - MOST));
         }
         let reckoned = Reckoned {
             little: [own_end.reckoned.little.clone(), self.set_aside(matter)].concat(),
@@ -295,13 +252,16 @@ impl Telling<'_> {
             change.more.extend(says::missing(&missing, page.now.chance));
             (change.head, change.numbers, change.ends) = (told.head, told.numbers, told.ends);
         }
+        let taken = kept.iter().flat_map(|kept| &kept.taken);
+        let taken: Vec<String> = taken.map(|(one, _)| one.sighting.clone()).collect();
         EndMatter {
             title: capital(&self.title(one.about)),
+            raised: one.support >= Support::Slight && one.chance >= one.prior,
             asks: action_name(one.action.name()),
-            stands: stands(one),
+            stands: stands(self.pack, one),
             says: conclusions::says(self.pack, self.case, self.last, one, false),
             within: Vec::new(),
-            reckoned: self.reckoned(one, page.as_ref().map_or(&[], |page| &page.rivals)),
+            reckoned: self.reckoned(one, page.as_ref().map_or(&[], |page| &page.rivals), &taken),
             member: None,
             rivals,
             taken: kept.as_ref().map(|kept| says::taken(kept, &named)).unwrap_or_default(),
@@ -316,9 +276,7 @@ impl Telling<'_> {
 
     /// Looks that nobody made and that would raise a conclusion by as much as a deciban.
     fn raising(&self, kept: Option<&KeptDown>, one: &Conclusion) -> Vec<MissingSays> {
-        let would = |found: f64| {
-            decibans(found) - decibans(one.chance) >= SOME && short_chance(found) != short_chance(one.chance)
-        };
+        let would = |found: f64| decibans(found) - decibans(one.chance) >= SOME && found - one.chance >= SHOWS;
         let missing = kept.iter().flat_map(|kept| &kept.missing);
         missing
             .filter(|look| look.if_found.is_some_and(would))
@@ -326,8 +284,28 @@ impl Telling<'_> {
             .collect()
     }
 
-    fn reckoned(&self, one: &Conclusion, rivals: &[RivalSays]) -> Reckoned {
-        reckoned(self.pack, self.case, self.last, one, rivals, &self.turns)
+    fn reckoned(&self, one: &Conclusion, rivals: &[RivalSays], taken: &[String]) -> Reckoned {
+        let known = Known {
+            one,
+            rivals,
+            taken,
+            counted: self.counted.iter().find(|counted| counted.about == one.about),
+        };
+        reckoned(self.pack, self.case, self.last, known, &self.turns)
+    }
+
+    /// What did most for a conclusion, and what against it: a sentence each.
+    fn in_short(&self, one: &Conclusion) -> String {
+        let told = self.reckoned(one, &[], &[]);
+        let first = |head: &str, lines: &[String]| match lines.first() {
+            Some(line) => format!("{head}: {}", small(line)),
+            None => format!("{head}: nothing by as much as a deciban."),
+        };
+        format!(
+            "{} {}",
+            first("What carried it most", &told.carried),
+            first("What spoke against it most", &told.against)
+        )
     }
 
     /// Groups that would ask for an engineer if they were supported, where none is asked for.
@@ -347,13 +325,13 @@ impl Telling<'_> {
             .iter()
             .filter(asks)
             .map(|one| {
-                let mut told = self.reckoned(one, &[]);
+                let mut told = self.reckoned(one, &[], &[]);
                 told.against.truncate(1);
                 let against: String = told.against.iter().map(|line| format!(" {line}")).collect();
                 sentence(&format!(
                     "{}: {}.{against}",
                     capital(&self.title(one.about)),
-                    stands(one)
+                    stands(self.pack, one)
                 ))
             })
             .collect()

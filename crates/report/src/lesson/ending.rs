@@ -34,6 +34,8 @@ pub struct End {
 pub struct EndMatter {
     /// Its title with its place.
     pub title: String,
+    /// Whether the signs raised it; what they left about where it began, or lowered, is not said to fit them.
+    pub raised: bool,
     /// What it asks for, in words.
     pub asks: &'static str,
     /// Where it stands, in words and in a number.

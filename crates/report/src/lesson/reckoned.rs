@@ -3,12 +3,12 @@
 use std::collections::BTreeMap;
 
 use wythe_case::Case;
-use wythe_engine::{Conclusion, Outcome, Reading, SOME, StepKind, Walk};
+use wythe_engine::{Conclusion, Counted, Outcome, SOME, StepKind, Walk};
 use wythe_pack::Pack;
 
+use super::within::Within;
 use crate::asked::RivalSays;
-use crate::build::{bearing, sightings};
-use crate::number::{short_chance, times};
+use crate::number::{from_to, short_chance, times};
 use crate::phrase::{capital, sentence};
 use crate::reckoning::{self, Part, Row};
 use crate::steps::in_decibans;
@@ -22,8 +22,18 @@ pub struct Reckoned {
     pub carried: Vec<String>,
     /// What made it less likely, most first.
     pub against: Vec<String>,
-    /// What bears on it and hardly moved it.
+    /// What bears on it and added little to the rest, with what it says by itself.
     pub little: Vec<String>,
+}
+
+/// Of which conclusion, and what is known of it besides: its rivals, and what counted within its steps.
+#[derive(Clone, Copy)]
+pub(super) struct Known<'a> {
+    pub one: &'a Conclusion,
+    pub rivals: &'a [RivalSays],
+    pub counted: Option<&'a Counted>,
+    /// Ids of the signs of it that something else would account for.
+    pub taken: &'a [String],
 }
 
 /// The turn of each sighting in the walk, from 1.
@@ -68,26 +78,26 @@ impl Turns {
     }
 }
 
-/// `rivals` are those of the conclusion, as far as they are known.
-pub(super) fn reckoned(
-    pack: &Pack,
-    case: &Case,
-    outcome: &Outcome,
-    one: &Conclusion,
-    rivals: &[RivalSays],
-    turns: &Turns,
-) -> Reckoned {
-    let Some(rows) = reckoning::rows(pack, case, outcome, one) else {
+/// A conclusion as the report reckons it.
+pub(super) fn reckoned(pack: &Pack, case: &Case, outcome: &Outcome, known: Known<'_>, turns: &Turns) -> Reckoned {
+    let Some(rows) = reckoning::rows(pack, case, outcome, known.one) else {
         return Reckoned {
             begins: "A fact of this house settles it by itself, so there are no steps.".into(),
             ..Reckoned::default()
         };
     };
+    let within = Within {
+        pack,
+        case,
+        outcome,
+        known,
+        turns,
+    };
     let mut told = Reckoned::default();
     let mut begins: Vec<String> = Vec::new();
     let mut moved: Vec<(f64, &Row)> = Vec::new();
     let mut before = 0.0;
-    let mut minor: Vec<String> = Vec::new();
+    let mut little: Vec<String> = Vec::new();
     for row in &rows {
         match row.part {
             Part::Start => begins.push(format!("{} {}", row.says, short_chance(row.chance))),
@@ -99,31 +109,34 @@ pub(super) fn reckoned(
                 };
                 begins.push(format!("{} {}{by}", row.says, short_chance(row.chance)));
             }
-            Part::Minor => minor.extend(row.sightings.iter().cloned()),
-            Part::Step(_) if row.whole == 0 => {
+            Part::Step(StepKind::NoneThere) if row.whole == 0 => {
                 told.little
-                    .push(sentence(&format!("{}{}", row.says, turns.all(&row.sightings))));
+                    .push(format!("{}: they hardly moved it.", capital(&row.says)));
             }
+            Part::Minor => little.extend(row.sightings.iter().cloned()),
+            Part::Step(_) if row.whole == 0 => little.extend(row.sightings.iter().cloned()),
             Part::Step(_) => moved.push((before, row)),
         }
         before = row.chance;
     }
-    told.little.extend(hardly(pack, case, outcome, one, &minor, turns));
+    told.little.extend(within.little(&little));
     told.begins = sentence(&begins.join("; "));
     moved.sort_by(|a, b| b.1.weight.abs().total_cmp(&a.1.weight.abs()));
     for (before, row) in moved {
-        let says = format!(
-            "{}: {} ({}), from {} to {}{}.",
+        let did = format!(
+            "{}: {} ({}), {}",
             capital(&row.says),
             times(row.weight),
             in_decibans(row.whole as f64),
-            short_chance(before),
-            short_chance(row.chance),
-            turns.all(&row.sightings)
+            from_to(before, row.chance)
         );
+        let says = match row.part {
+            Part::Step(StepKind::NoneThere) => format!("{did}. {}", within.absent(row)),
+            _ => format!("{did}{}.", turns.all(&row.sightings)),
+        };
         match row.whole > 0 {
             true => told.carried.push(says),
-            false => told.against.push(format!("{says}{}", instead(row, rivals))),
+            false => told.against.push(format!("{says}{}", instead(row, known.rivals))),
         }
     }
     told
@@ -145,21 +158,4 @@ fn instead(row: &Row, rivals: &[RivalSays]) -> String {
         }
         _ => String::new(),
     }
-}
-
-/// The signs of it that hardly moved it, by name.
-fn hardly(
-    pack: &Pack,
-    case: &Case,
-    outcome: &Outcome,
-    one: &Conclusion,
-    ids: &[String],
-    turns: &Turns,
-) -> Option<String> {
-    let bears = bearing::of(pack, case, outcome, one.about);
-    let of = |reading: &&Reading| ids.contains(&reading.sighting) && bears.contains_key(&(reading.clue, reading.at));
-    let readings: Vec<&Reading> = outcome.readings.iter().filter(of).collect();
-    let own: Vec<String> = readings.iter().map(|reading| reading.sighting.clone()).collect();
-    let says = sightings::in_one_phrase(pack, case, &readings);
-    (!own.is_empty()).then(|| sentence(&format!("{says}{}", turns.all(&own))))
 }

@@ -33,7 +33,7 @@ pub(super) fn word_of(one: &Conclusion, moved: bool) -> usize {
 
 fn support_words(support: Support) -> &'static str {
     match support {
-        Support::NotMoved => "not moved: about as likely as on any house like this",
+        Support::NotMoved => "about where it began: about as likely as on any house like this",
         other => conclusions::support_words(other),
     }
 }
@@ -47,9 +47,8 @@ fn words_for(support: Support, prior: f64, chance: f64) -> &'static str {
 }
 
 /// Where a conclusion stands, in words and in a number.
-pub(super) fn stands(one: &Conclusion) -> String {
-    let words = words_for(one.support, one.prior, one.chance);
-    format!("{words} ({}; {})", odds_in_words(one.chance), short_chance(one.chance))
+pub(super) fn stands(pack: &Pack, one: &Conclusion) -> String {
+    conclusions::in_numbers(pack, words_for(one.support, one.prior, one.chance), one.chance)
 }
 
 /// The words for a support by its name.

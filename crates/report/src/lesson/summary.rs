@@ -2,7 +2,7 @@
 
 use super::{EndChange, EndMatter, Lesson, Reckoned};
 use crate::asked::says;
-use crate::phrase::headed;
+use crate::phrase::{headed, small};
 use crate::svg::escaped;
 
 /// What a lesson came to.
@@ -59,9 +59,13 @@ pub(super) fn summary(lesson: &Lesson) -> String {
 }
 
 fn matter(number: usize, matter: &EndMatter) -> String {
+    let title = match matter.raised {
+        true => headed(&matter.title),
+        false => format!("Not ruled out: {}", small(&matter.title)),
+    };
     let mut out = format!(
         "<section class=\"matter\"><h3>{number}. {}</h3><p>Stands at: {}. Asks for: {}.</p><p>{}</p>",
-        escaped(&headed(&matter.title)),
+        escaped(&title),
         escaped(&matter.stands),
         escaped(matter.asks),
         escaped(&matter.says)
@@ -72,7 +76,7 @@ fn matter(number: usize, matter: &EndMatter) -> String {
             "<section class=\"member\"><h4>Within it, {}</h4>{}{}</section>",
             escaped(title),
             reckoned(&of.reckoned, "h5"),
-            behind(of, "h5", false)
+            behind(of, "h5", false, " (this cause)")
         ));
     }
     if !matter.within.is_empty() {
@@ -81,9 +85,14 @@ fn matter(number: usize, matter: &EndMatter) -> String {
         } else {
             "Within it"
         };
-        out.push_str(&format!("<p>{also}: {}.</p>", escaped(&matter.within.join("; "))));
+        out.push_str(&format!("<h4>{also}</h4>{}", list(&matter.within)));
     }
-    out.push_str(&behind(matter, "h4", number == 1));
+    let whose = if matter.member.is_some() {
+        " (the whole group)"
+    } else {
+        ""
+    };
+    out.push_str(&behind(matter, "h4", number == 1, whose));
     if !matter.todo.is_empty() {
         out.push_str(&format!("<h4>What to do</h4>{}", list(&matter.todo)));
     }
@@ -92,16 +101,18 @@ fn matter(number: usize, matter: &EndMatter) -> String {
 }
 
 /// What else could be behind it, and what would change it; what the lines count is explained once.
-fn behind(matter: &EndMatter, level: &str, explained: bool) -> String {
+fn behind(matter: &EndMatter, level: &str, explained: bool, whose: &str) -> String {
     let mut out = String::new();
     let rest = [
         ("Speaks against it beside all others", &matter.kept_down),
-        ("Accounted for by something else", &matter.taken),
+        ("Signs of it that something else would account for", &matter.taken),
     ];
     for (head, lines) in rest.iter().filter(|(_, lines)| !lines.is_empty()) {
         out.push_str(&format!("<{level}>{head}</{level}>{}", list(lines)));
     }
-    out.push_str(&format!("<{level}>What else could be behind these signs</{level}>"));
+    out.push_str(&format!(
+        "<{level}>What else could be behind these signs{whose}</{level}>"
+    ));
     match &matter.rivals {
         None => out.push_str(
             "<p>Not worked out in this page: it is for the first matters, and for a house that is not too large.</p>",
@@ -119,7 +130,7 @@ fn behind(matter: &EndMatter, level: &str, explained: bool) -> String {
             out.push_str("</ul>");
         }
     }
-    out.push_str(&change(&matter.change, level));
+    out.push_str(&change(&matter.change, level, whose));
     out
 }
 
@@ -131,7 +142,7 @@ fn reckoned(of: &Reckoned, head: &str) -> String {
     let parts = [
         ("What carried it", or(&of.carried, "raised")),
         ("What spoke against it", or(&of.against, "lowered")),
-        ("Hardly moved it beside the rest", of.little.clone()),
+        ("Added little to the rest", of.little.clone()),
     ];
     for (title, lines) in parts.iter().filter(|(_, lines)| !lines.is_empty()) {
         out.push_str(&format!("<{head}>{title}</{head}>{}", list(lines)));
@@ -139,8 +150,8 @@ fn reckoned(of: &Reckoned, head: &str) -> String {
     out
 }
 
-fn change(change: &EndChange, level: &str) -> String {
-    let mut out = format!("<{level}>What would change this</{level}>");
+fn change(change: &EndChange, level: &str, whose: &str) -> String {
+    let mut out = format!("<{level}>What would change this{whose}</{level}>");
     for (title, lines) in [
         ("It would be less likely:", &change.less),
         ("It would be more likely:", &change.more),

@@ -1,0 +1,230 @@
+//! What counted within a conclusion's steps, as the end of a lesson tells it: of many signs that were not there, which did
+//! most; of a sign that hardly moved anything, what it says by itself; and each number beside a word that fits it.
+#![allow(clippy::unwrap_used, clippy::indexing_slicing)]
+
+use std::path::Path;
+use std::sync::OnceLock;
+
+use wythe::report::lesson::{End, EndMatter, Reckoned, reckoned_of};
+use wythe::{About, Case, Outcome, built_in_pack, lesson_of, weigh, with_computed};
+use wythe_engine::{StepKind, counted, decibans};
+
+const HOUSES: [&str; 6] = [
+    "bent-corner",
+    "dropped-corner",
+    "quiet-corner",
+    "second-pass",
+    "short-seat",
+    "tilted-slab",
+];
+
+fn read(name: &str) -> Case {
+    wythe::read_case(Path::new(&format!("../examples/cases/{name}.yaml"))).unwrap()
+}
+
+fn end(name: &str) -> &'static End {
+    static ALL: OnceLock<Vec<End>> = OnceLock::new();
+    let made = |name: &&str| lesson_of(built_in_pack(), &read(name)).unwrap().end;
+    let at = HOUSES.iter().position(|one| *one == name).unwrap();
+    &ALL.get_or_init(|| HOUSES.iter().map(made).collect())[at]
+}
+
+/// The weight of some sightings and no others, by a case that has no others.
+fn only(case: &Case, outcome: &Outcome, about: About, readings: &[usize]) -> f64 {
+    let mut only = with_computed(built_in_pack(), case).into_owned();
+    only.readings.clear();
+    let kept: Vec<&str> = readings
+        .iter()
+        .map(|at| outcome.readings[*at].sighting.as_str())
+        .collect();
+    for pass in &mut only.passes {
+        pass.sightings.retain(|one| kept.contains(&one.id.as_str()));
+    }
+    let found = weigh(built_in_pack(), &only).unwrap();
+    let one = found.conclusions.iter().find(|one| one.about == about).unwrap();
+    decibans(one.chance) - decibans(one.prior)
+}
+
+#[test]
+fn what_counted_is_what_a_case_with_nothing_else_gives() {
+    let (mut absent, mut before) = (0, 0);
+    for name in HOUSES {
+        let case = read(name);
+        let outcome = weigh(built_in_pack(), &case).unwrap();
+        for told in counted(built_in_pack(), &case, &reckoned_of(built_in_pack(), &case, &outcome)).unwrap() {
+            let one = outcome.conclusions.iter().find(|one| one.about == told.about).unwrap();
+            let mut readings: Vec<usize> = Vec::new();
+            let mut sum = 0.0;
+            for kind in &told.absent {
+                readings.extend(&kind.readings);
+                sum += kind.weight;
+                let alone = only(&case, &outcome, told.about, &readings);
+                assert!((alone - sum).abs() < 1e-6, "{name}: {alone} {sum}");
+                absent += 1;
+            }
+            // What is named and the rest are the step.
+            let step = one.steps.iter().find(|step| step.kind == StepKind::NoneThere);
+            let whole = step.map_or(0.0, |step| step.weight);
+            assert!(
+                (sum + told.rest - whole).abs() < 1e-6,
+                "{name}: {sum} {} {whole}",
+                told.rest
+            );
+            for sign in &told.said_before {
+                let alone = only(&case, &outcome, told.about, &[sign.reading]);
+                assert!((alone - sign.alone).abs() < 1e-6 && alone >= 3.0, "{name}: {alone}");
+                for step in &sign.by {
+                    let by = &one.steps[*step].readings;
+                    let both: Vec<usize> = by.iter().chain([&sign.reading]).copied().collect();
+                    let adds = only(&case, &outcome, told.about, &both) - only(&case, &outcome, told.about, by);
+                    assert!(adds < alone / 2.0, "{name}: {adds} of {alone}");
+                }
+                before += 1;
+            }
+        }
+    }
+    assert!(absent >= 10 && before >= 8, "{absent} {before}");
+}
+
+fn says(lines: &[String], all: &[&str]) -> bool {
+    lines.iter().any(|line| all.iter().all(|says| line.contains(says)))
+}
+
+#[test]
+fn of_many_signs_that_were_not_there_those_that_counted_are_named() {
+    let nails = &end("quiet-corner").matters[1].reckoned;
+    assert!(
+        nails.against[0].contains("What counted among them: no slanting drywall crack at the main bedroom: odds about")
+            && nails.against[0].contains("(sighting 35). The other 32 together")
+            && nails.against[0].ends_with(": hardly moved it."),
+        "{:?}",
+        nails.against
+    );
+    // None of many, and none is named.
+    let clay = &end("second-pass").matters[1].reckoned;
+    assert!(
+        says(&clay.against, &["No one kind of them moved it by as much as a deciban"]),
+        "{:?}",
+        clay.against
+    );
+}
+
+/// A stepped crack is no small thing for having been reckoned last.
+#[test]
+fn a_sign_that_repeats_others_says_what_it_would_do_by_itself() {
+    let ground = &end("dropped-corner").matters[0];
+    let crack = "a stepped crack in the brick at the left wall, by itself odds about 19 times as large (sighting 3)";
+    assert!(
+        says(
+            &ground.reckoned.little,
+            &["Says the same as sticking at the corner bedroom door", crack]
+        ),
+        "{:?}",
+        ground.reckoned.little
+    );
+}
+
+#[test]
+fn a_cause_within_a_group_has_its_reasons() {
+    let ground = &end("dropped-corner").matters[0];
+    let edge = "Edge drop from drying soil at the left wall: some support";
+    assert!(
+        says(
+            &ground.within,
+            &[edge, "What carried it most: with ", "What spoke against it most: with "]
+        ),
+        "{:?}",
+        ground.within
+    );
+}
+
+fn lines(matter: &EndMatter) -> Vec<String> {
+    let Reckoned {
+        begins,
+        carried,
+        against,
+        little,
+    } = &matter.reckoned;
+    let change = &matter.change;
+    let rivals = matter.rivals.iter().flatten();
+    let rivals: Vec<String> = rivals
+        .flat_map(|(head, lines)| [&[head.clone()], &lines[..]].concat())
+        .collect();
+    let mut all = vec![begins.clone(), matter.stands.clone()];
+    for lines in [carried, against, little, &matter.within, &matter.taken, &rivals] {
+        all.extend(lines.iter().cloned());
+    }
+    for lines in [&change.less, &change.more, &change.numbers, &change.ends] {
+        all.extend(lines.iter().cloned());
+    }
+    let member = matter.member.iter().flat_map(|(_, member)| self::lines(member));
+    all.extend(member);
+    all
+}
+
+fn every_line() -> Vec<String> {
+    let ends = HOUSES.map(end);
+    let matters = ends.iter().flat_map(|end| end.matters.iter().chain(&end.recorded));
+    matters.flat_map(lines).collect()
+}
+
+#[test]
+fn no_number_goes_to_itself_and_ranges_run_up() {
+    let mut moves = 0;
+    for line in every_line() {
+        for part in line.split("from ").skip(1) {
+            let words: Vec<&str> = part.split([' ', ',', ';', '.']).collect();
+            if let [from, "to", to, ..] = part.split(' ').collect::<Vec<_>>().as_slice() {
+                let to = to.trim_end_matches([',', ';', '.']);
+                assert!(*from != to, "{line}");
+                moves += usize::from(words.len() > 2);
+            }
+        }
+        if let Some((_, range)) = line.split_once("stay (chance ")
+            && let Some((low, high)) = range.split_once(" to ")
+        {
+            let high = high.trim_end_matches([')', '.']);
+            assert!(low.parse::<f64>().unwrap() < high.parse::<f64>().unwrap(), "{line}");
+        }
+    }
+    assert!(moves > 50, "{moves}");
+}
+
+/// A chance beside a word of support lies where the legend of the words says.
+#[test]
+fn a_word_of_support_fits_the_number_that_is_printed_beside_it() {
+    let mut told = 0;
+    for line in every_line() {
+        for (word, low, high) in [
+            ("some support", 0.2, 0.5),
+            ("fair support", 0.5, 0.851),
+            ("strong support", 0.85, 1.1),
+        ] {
+            for part in line.split(&format!("{word} (")).skip(1) {
+                let number = part.split(')').next().unwrap().split("; ").nth(1).unwrap();
+                let Ok(chance) = number.parse::<f64>() else { continue };
+                let over = if word == "strong support" {
+                    chance > low
+                } else {
+                    chance >= low
+                };
+                assert!(over && chance < high, "{line}");
+                told += 1;
+            }
+        }
+    }
+    assert!(told > 10, "{told}");
+}
+
+#[test]
+fn what_was_lowered_or_not_moved_is_not_headed_as_fitting_the_signs() {
+    let page = lesson_of(built_in_pack(), &read("tilted-slab")).unwrap();
+    let page = wythe::report::lesson::lesson_page(&[page]).unwrap();
+    assert!(page.contains("<h3>1. Not ruled out: ordinary long-term settlement</h3>"));
+    assert!(!page.contains("Signs consistent with: "));
+    // A change that would lower it promises no support.
+    assert!(
+        !says(&every_line(), &["With a floor without a tilt", "some support"]),
+        "support for what fell"
+    );
+}
