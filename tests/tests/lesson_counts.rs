@@ -148,7 +148,7 @@ fn lines(matter: &EndMatter) -> Vec<String> {
     let change = &matter.change;
     let rivals = matter.rivals.iter().flatten();
     let rivals: Vec<String> = rivals
-        .flat_map(|(head, lines)| [&[head.clone()], &lines[..]].concat())
+        .flat_map(|(head, lines)| [std::slice::from_ref(head), lines].concat())
         .collect();
     let mut all = vec![begins.clone(), matter.stands.clone()];
     for lines in [carried, against, little, &matter.within, &matter.taken, &rivals] {
