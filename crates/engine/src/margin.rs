@@ -32,8 +32,11 @@ mod curve;
 mod hull;
 mod ledger;
 mod means;
+mod mixture;
 mod place;
 mod screen;
+mod shares;
+mod stage;
 
 use wythe_pack::{Action, MechanismIx, Support};
 
@@ -191,8 +194,12 @@ fn numbers(ledger: &mut Ledger<'_, '_>, now: Graded) -> Result<Vec<Margin>, Weig
         list.extend(screen.screened(ledger, one).map(|found| (found, one)));
     }
     let mut list: Vec<Candidate<'_>> = list
-        .into_iter()
-        .map(|(found, placed)| Candidate::of(found, placed))
+        .iter()
+        .flat_map(|(found, placed)| {
+            [true, false]
+                .into_iter()
+                .filter_map(|up| Candidate::of(found, placed, up))
+        })
         .collect();
     let mut found: Vec<Margin> = Vec::new();
     loop {
@@ -216,7 +223,12 @@ fn numbers(ledger: &mut Ledger<'_, '_>, now: Graded) -> Result<Vec<Margin>, Weig
             continue;
         }
         if let Some(margin) = nearest(&mut next.curves, ledger, now, (next.least, known))? {
-            found.push(margin);
+            // One that changes it whether it rises or falls is told once.
+            match found.iter_mut().find(|other| other.number == margin.number) {
+                Some(other) if other.decibans.abs() <= margin.decibans.abs() => {}
+                Some(other) => *other = margin,
+                None => found.push(margin),
+            }
             found.sort_by(|a, b| {
                 let key = a.decibans.abs().total_cmp(&b.decibans.abs());
                 key.then(a.number.cmp(&b.number))
@@ -227,7 +239,7 @@ fn numbers(ledger: &mut Ledger<'_, '_>, now: Graded) -> Result<Vec<Margin>, Weig
     Ok(found)
 }
 
-/// A number that may change the grade.
+/// A number that may change the grade as it rises, or as it falls.
 struct Candidate<'p> {
     placed: &'p Placed,
     curves: Curves<'p>,
@@ -244,34 +256,36 @@ struct Candidate<'p> {
 }
 
 impl<'p> Candidate<'p> {
-    fn of(found: screen::Screened, placed: &'p Placed) -> Self {
-        Candidate {
+    fn of(found: &screen::Screened, placed: &'p Placed, up: bool) -> Option<Self> {
+        let [rises, falls] = found.least;
+        Some(Candidate {
             placed,
-            least: found.least,
+            least: if up { rises } else { falls }?,
             known: found.known(),
             decides: found.decides,
             degree: found.degree,
             met: 1,
             all: false,
-            curves: Curves::of(placed, found.exact, found.degree, found.covers),
-        }
+            curves: Curves::of(placed, up, found.means.clone(), found.degree, found.covers),
+        })
     }
 
     /// Those whose curves are known first, then by bounds.
     fn order(&self, other: &Self) -> std::cmp::Ordering {
         let key = other.known.cmp(&self.known).then(self.least.total_cmp(&other.least));
-        key.then(self.placed.number.cmp(&other.placed.number))
+        let key = key.then(self.placed.number.cmp(&other.placed.number));
+        key.then(other.curves.up().cmp(&self.curves.up()))
     }
 
     /// At how many points to solve next, and whether at all stages, if less than the whole curve could rule it out.
     fn few(&mut self, steps: bool) -> Option<(usize, bool)> {
         let next = match (self.met, self.all) {
-            (1, _) => (3, !steps),
+            (1, _) => (2, !steps),
             (met, false) => (met, true),
             (met, true) => (2 * met - 1, true),
         };
         (self.met, self.all) = next;
-        (!self.decides && next.0 <= self.degree).then_some(next)
+        (!self.decides && next.0 < self.degree).then_some(next)
     }
 }
 
@@ -304,49 +318,42 @@ fn shifted(reading: &crate::Reading, up: bool) -> crate::Reading {
     }
 }
 
-/// The nearest change that a number makes, looked for between two distances.
+/// The nearest change that a number makes as it rises or falls, looked for between two distances.
 fn nearest(
     curves: &mut Curves,
     ledger: &mut Ledger<'_, '_>,
     now: Graded,
     (from, to): (f64, f64),
 ) -> Result<Option<Margin>, WeighError> {
+    let sign = if curves.up() { 1.0 } else { -1.0 };
     let mut near = (from / STEP).floor() * STEP;
     while near < to {
         let far = near + STEP;
-        let mut best: Option<Margin> = None;
-        for sign in [1.0, -1.0] {
-            let there = curves.grade(ledger, sign * far)?;
-            if there.same(&now) {
-                continue;
+        let mut becomes = curves.grade(ledger, sign * far)?;
+        if becomes.same(&now) {
+            near = far;
+            continue;
+        }
+        let (mut low, mut high) = (near, far);
+        while high - low > 1e-10 {
+            let middle = low + (high - low) / 2.0;
+            if middle <= low || middle >= high {
+                break;
             }
-            let (mut low, mut high, mut becomes) = (near, far, there);
-            while high - low > 1e-10 {
-                let middle = low + (high - low) / 2.0;
-                if middle <= low || middle >= high {
-                    break;
-                }
-                let graded = curves.grade(ledger, sign * middle)?;
-                if graded.same(&now) {
-                    low = middle;
-                } else {
-                    (high, becomes) = (middle, graded);
-                }
-            }
-            if best.is_none_or(|best| high < best.decibans.abs()) {
-                best = Some(Margin {
-                    number: curves.number(),
-                    decibans: sign * high,
-                    from: curves.value(0.0),
-                    to: curves.value(sign * high),
-                    becomes,
-                });
+            let graded = curves.grade(ledger, sign * middle)?;
+            if graded.same(&now) {
+                low = middle;
+            } else {
+                (high, becomes) = (middle, graded);
             }
         }
-        if best.is_some() {
-            return Ok(best);
-        }
-        near = far;
+        return Ok(Some(Margin {
+            number: curves.number(),
+            decibans: sign * high,
+            from: curves.value(0.0),
+            to: curves.value(sign * high),
+            becomes,
+        }));
     }
     Ok(None)
 }

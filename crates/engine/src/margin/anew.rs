@@ -25,8 +25,8 @@ pub(super) enum Change {
     Low,
     /// Every prevalence at the high end of its range.
     High,
-    /// A number of the pack, at a point of its curve.
-    Number(Number, usize),
+    /// A number of the pack, at a point of its curve as it rises or falls.
+    Number(Number, bool, usize),
 }
 
 /// The stages of a ledger: what kind, and which readings it enters.
@@ -346,7 +346,7 @@ impl Change {
         match self {
             Change::Low => prevalences(weighed, End::Low),
             Change::High => prevalences(weighed, End::High),
-            Change::Number(_, point) => moved(point),
+            Change::Number(_, _, point) => moved(point),
             _ => Rows::new(),
         }
     }

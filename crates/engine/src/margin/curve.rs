@@ -8,14 +8,17 @@ use super::anew::{Change, Stand};
 use super::ledger::{Ledger, Member, Parts, What};
 use super::means::{Means, by};
 use super::place::Placed;
+use super::shares::Shares;
 use crate::grade::Coverage;
 use crate::{Graded, Number, WeighError};
 
 /// The grade of one conclusion as a function of one number.
 pub(super) struct Curves<'p> {
     placed: &'p Placed,
-    /// At each stage where the number stands at one place at most: its effect, which is linear.
-    exact: Vec<Option<Means>>,
+    /// Whether it rises or falls.
+    up: bool,
+    /// What it did at each stage, where that is known. Where it stands at one place at most, its effect is linear.
+    means: Vec<Option<Means>>,
     /// Places at which it stands.
     degree: usize,
     /// It bears on what the conclusion's clues would tell.
@@ -23,46 +26,47 @@ pub(super) struct Curves<'p> {
     solved: BTreeMap<(usize, What), Solutions>,
 }
 
-/// Solutions at some points: as it is, at both ends of the reach, then at Chebyshev points in between.
+/// Solutions at some points: as it is, at the end of the reach, then at Chebyshev points in between.
 #[derive(Clone, Default)]
 pub(super) struct Solutions {
     /// The chance at one place that each point stands for.
     pub points: Vec<f64>,
     pub stands: Vec<Arc<Stand>>,
-    /// The weight of each point, and P(evidence so far) there over that at the first.
-    weights: Vec<f64>,
-    totals: Vec<f64>,
+    /// P(evidence so far) at each point over that at the first.
+    pub totals: Vec<f64>,
+    shares: Shares,
 }
 
-/// By how many decibans of [`REACH`] a point is off: 0, the ends, and then the extremes of Chebyshev polynomials, nested.
+/// By how much of [`REACH`] a point is off: 0, the end, and then the extremes of Chebyshev polynomials, nested.
 fn offset(index: usize) -> f64 {
-    match index {
-        0 => return 0.0,
-        1 => return REACH,
-        2 => return -REACH,
-        _ => {}
+    if index < 2 {
+        return index as f64;
     }
-    // 2 new ones, 4, 8, …
-    let (mut level, mut before) = (2, 3);
+    // 1 new one, 2, 4, …
+    let (mut level, mut before) = (1, 2);
     while index >= before + (1 << (level - 1)) {
         before += 1 << (level - 1);
         level += 1;
     }
-    let (pair, sign) = ((index - before) / 2, (index - before) % 2);
-    let angle = std::f64::consts::PI * (2 * pair + 1) as f64 / (1_u64 << level) as f64;
-    let off = REACH * libm::cos(angle);
-    if sign == 0 { off } else { -off }
+    let angle = std::f64::consts::PI * (2 * (index - before) + 1) as f64 / (1_u64 << level) as f64;
+    (1.0 + libm::cos(angle)) / 2.0
 }
 
 impl<'p> Curves<'p> {
-    pub fn of(placed: &'p Placed, exact: Vec<Option<Means>>, degree: usize, covers: bool) -> Self {
+    pub fn of(placed: &'p Placed, up: bool, means: Vec<Option<Means>>, degree: usize, covers: bool) -> Self {
         Curves {
             placed,
+            up,
             solved: BTreeMap::new(),
-            exact,
+            means,
             degree,
             covers,
         }
+    }
+
+    /// Whether the number rises along it.
+    pub fn up(&self) -> bool {
+        self.up
     }
 
     pub fn number(&self) -> Number {
@@ -83,11 +87,18 @@ impl<'p> Curves<'p> {
         ledger.grade(&mut At { curves: self, by, x })
     }
 
-    /// The case solved at points enough for a stage's polynomial.
+    /// The case solved at points enough for a stage's polynomial: one more than its degree, or as many where its slope is
+    /// known.
     fn whole(&mut self, ledger: &mut Ledger<'_, '_>, stage: usize, what: What) -> Result<&Solutions, WeighError> {
         let ends = stage == 0 || stage == ledger.anew.last();
-        let places = if ends { self.degree } else { self.placed.uses.len() };
-        self.at_points(ledger, (stage, what), places + 1)
+        let known = self.means.get(stage).copied().flatten();
+        let places = match known {
+            Some(means) => means.places as usize,
+            None if ends => self.degree,
+            None => self.placed.uses.len(),
+        };
+        let slope = known.is_some() && what == What::Own;
+        self.at_points(ledger, (stage, what), places + usize::from(!slope))
     }
 
     /// The case solved at so many points of a stage at least.
@@ -97,27 +108,30 @@ impl<'p> Curves<'p> {
         (stage, what): (usize, What),
         count: usize,
     ) -> Result<&Solutions, WeighError> {
-        let (weighed, placed) = (ledger.weighed, self.placed);
+        let (weighed, placed, up) = (ledger.weighed, self.placed, self.up);
+        let reach = if up { REACH } else { -REACH };
+        let slopes = self.means.get(stage).copied().flatten().filter(|_| what == What::Own);
+        let slopes = slopes.map(|means| means.slopes(placed.here));
         let solved = self.solved.entry((stage, what)).or_default();
         let start = solved.points.len();
         if start >= count {
             return Ok(solved);
         }
         let x = |index: usize| match &mut ledger.anew.scratch {
-            Some(scratch) if index > 0 => placed.at_one_place(weighed, scratch, offset(index)),
+            Some(scratch) if index > 0 => placed.at_one_place(weighed, scratch, reach * offset(index)),
             _ => placed.here,
         };
         solved.points.extend((start..count).map(x));
         let change = |index: usize| match index {
             0 => Change::Nothing,
-            _ => Change::Number(placed.number, index),
+            _ => Change::Number(placed.number, up, index),
         };
         let changes: Vec<Change> = (start..count).map(change).collect();
         let rows = |index: usize| placed.rows(weighed, solved.points.get(index).copied().unwrap_or(placed.here));
         let of = ledger.places(what).to_vec();
         let stands = ledger.anew.stands(weighed, &changes, &rows, stage, &of)?;
         solved.stands.extend(stands);
-        solved.settle();
+        solved.settle(slopes);
         Ok(solved)
     }
 }
@@ -131,31 +145,29 @@ struct At<'c, 'p> {
 }
 
 impl Solutions {
-    fn settle(&mut self) {
-        let points = &self.points;
-        let weight = |one: &f64| {
-            let others = points.iter().filter(|other| *other != one);
-            others.map(|other| 1.0 / (one - other)).product::<f64>()
-        };
-        self.weights = points.iter().map(weight).collect();
+    fn settle(&mut self, slopes: Option<(f64, f64)>) {
+        self.shares = Shares::of(&self.points, slopes);
         let first = self.stands.first().map_or(0.0, |stand| stand.ln);
         self.totals = self.stands.iter().map(|stand| libm::exp(stand.ln - first)).collect();
     }
 
     /// A chance at `x`, from what it is at each point.
     fn at(&self, x: f64, of: &dyn Fn(&Stand) -> f64) -> f64 {
-        let shares = shares(&self.points, &self.weights, x);
+        let (shares, (slope, slope_with)) = self.shares.at(&self.points, x);
         let each = || shares.iter().zip(&self.totals).zip(&self.stands);
         let total: f64 = each().map(|((share, total), _)| share * total).sum();
         let with: f64 = each().map(|((share, total), stand)| share * total * of(stand)).sum();
-        with / total
+        let first = self.stands.first().map_or(0.0, |stand| of(stand));
+        (with + slope_with * first) / (total + slope)
     }
 }
 
 impl Parts for At<'_, '_> {
     fn chance(&mut self, ledger: &mut Ledger<'_, '_>, stage: usize) -> Result<f64, WeighError> {
         let here = self.curves.placed.here;
-        if let Some(Some(means)) = self.curves.exact.get(stage) {
+        if let Some(Some(means)) = self.curves.means.get(stage)
+            && means.places <= 1.0
+        {
             return Ok(means.at(by(self.x, here), by(1.0 - self.x, 1.0 - here)));
         }
         let x = self.x;
@@ -189,20 +201,4 @@ impl Parts for At<'_, '_> {
     fn keeps(&self, _: usize) -> bool {
         true
     }
-}
-
-/// The share that each point's value has in the value at `x` (second barycentric form).
-fn shares(points: &[f64], weights: &[f64], x: f64) -> Vec<f64> {
-    if let Some(hit) = points.iter().position(|point| *point == x) {
-        return (0..points.len())
-            .map(|index| f64::from(u8::from(index == hit)))
-            .collect();
-    }
-    let parts: Vec<f64> = points
-        .iter()
-        .zip(weights)
-        .map(|(point, weight)| weight / (x - point))
-        .collect();
-    let sum: f64 = parts.iter().sum();
-    parts.into_iter().map(|part| part / sum).collect()
 }

@@ -5,14 +5,23 @@
 //! same for all states, each weight is e^(aθ) · z^(n−a−b): its logarithm is convex in θ, and so is that of any sum of them.
 //! The two logarithms, with the conclusion and without it, thus lie under the chords between the points at which they are
 //! known, and above the same chords drawn on beyond them, and above their tangents; they rise by 0 at least and by n at most.
-//! The difference of the two is how far the log odds have moved.
+//! Where they are known to lie between two values, a chord is drawn between the higher ones, and on beyond them from a higher
+//! one to a lower. The difference of the two is how far the log odds have moved.
 
 /// One of the two logarithms, at points in order, and its slope at 0.
 #[derive(Clone, Debug)]
 pub(super) struct Convex {
-    pub points: Vec<(f64, f64)>,
+    pub points: Vec<Point>,
     pub slope: f64,
     pub most: f64,
+}
+
+/// What is known of it at a point.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Point {
+    pub at: f64,
+    pub low: f64,
+    pub high: f64,
 }
 
 /// A straight line through a point.
@@ -24,11 +33,6 @@ struct Line {
 }
 
 impl Line {
-    fn through((at, value): (f64, f64), (other, there): (f64, f64)) -> Line {
-        let slope = (there - value) / (other - at);
-        Line { at, value, slope }
-    }
-
     fn at(&self, x: f64) -> f64 {
         self.value + self.slope * (x - self.at)
     }
@@ -40,33 +44,33 @@ impl Convex {
         let i = self
             .points
             .windows(2)
-            .position(|pair| pair[0].0 <= from && to <= pair[1].0)?;
+            .position(|pair| pair[0].at <= from && to <= pair[1].at)?;
         let point = |at: usize| self.points.get(at).copied();
         let (left, right) = (point(i)?, point(i + 1)?);
+        let from = |point: Point, slope: f64| Line {
+            at: point.at,
+            value: point.low,
+            slope,
+        };
         let mut below = vec![
             Line {
                 at: 0.0,
                 value: 0.0,
                 slope: self.slope,
             },
-            Line {
-                at: left.0,
-                value: left.1,
-                slope: 0.0,
-            },
-            Line {
-                at: right.0,
-                value: right.1,
-                slope: self.most,
-            },
+            from(left, 0.0),
+            from(right, self.most),
         ];
-        below.extend(
-            i.checked_sub(1)
-                .and_then(point)
-                .map(|before| Line::through(before, left)),
-        );
-        below.extend(point(i + 2).map(|after| Line::through(after, right)));
-        Some((Line::through(left, right), below))
+        let steep = |before: Point| (left.low - before.high) / (left.at - before.at);
+        below.extend(i.checked_sub(1).and_then(point).map(|before| from(left, steep(before))));
+        let steep = |after: Point| (after.high - right.low) / (after.at - right.at);
+        below.extend(point(i + 2).map(|after| from(right, steep(after))));
+        let chord = Line {
+            at: left.at,
+            value: left.high,
+            slope: (right.high - left.high) / (right.at - left.at),
+        };
+        Some((chord, below))
     }
 }
 
@@ -102,8 +106,18 @@ mod tests {
             let one = |(p, a, m): &(f64, f64, f64)| p * (a * t).exp() * z(t).powf(n - m);
             of.iter().map(one).sum::<f64>().ln()
         };
+        let known = |of: &[(f64, f64, f64)], at: f64, room: f64| Point {
+            at,
+            low: ln(of, at) - room,
+            high: ln(of, at) + room,
+        };
         let convex = |of: &[(f64, f64, f64)]| Convex {
-            points: [-2.3, 0.0, 2.3].map(|t| (t, ln(of, t))).to_vec(),
+            points: vec![
+                known(of, -2.3, 0.0),
+                known(of, -1.2, 0.01),
+                known(of, 0.0, 0.0),
+                known(of, 2.3, 0.0),
+            ],
             slope: (ln(of, 1e-6) - ln(of, -1e-6)) / 2e-6,
             most: n,
         };

@@ -3,7 +3,8 @@
 use wythe_infer::Use;
 
 use super::curve::Solutions;
-use super::hull::Convex;
+use super::hull::{Convex, Point};
+use super::mixture::Mixture;
 
 /// A little room for rounding, in nats.
 const ROOM: f64 = 1e-9;
@@ -26,27 +27,68 @@ impl Means {
         with / (with + (1.0 - self.chance) * by(&self.without))
     }
 
-    /// The logarithms of [`super::hull`], with the conclusion and without it; none where they are not known well enough.
-    pub fn convex(&self, here: f64, solved: &Solutions, chances: &[f64]) -> Option<(Convex, Convex)> {
-        let (n, first) = (self.places, solved.stands.first()?.ln);
-        let (start, mut with, mut without) = (*chances.first()?, Vec::new(), Vec::new());
-        for ((x, stand), chance) in solved.points.iter().zip(&solved.stands).zip(chances) {
-            let at = shift(*x, here);
-            let all = stand.ln - first - n * libm::log(by(1.0 - x, 1.0 - here));
-            with.push((at, all + libm::log(chance / start)));
-            without.push((at, all + libm::log((1.0 - chance) / (1.0 - start))));
-        }
-        let good = |(at, value): &(f64, f64)| at.is_finite() && value.is_finite();
-        let sorted = |mut points: Vec<(f64, f64)>, one: &Use| {
-            points.sort_by(|a, b| a.0.total_cmp(&b.0));
-            let apart = points.windows(2).all(|pair| pair[1].0 - pair[0].0 > 1e-6);
-            (apart && points.iter().all(good)).then_some(Convex {
-                points,
-                slope: one.acted + (n - one.acted - one.idle) * here,
-                most: n,
-            })
+    /// How fast the chance of everything seen, and that with the conclusion, grow with the number at one place, over what
+    /// they are.
+    pub fn slopes(&self, here: f64) -> (f64, f64) {
+        let slope = |one: &Use| one.acted / here - one.idle / (1.0 - here);
+        let (with, without) = (slope(&self.with), slope(&self.without));
+        (self.chance * with + (1.0 - self.chance) * without, with)
+    }
+
+    /// The logarithms of [`super::hull`], with the conclusion and without it, at some chances at one place; none where they
+    /// are not known well enough.
+    pub fn convex(&self, here: f64, solved: &Solutions, chances: &[f64], at: &[f64]) -> Option<(Convex, Convex)> {
+        let states = States::of(self.places as usize);
+        let known: Vec<Vec<f64>> = solved.points.iter().skip(1).map(|x| states.weights(*x, here)).collect();
+        let at: Vec<(f64, Vec<f64>)> = at.iter().map(|x| (*x, states.weights(*x, here))).collect();
+        let start = *chances.first()?;
+        let one = |one: &Use, of: &dyn Fn(f64) -> f64| {
+            let mut sums: Vec<(&[f64], f64)> = vec![
+                (&states.each, 1.0),
+                (&states.acted, one.acted),
+                (&states.idle, one.idle),
+            ];
+            let values = solved.totals.iter().zip(chances).skip(1);
+            let values = values.map(|(total, chance)| total * of(*chance) / of(start));
+            sums.extend(known.iter().map(Vec::as_slice).zip(values));
+            self.points(here, one, &sums, &at)
         };
-        Some((sorted(with, &self.with)?, sorted(without, &self.without)?))
+        let with = one(&self.with, &|chance| chance)?;
+        let without = one(&self.without, &|chance| 1.0 - chance)?;
+        Some((with, without))
+    }
+
+    /// One of the two, by what sums of the shares of all states are known.
+    fn points(&self, here: f64, one: &Use, known: &[(&[f64], f64)], at: &[(f64, Vec<f64>)]) -> Option<Convex> {
+        let mut mixture = Mixture::of(known)?;
+        // One after the other, each is near the last.
+        let most: Vec<f64> = at.iter().map(|(_, of)| mixture.most(of)).collect();
+        let least = at.iter().map(|(_, of)| mixture.least(of));
+        let mut points: Vec<Point> = (at.iter().zip(least).zip(most))
+            .map(|(((x, _), least), most)| {
+                let (u, v) = (libm::log(by(*x, here)), libm::log(by(1.0 - x, 1.0 - here)));
+                let all = self.places * v;
+                Point {
+                    at: shift(*x, here),
+                    // Never less than by the means alone.
+                    low: libm::log(least.max(0.0)).max(one.acted * u + one.idle * v) - all,
+                    high: libm::log(most) - all,
+                }
+            })
+            .collect();
+        points.push(Point {
+            at: 0.0,
+            low: 0.0,
+            high: 0.0,
+        });
+        points.sort_by(|a, b| a.at.total_cmp(&b.at));
+        let good = |point: &Point| point.at.is_finite() && point.low.is_finite() && point.high.is_finite();
+        let apart = points.windows(2).all(|pair| pair[1].at - pair[0].at > 1e-6);
+        (apart && points.iter().all(good)).then_some(Convex {
+            points,
+            slope: one.acted + (self.places - one.acted - one.idle) * here,
+            most: self.places,
+        })
     }
 
     /// Bounds on how far the log odds move, in nats.
@@ -97,4 +139,40 @@ pub(super) fn shift(there: f64, here: f64) -> f64 {
 /// How many times as large; a chance of 0 stays.
 pub(super) fn by(there: f64, here: f64) -> f64 {
     if there == here { 1.0 } else { there / here }
+}
+
+/// In how many of some places a number acted, and in how many it stood idle: every way that there is.
+struct States {
+    places: usize,
+    each: Vec<f64>,
+    acted: Vec<f64>,
+    idle: Vec<f64>,
+}
+
+impl States {
+    fn of(places: usize) -> Self {
+        let all = || (0..=places).flat_map(|acted| (0..=places - acted).map(move |idle| (acted as f64, idle as f64)));
+        States {
+            places,
+            each: all().map(|_| 1.0).collect(),
+            acted: all().map(|(acted, _)| acted).collect(),
+            idle: all().map(|(_, idle)| idle).collect(),
+        }
+    }
+
+    /// How many times as much each weighs with another chance at one place.
+    fn weights(&self, there: f64, here: f64) -> Vec<f64> {
+        let (by_acting, by_idling) = (by(there, here), by(1.0 - there, 1.0 - here));
+        let mut all = Vec::with_capacity(self.each.len());
+        let mut acted = 1.0;
+        for places in (0..=self.places).rev() {
+            let mut both = acted;
+            for _ in 0..=places {
+                all.push(both);
+                both *= by_idling;
+            }
+            acted *= by_acting;
+        }
+        all
+    }
 }

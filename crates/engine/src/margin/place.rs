@@ -94,6 +94,13 @@ impl Placed {
         Some(placed)
     }
 
+    /// The variables that have it.
+    pub fn vars(&self) -> impl Iterator<Item = Var> {
+        self.uses.iter().map(|place| match *place {
+            Place::Prior(var) | Place::Leak(var) | Place::Cause(var, _) => var,
+        })
+    }
+
     /// The number, moved by some decibans.
     pub fn value(&self, by: f64) -> f64 {
         crate::number::by_decibans(self.from, by)

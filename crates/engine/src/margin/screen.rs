@@ -12,9 +12,6 @@
 //! how far its log odds can have moved. For one place the upper bound is exact, and so is the whole curve: no solution is
 //! needed at all. Places that the evidence leaves untouched do not count.
 
-use std::sync::Arc;
-
-use wythe_infer::{Use, Uses};
 use wythe_pack::{Bounds, Support};
 
 use super::STRIDE;
@@ -23,32 +20,20 @@ use super::hull::difference;
 use super::ledger::{Ledger, What, hangs_on_steps};
 use super::means::{Means, by, shift};
 use super::place::Placed;
+use super::stage::Stage;
 use crate::grade::{cannot_tell, corroborated};
-use crate::kept::tangled;
 use crate::{Graded, Number, Step, StepKind, WeighError};
-
-/// A conclusion's log odds at one stage, and what each number did, by itself and given the conclusion or given not.
-struct Stage {
-    at: usize,
-    kind: StepKind,
-    group: Vec<usize>,
-    ln_odds: f64,
-    chance: f64,
-    all: Arc<Uses>,
-    part: Uses,
-    /// `part` is given the conclusion.
-    with: bool,
-}
 
 /// Bounds on how far the log odds move, where a number is so many times as large, and what it leaves is.
 type Moves = fn(&Means, f64, f64) -> (f64, f64);
 
 /// What is known of a number before any solution.
 pub(super) struct Screened {
-    /// How far it must move at least before it can change the grade.
-    pub least: f64,
-    /// At each stage where it stands at one place at most.
-    pub exact: Vec<Option<Means>>,
+    /// How far it must rise at least, and how far it must fall, before it can change the grade; none where it can't within
+    /// reach.
+    pub least: [Option<f64>; 2],
+    /// What it did at each stage, where that is known.
+    pub means: Vec<Option<Means>>,
     /// Places at which it stands.
     pub degree: usize,
     /// It bears on what the conclusion's clues would tell.
@@ -90,39 +75,10 @@ impl Screen {
             raw
         };
         let steps = hangs_on_steps(weighed.pack(), about, given, one.chance);
-        let all = ledger.anew.stages().clone();
         let last = ledger.anew.last();
-        let vars = weighed.vars(about);
         let mut stages = Vec::new();
-        for (index, (kind, group)) in all.into_iter().enumerate() {
-            if !(index == 0 || index == last || steps) {
-                continue;
-            }
-            let doings = ledger.anew.doings(weighed, index)?;
-            // The rarer side is asked for by itself, and not had by a difference.
-            let with = match vars.as_slice() {
-                [one] => doings.solved.posterior(*one).get(1).is_some_and(|p| *p < 0.5),
-                _ => false,
-            };
-            let states: Vec<_> = vars.iter().map(|var| (*var, usize::from(with))).collect();
-            let part = doings.solved.uses(&states).map_err(tangled)?;
-            let share = (part.ln() - doings.uses.ln()).min(0.0);
-            let rest = -libm::expm1(share);
-            let (chance, ln_odds) = if with {
-                (libm::exp(share), share - libm::log(rest))
-            } else {
-                (rest, libm::log(rest) - share)
-            };
-            stages.push(Stage {
-                at: index,
-                kind,
-                group,
-                ln_odds,
-                chance,
-                all: doings.uses,
-                part,
-                with,
-            });
+        for at in (0..=last).filter(|at| *at == 0 || *at == last || steps) {
+            stages.push(Stage::of(ledger, at)?);
         }
         let coverage =
             matches!(now.support, Support::NotMoved | Support::CannotTell) || (steps && !one.corroboration.enough);
@@ -151,24 +107,22 @@ impl Screen {
         // A family's coverage is that of its likeliest member, which may be another when a number moves.
         let decides = (self.coverage && covers) || (self.divided && degree > 0);
         let found = |least| {
-            let mut exact = vec![None; ledger.anew.stages().len()];
+            let mut known = vec![None; ledger.anew.stages().len()];
             for (stage, means) in self.stages.iter().zip(&means) {
-                if let (Some(slot), Some(means)) = (exact.get_mut(stage.at), means)
-                    && means.places <= 1.0
-                {
-                    *slot = Some(*means);
+                if let Some(slot) = known.get_mut(stage.at) {
+                    *slot = *means;
                 }
             }
             Some(Screened {
                 least,
-                exact,
+                means: known,
                 degree,
                 covers,
                 decides,
             })
         };
         if decides {
-            return found(0.0);
+            return found([Some(0.0); 2]);
         }
         if degree == 0 {
             return None;
@@ -191,21 +145,19 @@ impl Screen {
             moves(end, *way, &mut hull, all);
             self.possible(ledger, &hull)
         };
-        let ways = [0, 1].into_iter().filter(may);
-        let mut ways: Vec<(usize, Vec<(f64, f64)>)> = ways.map(|way| (way, self.start())).collect();
-        for stride in 0..placed.strides.len() {
-            for (way, hull) in &mut ways {
-                moves(stride, *way, hull, Means::moves);
-                if self.possible(ledger, hull) {
-                    return found(stride as f64 * STRIDE);
-                }
-            }
+        let mut least = [None; 2];
+        for (way, least) in least.iter_mut().enumerate().filter(|(way, _)| may(way)) {
+            let mut hull = self.start();
+            *least = (0..placed.strides.len()).find_map(|stride| {
+                moves(stride, way, &mut hull, Means::moves);
+                self.possible(ledger, &hull).then_some(stride as f64 * STRIDE)
+            });
         }
-        None
+        least.iter().any(Option::is_some).then(|| found(least)).flatten()
     }
 
-    /// How far a number must move at least by what the case solved at so many points of its curve tells, at all stages or
-    /// only at the first and the last; none where it can't change the grade within reach.
+    /// How far a number must rise or fall at least by what the case solved at so many points of its curve tells, at all
+    /// stages or only at the first and the last; none where it can't change the grade within reach.
     pub fn refined(
         &self,
         ledger: &mut Ledger<'_, '_>,
@@ -214,6 +166,9 @@ impl Screen {
         (count, all): (usize, bool),
     ) -> Result<Option<f64>, WeighError> {
         let pack = ledger.weighed.pack();
+        let way = usize::from(!curves.up());
+        let along = placed.strides.iter().filter_map(|both| both.get(way).copied());
+        let along: Vec<f64> = along.collect();
         let mut known = Vec::with_capacity(self.stages.len());
         for stage in &self.stages {
             let means = stage.means(pack, placed);
@@ -221,33 +176,30 @@ impl Screen {
                 Some(means) if means.places > 1.0 && (all || self.is_end(stage)) => {
                     let solved = curves.at_points(ledger, (stage.at, What::Own), count)?.clone();
                     let chances: Vec<f64> = solved.stands.iter().map(|stand| ledger.own(stand)).collect();
-                    (Some(means), means.convex(placed.here, &solved, &chances))
+                    (Some(means), means.convex(placed.here, &solved, &chances, &along))
                 }
                 other => (other, None),
             });
         }
-        let mut hulls = [self.start(), self.start()];
-        let mut before = [placed.here; 2];
-        for (stride, both) in placed.strides.iter().enumerate() {
-            for ((there, before), hull) in both.iter().zip(&mut before).zip(&mut hulls) {
-                let there = *there;
-                let (from, to) = (shift(*before, placed.here), shift(there, placed.here));
-                for ((slot, (means, convex)), stage) in hull.iter_mut().zip(&known).zip(&self.stages) {
-                    let (low, high) = match (means, convex) {
-                        (_, Some((with, without))) => difference(with, without, (from.min(to), from.max(to))),
-                        (Some(means), None) => {
-                            Some(means.moves(by(there, placed.here), by(1.0 - there, 1.0 - placed.here)))
-                        }
-                        _ => None,
+        let mut hull = self.start();
+        let mut before = placed.here;
+        for (stride, there) in along.into_iter().enumerate() {
+            let (from, to) = (shift(before, placed.here), shift(there, placed.here));
+            for ((slot, (means, convex)), stage) in hull.iter_mut().zip(&known).zip(&self.stages) {
+                let (low, high) = match (means, convex) {
+                    (_, Some((with, without))) => difference(with, without, (from.min(to), from.max(to))),
+                    (Some(means), None) => {
+                        Some(means.moves(by(there, placed.here), by(1.0 - there, 1.0 - placed.here)))
                     }
-                    .unwrap_or((f64::NEG_INFINITY, f64::INFINITY));
-                    slot.0 = slot.0.min(stage.ln_odds + low);
-                    slot.1 = slot.1.max(stage.ln_odds + high);
+                    _ => None,
                 }
-                *before = there;
-                if self.possible(ledger, hull) {
-                    return Ok(Some(stride as f64 * STRIDE));
-                }
+                .unwrap_or((f64::NEG_INFINITY, f64::INFINITY));
+                slot.0 = slot.0.min(stage.ln_odds + low);
+                slot.1 = slot.1.max(stage.ln_odds + high);
+            }
+            before = there;
+            if self.possible(ledger, &hull) {
+                return Ok(Some(stride as f64 * STRIDE));
             }
         }
         Ok(None)
@@ -326,30 +278,6 @@ fn told_from(ledger: &mut Ledger<'_, '_>, chance: f64) -> (Vec<f64>, bool) {
         }
     }
     (from, told.windows(2).any(|pair| pair[0] != pair[1]))
-}
-
-impl Stage {
-    fn means(&self, pack: &wythe_pack::Pack, placed: &Placed) -> Option<Means> {
-        let (all, places) = placed.did(pack, &self.all)?;
-        let mut means = Means {
-            with: Use::default(),
-            without: Use::default(),
-            chance: self.chance,
-            places: places as f64,
-        };
-        if places == 0 {
-            return Some(means);
-        }
-        let (part, _) = placed.did(pack, &self.part)?;
-        let share = if self.with { self.chance } else { 1.0 - self.chance };
-        let rest = |all: f64, part: f64| ((all - share * part) / (1.0 - share)).max(0.0);
-        let other = Use {
-            acted: rest(all.acted, part.acted),
-            idle: rest(all.idle, part.idle),
-        };
-        (means.with, means.without) = if self.with { (part, other) } else { (other, part) };
-        Some(means)
-    }
 }
 
 /// Whether any bound between supports, or the referral's, lies within reach of these log odds.
