@@ -7,6 +7,7 @@ use wythe_infer::Supposed;
 use crate::effort::{ASKED, in_reason};
 use crate::joint::{Asking, Open};
 use crate::look::Looking;
+use crate::margin::margins_each;
 use crate::rivals::Telling;
 use crate::unsupported::Signs;
 use crate::{About, Looks, Margins, Rivals, Story, Unsupported, WeighError, Weighed, margins, story};
@@ -164,8 +165,7 @@ impl BesidesInParts<'_, '_> {
 /// As [`ask`].
 pub fn margins_of(weighed: &Weighed<'_>, abouts: &[About]) -> Result<Vec<Margins>, WeighError> {
     bearable(weighed, abouts.len())?;
-    let all: Result<Vec<Margins>, WeighError> = abouts.iter().map(|about| margins(weighed, *about)).collect();
-    all.map_err(|error| weighed.tied(error))
+    margins_each(weighed, abouts).map_err(|error| weighed.tied(error))
 }
 
 /// Refuses where a solution takes so long that thousands of them are not to be had.

@@ -3,31 +3,13 @@
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
-use wythe_infer::{AbreastRoom, Evidence, Finding, Limits, Row, Rows, SolveError, Solved, Solver, Uses, Var};
-use wythe_pack::{Node, Pack};
+use wythe_infer::{AbreastRoom, Evidence, Finding, Limits, Rows, SolveError, Solved, Solver, Uses, Var};
+use wythe_pack::Pack;
 
+use super::change::{Change, MovedTo};
 use super::place::Placed;
 use crate::kept::tangled;
-use crate::network::{End, prior};
-use crate::{Number, StepKind, Used, WeighError, Weighed};
-
-/// A case as it would be with one thing changed.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord)]
-pub(super) enum Change {
-    /// As it is.
-    #[default]
-    Nothing,
-    /// A reading taken away.
-    Without(usize),
-    /// A reading moved by one class, up or down.
-    Moved(usize, bool),
-    /// Every prevalence at the low end of its range.
-    Low,
-    /// Every prevalence at the high end of its range.
-    High,
-    /// A number of the pack, at a point of its curve as it rises or falls.
-    Number(Number, bool, usize),
-}
+use crate::{About, StepKind, Used, WeighError, Weighed};
 
 /// The stages of a ledger: what kind, and which readings it enters.
 pub(super) type Stages = Vec<(StepKind, Vec<usize>)>;
@@ -48,9 +30,6 @@ pub(super) struct Doings {
     pub uses: Arc<Uses>,
 }
 
-/// The rows of a number at a point of its curve, worked out where they are needed.
-type MovedTo<'r> = &'r dyn Fn(usize) -> Rows;
-
 /// A stage, and the family, by its place among the conclusions, of which no member is there; none where any may be.
 type Under = (usize, Option<usize>);
 
@@ -63,36 +42,63 @@ pub(crate) struct Anew {
     stages: Stages,
     /// Of each conclusion the variables that are at rest where it does not hold.
     vars: Vec<Vec<Var>>,
-    /// The mechanisms that are read of each solution, by their place among the conclusions.
-    read: Vec<usize>,
+    /// The conclusions that are asked about, by their places: what is known of any of them is read of each solution.
+    asked: Vec<usize>,
     /// What is entered stays, so that no more is worked out than a change asks for.
     solvers: BTreeMap<Under, Solver>,
+    /// Which families are watched at a stage.
+    watched: BTreeMap<usize, Vec<usize>>,
     room: AbreastRoom,
     evidence: BTreeMap<(Change, Under), Arc<Evidence>>,
     stands: BTreeMap<(Change, usize), Arc<Stand>>,
     doings: BTreeMap<usize, Doings>,
 }
 
+/// What came of one solution.
+struct Found {
+    /// ln P(evidence).
+    ln: f64,
+    /// The chances of what is read.
+    chances: Vec<f64>,
+    /// The same with no member of a family there, for each that is watched.
+    none: Vec<f64>,
+}
+
+impl Found {
+    fn impossible() -> Self {
+        Found {
+            ln: f64::NEG_INFINITY,
+            chances: Vec::new(),
+            none: Vec::new(),
+        }
+    }
+}
+
+/// A family's chance is that not every member is absent.
+fn some(none: f64, all: f64) -> f64 {
+    -libm::expm1((none - all).min(0.0))
+}
+
 impl Anew {
-    /// Makes room for a case, and for a conclusion by its place among all.
-    pub(super) fn fit(&mut self, weighed: &Weighed<'_>, own: usize) {
+    /// Makes room for a case, and for some conclusions.
+    pub(super) fn expect(&mut self, weighed: &Weighed<'_>, abouts: &[About]) {
+        let all = &weighed.weighing.about;
         if self.scratch.is_none() {
             self.start(weighed);
         }
-        if self.single(own).is_some() && !self.read.contains(&own) {
-            self.read.push(own);
+        let places = abouts
+            .iter()
+            .filter_map(|about| all.iter().position(|other| other == about));
+        for at in places {
+            if !self.asked.contains(&at) {
+                self.asked.push(at);
+            }
         }
     }
 
     fn start(&mut self, weighed: &Weighed<'_>) {
         let all = &weighed.weighing.about;
         self.vars = all.iter().map(|about| weighed.vars(*about)).collect();
-        // The mechanisms that are likely to be asked about; any other is read from when it is.
-        for one in &weighed.outcome().conclusions {
-            let at = all.iter().position(|about| *about == one.about);
-            let asks = one.action > wythe_pack::Action::Record || one.support >= wythe_pack::Support::Some;
-            self.read.extend(at.filter(|at| asks && self.single(*at).is_some()));
-        }
         self.scratch = Some(weighed.pack().clone());
         let (none, groups) = weighed.weighing.groups();
         let none = (!none.is_empty()).then_some((StepKind::NoneThere, none));
@@ -109,6 +115,11 @@ impl Anew {
             [one] => Some(*one),
             _ => None,
         }
+    }
+
+    /// The families that are asked about.
+    fn families(&self) -> impl Iterator<Item = usize> {
+        self.asked.iter().copied().filter(|at| self.single(*at).is_none())
     }
 
     /// Before any sighting, then after each group; the last has all.
@@ -218,24 +229,28 @@ impl Anew {
         let (singles, families): (Vec<usize>, Vec<usize>) = of.partition(|at| self.single(*at).is_some());
         let due = self.without(&changes, stage, &singles);
         if !due.is_empty() {
-            let read = self.read.iter().chain(&singles);
+            let read = self.asked.iter().chain(&singles);
             let read: Vec<(usize, Var)> = read.filter_map(|at| Some((*at, self.single(*at)?))).collect();
             let vars: Vec<Var> = read.iter().map(|(_, var)| *var).collect();
             let found = self.solved(weighed, &due, rows, (stage, None), &vars)?;
-            for (change, (ln, chances)) in due.into_iter().zip(found) {
+            let families_asked: Vec<usize> = self.families().collect();
+            for (change, found) in due.into_iter().zip(found) {
                 let stand = Arc::make_mut(self.stands.entry((change, stage)).or_default());
-                stand.ln = ln;
+                stand.ln = found.ln;
                 let read = read.iter().map(|(at, _)| *at);
-                stand.chances.extend(read.zip(chances));
+                stand.chances.extend(read.zip(found.chances));
+                let chance = |none: f64| some(none, found.ln);
+                stand
+                    .chances
+                    .extend(families_asked.iter().copied().zip(found.none.into_iter().map(chance)));
             }
         }
         for at in families {
             let due = self.without(&changes, stage, &[at]);
             let found = self.solved(weighed, &due, rows, (stage, Some(at)), &[])?;
-            for (change, (none, _)) in due.into_iter().zip(found) {
+            for (change, found) in due.into_iter().zip(found) {
                 let stand = Arc::make_mut(self.stands.entry((change, stage)).or_default());
-                // A family's chance is that not every member is absent.
-                let chance = -libm::expm1((none - stand.ln).min(0.0));
+                let chance = some(found.ln, stand.ln);
                 stand.chances.insert(at, chance);
             }
         }
@@ -252,7 +267,7 @@ impl Anew {
         changes.iter().filter(lacks).copied().collect()
     }
 
-    /// ln P(evidence) under each change, and the chances of what is read.
+    /// What comes of each change. Where only readings change, every family that is asked about is followed as well.
     fn solved(
         &mut self,
         weighed: &Weighed<'_>,
@@ -260,7 +275,7 @@ impl Anew {
         rows: MovedTo<'_>,
         under: Under,
         read: &[Var],
-    ) -> Result<Vec<(f64, Vec<f64>)>, WeighError> {
+    ) -> Result<Vec<Found>, WeighError> {
         let mut out = Vec::with_capacity(changes.len());
         if changes.is_empty() {
             return Ok(out);
@@ -269,9 +284,21 @@ impl Anew {
             Some(solver) => solver,
             None => self.solver(weighed, under)?,
         };
+        // Those asked about are watched where they can be.
+        let families: Vec<usize> = match under.1 {
+            None if changes.iter().any(|change| !change.moves_rows()) => self.families().collect(),
+            _ => Vec::new(),
+        };
+        if !families.is_empty() && self.watched.get(&under.0) != Some(&families) {
+            let absent = |at: &usize| self.vars.get(*at).into_iter().flatten().map(|var| (*var, 0)).collect();
+            let absent: Vec<Vec<(Var, usize)>> = families.iter().map(absent).collect();
+            solver = solver.watching(&absent);
+            self.watched.insert(under.0, families.clone());
+        }
+        let families = !families.is_empty();
         // That no member of a family is there may be impossible.
         let impossible = || match under.1 {
-            Some(_) => Ok((f64::NEG_INFINITY, Vec::new())),
+            Some(_) => Ok(Found::impossible()),
             None => Err(tangled(SolveError::Impossible)),
         };
         let second = |p: Option<f64>| p.unwrap_or(0.0);
@@ -288,7 +315,15 @@ impl Anew {
                     Err(SolveError::Impossible) => impossible()?,
                     ln => {
                         let chance = |var: &Var| second(solver.posterior(*var).and_then(|mut p| p.nth(1)));
-                        (ln.map_err(tangled)?, read.iter().map(chance).collect())
+                        Found {
+                            ln: ln.map_err(tangled)?,
+                            chances: read.iter().map(chance).collect(),
+                            none: if families {
+                                solver.ln_watched().unwrap_or_default()
+                            } else {
+                                Vec::new()
+                            },
+                        }
                     }
                 });
                 continue;
@@ -303,7 +338,11 @@ impl Anew {
                         let chance = |p: &Option<Vec<f64>>| second(p.as_ref().and_then(|p| p.get(1).copied()));
                         match one.ln == f64::NEG_INFINITY {
                             true => out.push(impossible()?),
-                            false => out.push((one.ln, one.posteriors.iter().map(chance).collect())),
+                            false => out.push(Found {
+                                ln: one.ln,
+                                chances: one.posteriors.iter().map(chance).collect(),
+                                none: Vec::new(),
+                            }),
                         }
                     }
                 }
@@ -333,35 +372,4 @@ impl Anew {
         let mut groups = self.stages.iter().take(stage + 1);
         groups.any(|(_, group)| group.contains(&reading))
     }
-}
-
-impl Change {
-    /// Whether it is one of the network's rows, and not of the readings.
-    fn moves_rows(self) -> bool {
-        matches!(self, Change::Low | Change::High | Change::Number(..))
-    }
-
-    /// The rows that it moves, to what.
-    fn rows(self, weighed: &Weighed<'_>, moved: MovedTo<'_>) -> Rows {
-        match self {
-            Change::Low => prevalences(weighed, End::Low),
-            Change::High => prevalences(weighed, End::High),
-            Change::Number(_, _, point) => moved(point),
-            _ => Rows::new(),
-        }
-    }
-}
-
-/// Every prevalence at one end of its range, in the rows of the network.
-fn prevalences(weighed: &Weighed<'_>, end: End) -> Rows {
-    let weighing = &weighed.weighing;
-    let own = weighing.model.own.iter();
-    own.filter_map(|((node, _), var)| match node {
-        Node::Mechanism(at) => {
-            let p = prior(weighed.pack(), &weighing.bound, *at, end);
-            Some((Row::Prior(*var), vec![1.0 - p, p]))
-        }
-        _ => None,
-    })
-    .collect()
 }

@@ -4,7 +4,8 @@ use std::collections::BTreeMap;
 use std::sync::Arc;
 
 use super::REACH;
-use super::anew::{Change, Stand};
+use super::anew::Stand;
+use super::change::Change;
 use super::ledger::{Ledger, Member, Parts, What};
 use super::means::{Means, by};
 use super::place::Placed;

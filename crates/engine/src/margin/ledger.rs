@@ -5,7 +5,8 @@ use std::sync::Arc;
 
 use wythe_pack::{Action, MechanismIx, Node, Pack, Support};
 
-use super::anew::{Anew, Change, Stand};
+use super::anew::{Anew, Stand};
+use super::change::Change;
 use super::{Graded, likeliest};
 use crate::grade::{Coverage, act, cannot_tell, corroborated, coverage, support};
 use crate::kept::row;
@@ -49,11 +50,10 @@ pub(super) trait Parts {
 }
 
 impl<'w, 'a> Ledger<'w, 'a> {
-    pub fn of(weighed: &'w Weighed<'a>, mut anew: Anew, about: About) -> Self {
+    pub fn of(weighed: &'w Weighed<'a>, anew: Anew, about: About) -> Self {
         let all = &weighed.weighing.about;
         let place = |about: About| all.iter().position(|other| *other == about);
         let own = place(about).unwrap_or(usize::MAX);
-        anew.fit(weighed, own);
         let sites = weighed.sites(about);
         let members = sites.iter().filter_map(|(mechanism, at)| {
             place(About::Mechanism {
