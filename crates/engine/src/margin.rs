@@ -14,9 +14,10 @@
 //! one place, known from `n + 1` exact solutions (interpolation at Chebyshev points, barycentric form: Berrut & Trefethen
 //! 2004), and nothing is sampled or linearised. On these functions the grade is followed from 0 outward in steps of
 //! [`STEP`] decibans, and the first change closed in on by halving. A grade that changes and changes back within one step
-//! is not seen. Most numbers are ruled out before that: by bounds (`margin/screen.rs`) that need no solution of their own, or
-//! by what the solutions at both ends of the reach leave room for (`margin/hull.rs`). The curve of one that acts at a single
-//! place is known from the same derivatives.
+//! is not seen. Its rise and its fall are looked at apart, and most are ruled out before that: by bounds (`margin/screen.rs`)
+//! that need no solution of their own, or by what the solution at the end of the reach leaves room for (`margin/mixture.rs`,
+//! `margin/hull.rs`). The curve of one that acts at a single place is known from the same derivatives; any other needs one
+//! solution less for them (`margin/shares.rs`).
 //!
 //! # Dropping a sighting, moving a class
 //!
