@@ -5,7 +5,8 @@
 use std::path::Path;
 use std::sync::OnceLock;
 
-use wythe::report::lesson::{End, EndMatter, Reckoned, reckoned_of};
+use wythe::report::lesson::{End, EndMatter, Reckoned, Told, reckoned_of};
+use wythe::report::{odds_in_words, short_chance};
 use wythe::{About, Case, Outcome, built_in_pack, lesson_of, weigh, with_computed};
 use wythe_engine::{StepKind, counted, decibans};
 
@@ -138,6 +139,66 @@ fn a_cause_within_a_group_has_its_reasons() {
     );
 }
 
+/// A level corner raises no ground movement: what comes back is what the absence of a bend had lowered, which is not
+/// weighed beside the falls of corners and edges.
+#[test]
+fn a_sighting_that_only_sets_another_aside_says_so() {
+    let lesson = lesson_of(built_in_pack(), &read("tilted-slab")).unwrap();
+    let step = &lesson.steps[1];
+    assert!(
+        step.says
+            .starts_with("No local fall of the floor at the front left corner")
+    );
+    let ground = |told: &&Told| lesson.beliefs[told.belief].id == "ground_movement";
+    let told = step.moved.iter().find(ground).unwrap();
+    assert!(
+        told.decibans > 1.0
+            && told.by[0].starts_with("Floor profiles without a bend: from here on this is not weighed"),
+        "{:?}",
+        told.by
+    );
+}
+
+/// Where an engineer is asked for, or would be, the reason gives the chance, the bound, and what came before it.
+#[test]
+fn the_rule_that_asks_for_an_engineer_or_for_a_look_first_is_named() {
+    let lesson = lesson_of(built_in_pack(), &read("bent-corner")).unwrap();
+    let ground = lesson
+        .beliefs
+        .iter()
+        .position(|one| one.id == "ground_movement")
+        .unwrap();
+    let bound = built_in_pack().policy.referral.bound();
+    for (step, then) in [
+        (0, "does not wait for one"),
+        (1, "a look that can still be made comes first: mitre"),
+    ] {
+        let state = &lesson.steps[step].state;
+        let (why, chance) = (&lesson.whys[state.whys[ground]], state.chances[ground]);
+        let says = format!("its chance of {} is over {}", short_chance(chance), short_chance(bound));
+        assert!(chance > bound && why.starts_with(&says) && why.contains(then), "{why}");
+    }
+}
+
+/// How often a sign goes with a cause says little without how often it is there otherwise.
+#[test]
+fn a_sign_that_is_there_says_how_often_it_is_without_any_cause() {
+    let lesson = lesson_of(built_in_pack(), &read("short-seat")).unwrap();
+    let step = lesson
+        .steps
+        .iter()
+        .find(|step| step.says.starts_with("Broken brick"))
+        .unwrap();
+    let without = built_in_pack()[built_in_pack().clue("brick_crushed_at_bearing").unwrap()]
+        .background
+        .value;
+    let says = format!(
+        "Without any cause in these rules it is there {}",
+        odds_in_words(without)
+    );
+    assert!(step.moved[0].by[0].contains(&says), "{:?}", step.moved[0].by);
+}
+
 fn lines(matter: &EndMatter) -> Vec<String> {
     let Reckoned {
         begins,
@@ -218,8 +279,8 @@ fn a_word_of_support_fits_the_number_that_is_printed_beside_it() {
 
 #[test]
 fn what_was_lowered_or_not_moved_is_not_headed_as_fitting_the_signs() {
-    let page = lesson_of(built_in_pack(), &read("tilted-slab")).unwrap();
-    let page = wythe::report::lesson::lesson_page(&[page]).unwrap();
+    let lesson = lesson_of(built_in_pack(), &read("tilted-slab")).unwrap();
+    let page = wythe::report::lesson::lesson_page(&[lesson]).unwrap();
     assert!(page.contains("<h3>1. Not ruled out: ordinary long-term settlement</h3>"));
     assert!(!page.contains("Signs consistent with: "));
     // A change that would lower it promises no support.

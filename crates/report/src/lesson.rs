@@ -43,6 +43,8 @@ pub struct Lesson {
     /// Where something stands, in words, that states name by their index: supports from the least, then what is said of a
     /// conclusion that the signs lowered.
     pub supports: Vec<&'static str>,
+    /// The chances from which support is called some and fair, and over which it is called strong.
+    pub bounds: [f64; 3],
     /// Actions, from the least, in words, that states name by their index.
     pub actions: Vec<&'static str>,
     /// Why an action is asked for, that states name by their index.

@@ -140,7 +140,7 @@ impl Telling<'_> {
             lines.led(
                 &format!("  {:<6}", short_chance(one.chance)),
                 8,
-                &format!("without {}.{flag}", self.reading(one.reading)),
+                &format!("{}.{flag}", self.taken_away(one.reading)),
             );
         }
         let rest = without.len().saturating_sub(order.len());
@@ -149,6 +149,15 @@ impl Telling<'_> {
                 2,
                 &format!("{rest} other sightings change it by less than a deciban each."),
             );
+        }
+    }
+
+    /// A reading taken away: what was not there is taken away by not having looked.
+    fn taken_away(&self, at: usize) -> String {
+        let says = self.reading(at);
+        match says.strip_prefix("no ") {
+            Some(rest) => format!("had nobody looked for any {rest}"),
+            None => format!("without {says}"),
         }
     }
 

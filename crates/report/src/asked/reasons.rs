@@ -265,6 +265,10 @@ impl Building<'_> {
                 .grade
                 .and_then(|at| clue.grades.get(at))
                 .map(|grade| grade.id.clone()),
+            grade_says: one
+                .grade
+                .and_then(|at| clue.grades.get(at))
+                .and_then(|grade| sightings::grade_words(clue, &grade.id)),
             none_says: one.grade.filter(|at| *at == 0).map(|_| sightings::absence(clue)),
             becomes: grade(self.pack, &one.becomes, self.prior),
         })

@@ -239,7 +239,12 @@ fn margin(page: &AskedPage, one: &MarginSays) -> String {
 fn reading(page: &AskedPage, one: &ReadingSays, named: Named<'_>) -> String {
     let how = match (&one.none_says, &one.moved_to) {
         (Some(none), _) => format!("With {none} instead of"),
-        (None, Some(grade)) => format!("With the grade \"{}\" for", words(grade)),
+        (None, Some(grade)) => {
+            let grade = words(grade);
+            let size = one.grade_says.as_ref().filter(|says| **says != grade);
+            let size = size.map_or(String::new(), |says| format!(" ({says})"));
+            format!("With the grade \"{grade}\"{size} instead, for")
+        }
         (None, None) => "Without".to_string(),
     };
     // What was not there is taken away by not having looked.

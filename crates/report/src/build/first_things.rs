@@ -65,7 +65,7 @@ pub(crate) fn ordered(mut matters: Vec<Matter>, case: &Case, outcome: &Outcome) 
     matters
 }
 
-/// `An engineer's visit is asked for at the same place, and comes first. Do not …`
+/// `An engineer's visit is asked for at the same place. Wait for that visit. Do not …`
 pub(crate) fn waits() -> String {
-    format!("An engineer's visit is asked for at the same place, and comes first. {NO_REPAIR}")
+    format!("An engineer's visit is asked for at the same place. Wait for that visit. {NO_REPAIR}")
 }

@@ -104,7 +104,7 @@ fn action(pack: &Pack, action: Action, waits_for: Option<usize>) -> String {
     match waits_for {
         None => own,
         Some(_) if action == Action::Monitor => format!(
-            "An engineer's visit is asked for on these signs, and comes first. Have the first readings ready for that visit, and ask the engineer how to go on. {own}"
+            "An engineer's visit is asked for on these signs, before anything else. Have the first readings ready for that visit, and ask the engineer how to go on. {own}"
         ),
         Some(_) => first_things::waits(),
     }

@@ -77,6 +77,11 @@ pub(super) fn lesson(pack: &Pack, case: &Case, weighings: Weighings<'_>) -> Less
             })
             .collect(),
         supports: all_words(),
+        bounds: [
+            pack.policy.bounds.some,
+            pack.policy.bounds.fair,
+            pack.policy.bounds.strong,
+        ],
         actions: Action::ALL.iter().map(|action| action_name(action.name())).collect(),
         start,
         steps,
@@ -157,6 +162,8 @@ impl Builder<'_> {
         let step = walk.steps.get(at)?;
         let pass = self.case.passes.get(step.pass)?;
         let sighting = pass.sightings.iter().find(|one| one.id == step.sighting)?;
+        let earlier = at.checked_sub(1).and_then(|at| walk.steps.get(at));
+        let before = earlier.map_or(&walk.start, |step| &step.outcome);
         let (mut told, mut others) = (Vec::new(), Vec::new());
         for one in &step.moved {
             let decibans = (one.weight * 10.0).round() / 10.0;
@@ -164,7 +171,7 @@ impl Builder<'_> {
                 Some(belief) => told.push(Told {
                     belief,
                     decibans,
-                    by: self.said.by(step, one),
+                    by: self.said.by(before, step, one),
                 }),
                 None => others.push((
                     capital(&conclusions::title_and_place(self.pack, self.case, one.about)),

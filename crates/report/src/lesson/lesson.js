@@ -24,6 +24,15 @@
   const state = step => step === 0 ? lesson.start : lesson.steps[Math.min(step, last()) - 1].state;
   const short = p => p === 0 ? "0" : p < 0.0005 ? "under 0.001" : p > 0.9995 ? "over 0.999"
     : p < 0.01 || p > 0.99 ? p.toFixed(3) : p.toFixed(2);
+  // Beside its word of support: a digit more where two would print a bound that it does not reach, or that it is just over.
+  const beside = p => {
+    const [some, fair, strong] = lesson.bounds;
+    const prints = (text, bound) => Math.abs(Number(text) - bound) < 1e-9;
+    for (const [bound, which, is] of [[some, "under", p < some], [fair, "under", p < fair], [strong, "over", p > strong]]) {
+      if (is && prints(short(p), bound)) return prints(p.toFixed(3), bound) ? "just " + which + " " + short(bound) : p.toFixed(3);
+    }
+    return short(p);
+  };
   const decibans = p => 10 * Math.log10(p / (1 - p));
   // How much, in words first: the same words as in the lists that stand without a script.
   const times = weight => {
@@ -61,7 +70,7 @@
       row.append(title);
       // Near 0 or 1 a chance moves less than its digits show.
       const same = moved && short(p) === short(was) ? "; as before in these digits" : "";
-      const chance = make("td", short(p) + " (" + lesson.words[now.words[i]] + same + ")", { "data-name": "Chance" });
+      const chance = make("td", beside(p) + " (" + lesson.words[now.words[i]] + same + ")", { "data-name": "Chance" });
       const gauge = make("span", null, { class: "gauge", "aria-hidden": "true" });
       const fill = make("i");
       fill.style.width = 100 * p + "%";

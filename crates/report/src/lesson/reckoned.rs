@@ -100,14 +100,21 @@ pub(super) fn reckoned(pack: &Pack, case: &Case, outcome: &Outcome, known: Known
     let mut little: Vec<String> = Vec::new();
     for row in &rows {
         match row.part {
-            Part::Start => begins.push(format!("{} {}", row.says, short_chance(row.chance))),
+            Part::Start => begins.push(format!(
+                "before any sign, {} {}",
+                short_chance(row.chance),
+                within.start()
+            )),
             Part::Step(StepKind::Context) => {
                 let by = if row.whole == 0 {
                     String::new()
                 } else {
                     format!(" ({}; {})", times(row.weight), in_decibans(row.whole as f64))
                 };
-                begins.push(format!("{} {}{by}", row.says, short_chance(row.chance)));
+                begins.push(match short_chance(row.chance) == short_chance(before) {
+                    true => "the facts of this house leave it there".into(),
+                    false => format!("{} {}{by}", short_chance(row.chance), row.says),
+                });
             }
             Part::Step(StepKind::NoneThere) if row.whole == 0 => {
                 told.little

@@ -1,11 +1,11 @@
 //! How the page says things: what a sighting found, what carried it, why something is asked for.
 
 use wythe_case::{Case, Sighting};
-use wythe_engine::{Carried, Conclusion, Decided, Hop, Moved, WalkStep};
+use wythe_engine::{About, Carried, Conclusion, Decided, Hop, Moved, Outcome, Reading, Used, WalkStep};
 use wythe_pack::{Action, ClueIx, Node, Pack, Support};
 
 use crate::build::{conclusions, sightings, source_title};
-use crate::number::{odds_in_words, short_chance};
+use crate::number::{odds_in_words, short_chance, two_chances};
 use crate::phrase::{at_places, capital, listed, sentence, with_place};
 
 pub(super) struct Said<'a> {
@@ -83,8 +83,9 @@ impl Said<'_> {
     }
 
     /// How a step moved a conclusion: the chain of rules from the sign up, one line a hop, or what accounts for it.
-    pub fn by(&self, step: &WalkStep, one: &Moved) -> Vec<String> {
+    pub fn by(&self, before: &Outcome, step: &WalkStep, one: &Moved) -> Vec<String> {
         match &one.by {
+            Carried::Together if !self.set_aside(before, step).is_empty() => self.set_aside(before, step),
             Carried::Chain(hops) => {
                 let own = step.outcome.readings.iter().find(|one| one.sighting == step.sighting);
                 let there = own.is_none_or(|reading| reading.shows());
@@ -107,6 +108,25 @@ impl Said<'_> {
         }
     }
 
+    /// What a step sets aside: a reading that was weighed before it, and that another says from now on.
+    fn set_aside(&self, before: &Outcome, step: &WalkStep) -> Vec<String> {
+        let weighed = |id: &str| {
+            before
+                .readings
+                .iter()
+                .any(|one| one.sighting == id && one.used == Used::Weighed)
+        };
+        let says = |one: &Reading| match one.used {
+            Used::SetAside { by } if weighed(&one.sighting) => Some(format!(
+                "{}: from here on this is not weighed by itself, for other readings say it in more detail ({}). So what it had moved goes back to where it was; this sighting itself is no sign of that.",
+                capital(&sightings::in_one_phrase(self.pack, self.case, &[one])),
+                self.pack[by].title
+            )),
+            _ => None,
+        };
+        step.outcome.readings.iter().filter_map(says).collect()
+    }
+
     /// A rule of a chain: what leaves the sign, how often, why, and by what source. Of a sign that was not there, what would
     /// have left it.
     fn hop(&self, hop: &Hop, there: bool) -> String {
@@ -127,6 +147,14 @@ impl Said<'_> {
             (_, false) => "would lead to that".to_string(),
         };
         let none = if sign && !there { "; there was none" } else { "" };
+        let otherwise = match link.effect {
+            Node::Clue(clue) if there => format!(
+                " Without any cause in these rules it is there {} times ({}).",
+                odds_in_words(self.pack[clue].background.value),
+                short_chance(self.pack[clue].background.value)
+            ),
+            _ => String::new(),
+        };
         let often = odds_in_words(hop.chance);
         let sources: Vec<String> = link.sources.iter().map(|at| source_title(&self.pack[*at])).collect();
         let source = if sources.is_empty() {
@@ -135,7 +163,7 @@ impl Said<'_> {
             format!(" Source: {}.", listed(&sources))
         };
         format!(
-            "{cause}{hidden} {goes} {often} times ({}){none}. {}{source}",
+            "{cause}{hidden} {goes} {often} times ({}){none}.{otherwise} {}{source}",
             short_chance(hop.chance),
             sentence(&link.reason)
         )
@@ -153,25 +181,37 @@ impl Said<'_> {
                 conclusions::less_likely(one.chance)
             ),
             Decided::Support => format!("that is what {} asks for here", support_noun(one.support)),
-            Decided::CostRatio => format!(
-                "the policy of these rules takes a missed case to cost as much as {} needless visits, so a visit is asked for from a chance of {:.2} on",
-                self.pack.policy.referral.miss_costs,
-                self.pack.policy.referral.bound()
-            ),
+            Decided::CostRatio => self.bound(one),
             Decided::WantsLook => {
                 let look = one.wants_look.map(|(clue, at)| {
                     let at = at_places(self.case, &[at]);
                     format!(": {} {at}", self.pack[clue].title)
                 });
                 format!(
-                    "an engineer's visit would be asked for, but the signs come from too few separate kinds or parts of the house; a look that can still be made comes first{}",
+                    "{}. But the signs come from too few separate kinds or parts of the house, and below strong support a look that can still be made comes first{}",
+                    self.bound(one),
                     look.unwrap_or_default().trim_end()
                 )
             }
-            Decided::NoLookLeft => {
-                "the signs come from few kinds or parts of the house, and no look still open would add a sign of another kind, so it does not wait for one".into()
-            }
+            Decided::NoLookLeft => format!(
+                "{}. The signs come from few kinds or parts of the house, but no look still open for {} would add much from another, so the visit does not wait for one",
+                self.bound(one),
+                match one.about {
+                    About::Family(_) => "its likeliest cause",
+                    About::Mechanism { .. } => "it",
+                }
+            ),
         }
+    }
+
+    /// The bound from which a visit is asked for, and the chance that is over it.
+    fn bound(&self, one: &Conclusion) -> String {
+        let policy = &self.pack.policy.referral;
+        let (chance, bound) = two_chances(one.chance, policy.bound());
+        format!(
+            "its chance of {chance} is over {bound}, from where these rules ask for an engineer's visit: they take a missed case to cost as much as {} needless visits",
+            policy.miss_costs
+        )
     }
 
     /// A look that was not made, and what it is supposed to find.

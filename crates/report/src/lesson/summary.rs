@@ -58,6 +58,9 @@ pub(super) fn summary(lesson: &Lesson) -> String {
     out
 }
 
+/// Said once.
+const ORDER: &str = "<p class=\"note\">These lines stand by size, most first, and not in the order in which they were reckoned: so the chances of one line do not follow on from those of the line above.</p>";
+
 fn matter(number: usize, matter: &EndMatter) -> String {
     let title = match matter.raised {
         true => headed(&matter.title),
@@ -71,6 +74,9 @@ fn matter(number: usize, matter: &EndMatter) -> String {
         escaped(&matter.says)
     );
     out.push_str(&reckoned(&matter.reckoned, "h4"));
+    if number == 1 {
+        out.push_str(ORDER);
+    }
     if let Some((title, of)) = &matter.member {
         out.push_str(&format!(
             "<section class=\"member\"><h4>Within it, {}</h4>{}{}</section>",

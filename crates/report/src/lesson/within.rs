@@ -2,7 +2,7 @@
 //! hardly moved it, what they say by themselves.
 
 use wythe_case::Case;
-use wythe_engine::{Outcome, Reading};
+use wythe_engine::{About, Outcome, Reading};
 use wythe_pack::Pack;
 
 use super::reckoned::{Known, Turns};
@@ -31,6 +31,26 @@ impl Within<'_> {
 
     fn reading(&self, at: usize) -> Option<&Reading> {
         self.outcome.readings.get(at)
+    }
+
+    /// Where the first chance holds: at one of several places, or anywhere.
+    pub fn start(&self) -> &'static str {
+        let kind = |at: usize| self.case.places.get(at).map(|place| &place.kind);
+        match self.known.one.about {
+            About::Family(_) => "anywhere on houses like this one",
+            About::Mechanism { at, .. }
+                if self
+                    .case
+                    .places
+                    .iter()
+                    .filter(|one| Some(&one.kind) == kind(at))
+                    .count()
+                    > 1 =>
+            {
+                "at this one place on houses like this one"
+            }
+            About::Mechanism { .. } => "on houses like this one",
+        }
     }
 
     /// Which of the signs that were not there did most of their step, and what the others did.

@@ -87,7 +87,7 @@ fn what_is_so_already_would_change_nothing() {
     (one.action, one.support) = (Action::Refer, Support::Strong);
     let told = made.page().matters[0].mind_changers.join("; ");
     assert!(
-        told.contains("cracks on one wall only") && told.contains("a level floor"),
+        told.contains("cracks on one wall only") && told.contains("no fall of the floor"),
         "{told}"
     );
 }
