@@ -193,7 +193,7 @@ fn a_sign_that_is_there_says_how_often_it_is_without_any_cause() {
         .background
         .value;
     let says = format!(
-        "Without any cause in these rules it is there {}",
+        "Without any cause in these rules the sign is there {}",
         odds_in_words(without)
     );
     assert!(step.moved[0].by[0].contains(&says), "{:?}", step.moved[0].by);

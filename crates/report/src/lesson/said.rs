@@ -149,7 +149,7 @@ impl Said<'_> {
         let none = if sign && !there { "; there was none" } else { "" };
         let otherwise = match link.effect {
             Node::Clue(clue) if there => format!(
-                " Without any cause in these rules it is there {} times ({}).",
+                " Without any cause in these rules the sign is there {} times ({}).",
                 odds_in_words(self.pack[clue].background.value),
                 short_chance(self.pack[clue].background.value)
             ),
