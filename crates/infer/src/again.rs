@@ -24,6 +24,16 @@ impl<const L: usize> Work<L> {
         }
     }
 
+    /// A pass down where something is due: to what is wanted, or with sweeps all the way.
+    pub fn fall(&mut self, plan: &Plan, n: &Numbers, due: &mut [bool], wanted: Option<&[bool]>) {
+        if plan.dense.is_empty() {
+            self.down_again(plan, due, wanted);
+        } else {
+            self.down(plan, n, false, &[]);
+            due.fill(false);
+        }
+    }
+
     /// [`Work::down`] to those buckets only that are wanted, all of them if there is no list, and in those trees only where
     /// something was formed anew since: there buckets are due, and those that are left out stay so. Without sweeps.
     pub fn down_again(&mut self, plan: &Plan, due: &mut [bool], wanted: Option<&[bool]>) {

@@ -244,6 +244,8 @@ pub(crate) struct Watch {
     sides: Vec<Side<1>>,
     /// What was formed anew since the passes were last brought up to the solution.
     since: Vec<bool>,
+    /// Whether each bucket is on the way down to where the changes of a pass have met; empty until it is asked for.
+    wanted: Vec<bool>,
     whole: Work<1>,
 }
 
@@ -258,7 +260,7 @@ impl Watch {
     /// Watches P(evidence) with each of these sets of weights from now on.
     pub fn over(&mut self, sets: Vec<Vec<(Var, Vec<f64>)>>) {
         self.sets = sets;
-        self.runs.clear();
+        self.forget();
     }
 
     pub fn sets(&self) -> &[Vec<(Var, Vec<f64>)>] {
@@ -276,11 +278,12 @@ impl Watch {
     /// Another plan: nothing is where it was.
     pub fn forget(&mut self) {
         self.runs.clear();
+        self.wanted.clear();
     }
 
-    /// P(evidence) with each set of weights, from a solution passed up and down. `None` where a variable is not in the plan.
-    pub fn totals(&mut self, plan: &Plan, n: &Numbers, from: &Work<1>) -> Option<Vec<Scaled>> {
-        if self.runs.len() != self.sets.len() {
+    /// The buckets that a solution has to be passed down to. `None` where a variable is not in the plan.
+    pub fn wanted(&mut self, plan: &Plan) -> Option<&[bool]> {
+        if self.wanted.is_empty() {
             self.runs.clear();
             self.sides
                 .resize_with(self.sides.len().max(self.sets.len()), Side::default);
@@ -292,7 +295,22 @@ impl Watch {
             }
             self.since.clear();
             self.since.resize(plan.buckets.len(), true);
+            self.wanted.clear();
+            self.wanted.resize(plan.buckets.len(), false);
+            for k in self.runs.iter().flat_map(|run| &run.region.meets) {
+                let mut k = *k as usize;
+                while !std::mem::replace(&mut self.wanted[k], true) && plan.buckets[k].parent != NONE {
+                    k = plan.buckets[k].parent as usize;
+                }
+            }
         }
+        Some(&self.wanted)
+    }
+
+    /// P(evidence) with each set of weights, from a solution passed up, and down to what is wanted. `None` where a variable
+    /// is not in the plan.
+    pub fn totals(&mut self, plan: &Plan, n: &Numbers, from: &Work<1>) -> Option<Vec<Scaled>> {
+        self.wanted(plan)?;
         let (since, work) = (&self.since, &mut self.whole);
         let total = |(run, side): (&Watched, &mut Side<1>)| {
             if !plan.dense.is_empty() {

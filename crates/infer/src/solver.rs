@@ -161,12 +161,8 @@ impl Solver {
         if self.work.total[0].mantissa <= 0.0 {
             return Err(SolveError::Impossible);
         }
-        if plan.dense.is_empty() {
-            let wanted = self.reading.wanted(plan);
-            self.work.down_again(plan, &mut self.due, wanted);
-        } else {
-            self.fall(plan);
-        }
+        let wanted = self.reading.wanted(plan);
+        self.work.fall(plan, &self.numbers, &mut self.due, wanted);
         Ok(self.work.total[0].ln())
     }
 
@@ -270,7 +266,8 @@ impl Solver {
     /// [`Solver::ln_with`] of what is watched.
     pub fn ln_watched(&mut self) -> Option<Vec<f64>> {
         let plan = self.plan.clone()?;
-        self.fall(&plan);
+        let wanted = self.watch.wanted(&plan)?;
+        self.work.fall(&plan, &self.numbers, &mut self.due, Some(wanted));
         let totals = self.watch.totals(&plan, &self.numbers, &self.work)?;
         Some(totals.into_iter().map(Scaled::ln).collect())
     }
@@ -332,12 +329,7 @@ impl Solver {
 
     /// The whole downward pass after [`Solver::pass_up`], where that changed something.
     fn fall(&mut self, plan: &Plan) {
-        if plan.dense.is_empty() {
-            self.work.down_again(plan, &mut self.due, None);
-        } else {
-            self.work.down(plan, &self.numbers, false, &[]);
-            self.due.fill(false);
-        }
+        self.work.fall(plan, &self.numbers, &mut self.due, None);
     }
 
     /// After [`Solver::solve`]: the distribution of a variable that is a root, above something
