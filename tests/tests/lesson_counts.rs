@@ -180,6 +180,32 @@ fn the_rule_that_asks_for_an_engineer_or_for_a_look_first_is_named() {
     }
 }
 
+/// A seat long enough, and the cause still likely: what carries it then is said. Another class of a sign comes with its size.
+#[test]
+fn a_change_says_what_is_left_and_how_large_a_class_is() {
+    let short = &end("short-seat").matters;
+    assert!(
+        says(
+            &short[0].change.less,
+            &[
+                "With 4 in (102 mm) or more of seat",
+                "the other signs of it still stand."
+            ]
+        ),
+        "{:?}",
+        short[0].change.less
+    );
+    // The class of the clue's file: 3 mm, 1/8 in to the nearest sixteenth.
+    assert!(
+        says(
+            &short[1].change.less,
+            &["With the grade \"slight, up to 1/8 in (3 mm)\" instead, for a slanting"]
+        ),
+        "{:?}",
+        short[1].change.less
+    );
+}
+
 /// How often a sign goes with a cause says little without how often it is there otherwise.
 #[test]
 fn a_sign_that_is_there_says_how_often_it_is_without_any_cause() {

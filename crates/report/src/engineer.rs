@@ -2,6 +2,8 @@
 //! chance, no advice.
 
 mod grades;
+
+pub(crate) use grades::bound;
 mod record;
 
 use std::collections::BTreeMap;

@@ -144,6 +144,15 @@ pub(crate) fn at_places(case: &Case, places: &[usize]) -> String {
     }
 }
 
+/// What a case was made from: `a visual look`, with readings where it has sheets of them.
+pub(crate) fn looked(case: &Case) -> &'static str {
+    if case.readings.is_empty() {
+        "a visual look"
+    } else {
+        "a visual look and readings"
+    }
+}
+
 /// The month so many months after a day: `September 2027`.
 pub(crate) fn month_after(date: Date, months: u32) -> String {
     const NAMES: [&str; 12] = [

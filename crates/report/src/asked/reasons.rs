@@ -268,7 +268,7 @@ impl Building<'_> {
             grade_says: one
                 .grade
                 .and_then(|at| clue.grades.get(at))
-                .and_then(|grade| sightings::grade_words(clue, &grade.id)),
+                .and_then(|grade| crate::engineer::bound(clue, grade)),
             none_says: one.grade.filter(|at| *at == 0).map(|_| sightings::absence(clue)),
             becomes: grade(self.pack, &one.becomes, self.prior),
         })

@@ -241,9 +241,9 @@ fn reading(page: &AskedPage, one: &ReadingSays, named: Named<'_>) -> String {
         (Some(none), _) => format!("With {none} instead of"),
         (None, Some(grade)) => {
             let grade = words(grade);
-            let size = one.grade_says.as_ref().filter(|says| **says != grade);
-            let size = size.map_or(String::new(), |says| format!(" ({says})"));
-            format!("With the grade \"{grade}\"{size} instead, for")
+            let size = one.grade_says.as_ref();
+            let size = size.map_or(String::new(), |says| format!(", {says}"));
+            format!("With the grade \"{grade}{size}\" instead, for")
         }
         (None, None) => "Without".to_string(),
     };
@@ -253,5 +253,18 @@ fn reading(page: &AskedPage, one: &ReadingSays, named: Named<'_>) -> String {
         Some(rest) => ("Had nobody looked for any".to_string(), rest),
         None => (how, one.says.as_str()),
     };
-    format!("{how} {says}{}: {}.", named(&one.sighting), becomes(page, &one.becomes))
+    // Found not to be there, and yet likely: the rest of the signs carry it.
+    let still = one.none_says.is_some()
+        && rank(one.becomes.support) >= rank("some")
+        && !one.becomes.words.starts_with("less likely");
+    let still = if still {
+        "; the other signs of it still stand"
+    } else {
+        ""
+    };
+    format!(
+        "{how} {says}{}: {}{still}.",
+        named(&one.sighting),
+        becomes(page, &one.becomes)
+    )
 }

@@ -155,7 +155,7 @@ pub struct ReadingSays {
     pub says: String,
     /// The grade that it is moved to; none where it is taken away.
     pub moved_to: Option<String>,
-    /// That grade in words, where its name does not say it.
+    /// The size of that grade, where it is measured.
     pub grade_says: Option<String>,
     /// Where that is its absence, in words.
     pub none_says: Option<String>,

@@ -17,7 +17,7 @@ use wythe_pack::{Pack, SourceIx};
 
 use crate::number::rounded;
 use crate::page::{self, CaseRef, Context, Look, PackRef, Page, PlaceRef, Policy};
-use crate::phrase::clean;
+use crate::phrase::{clean, looked};
 use crate::units::with_both_units;
 
 /// The page of an outcome.
@@ -80,7 +80,10 @@ fn case_ref(case: &Case, outcome: &Outcome) -> CaseRef {
 pub(crate) fn about(case: &Case) -> Vec<String> {
     let day = case.visited.map(|day| format!(" on {day}")).unwrap_or_default();
     vec![
-        format!("This is from a visual look{day}, with nothing opened up. It is not engineering."),
+        format!(
+            "This is from {}{day}, with nothing opened up. It is not engineering.",
+            looked(case)
+        ),
         "It lists the signs that were seen, what they are consistent with, how firm that is, and what to do next."
             .into(),
     ]

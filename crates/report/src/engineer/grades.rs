@@ -52,6 +52,14 @@ fn sizes(clue: &Clue) -> String {
     said.collect::<Vec<_>>().join("; ")
 }
 
+/// The size of a grade, where it has one: `up to 1/8 in (3 mm)`.
+pub(crate) fn bound(clue: &Clue, grade: &Grade) -> Option<String> {
+    let by = clue.measured_by.as_ref()?;
+    let to = if by.less_is_worse { "down to" } else { "up to" };
+    let bound = grade.up_to?;
+    Some(format!("{to} {}", size(Some(by.quantity), bound.abs(), grade)))
+}
+
 /// A bound in both units; as the file states it where it is no length and no slope.
 fn size(quantity: Option<Quantity>, bound: f64, grade: &Grade) -> String {
     let stated = || grade.up_to_text.clone().unwrap_or_default();

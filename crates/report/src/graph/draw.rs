@@ -4,7 +4,7 @@ use wythe_case::Case;
 use wythe_pack::Pack;
 
 use crate::ReportError;
-use crate::phrase::clean;
+use crate::phrase::{clean, looked};
 use crate::plan::{HIGH, State, shape};
 use crate::svg::{Anchor, LINE, Svg, wrapped};
 
@@ -209,9 +209,10 @@ fn head(svg: &mut Svg, case: &Case, title: &str, width: f64) -> f64 {
     let mut y = EDGE;
     let day = case.visited.map(|day| format!(", visited {day}")).unwrap_or_default();
     let under = format!(
-        "{}. Case {}{day}. From a visual look; not engineering.",
+        "{}. Case {}{day}. From {}; not engineering.",
         clean(&case.title),
-        case.id
+        case.id,
+        looked(case)
     );
     for (text, style) in [(title, "font-weight=\"bold\""), (under.as_str(), "")] {
         for line in wrapped(text, width - 2.0 * EDGE) {

@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use wythe_case::Case;
 use wythe_pack::Pack;
 
-use crate::phrase::clean;
+use crate::phrase::{clean, looked};
 use crate::svg::{Anchor, LINE, Svg, width_of, wrapped};
 
 use super::block::{GAP, View};
@@ -33,7 +33,7 @@ pub(super) fn head(svg: &mut Svg, case: &Case, width: f64) -> f64 {
     let y = paragraph(svg, &clean(&case.title), 8.0, width, "font-weight=\"bold\"");
     let y = paragraph(
         svg,
-        &format!("Case {}{day}. From a visual look; not engineering.", case.id),
+        &format!("Case {}{day}. From {}; not engineering.", case.id, looked(case)),
         y,
         width,
         "",
