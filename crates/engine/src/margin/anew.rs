@@ -42,7 +42,7 @@ pub(crate) struct Anew {
     stages: Stages,
     /// Of each conclusion the variables that are at rest where it does not hold.
     vars: Vec<Vec<Var>>,
-    /// The conclusions that are asked about, by their places: what is known of any of them is read of each solution.
+    /// The conclusions that are asked about or likely to be, by their places: what is known of any of them is read of each solution.
     asked: Vec<usize>,
     /// What is entered stays, so that no more is worked out than a change asks for.
     solvers: BTreeMap<Under, Solver>,
@@ -99,6 +99,12 @@ impl Anew {
     fn start(&mut self, weighed: &Weighed<'_>) {
         let all = &weighed.weighing.about;
         self.vars = all.iter().map(|about| weighed.vars(*about)).collect();
+        // The mechanisms that are likely to be asked about next.
+        for one in &weighed.outcome().conclusions {
+            let at = all.iter().position(|about| *about == one.about);
+            let asks = one.action > wythe_pack::Action::Record || one.support >= wythe_pack::Support::Some;
+            self.asked.extend(at.filter(|at| asks && self.single(*at).is_some()));
+        }
         self.scratch = Some(weighed.pack().clone());
         let (none, groups) = weighed.weighing.groups();
         let none = (!none.is_empty()).then_some((StepKind::NoneThere, none));
