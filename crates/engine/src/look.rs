@@ -297,8 +297,8 @@ fn just(up_to: impl Iterator<Item = f64>) -> impl Iterator<Item = f64> {
     })
 }
 
-/// A number to some nine digits: what rounding did beyond them may not say which of two alike looks comes first.
-fn settled(value: f64) -> f64 {
+/// A number to some nine digits: what rounding did beyond them may not say which of two alike comes first.
+pub(crate) fn settled(value: f64) -> f64 {
     const DROPPED: u32 = 22;
     f64::from_bits(value.to_bits().wrapping_add(1 << (DROPPED - 1)) >> DROPPED << DROPPED)
 }

@@ -12,6 +12,7 @@ use wythe_infer::Var;
 use wythe_pack::MechanismIx;
 
 use crate::kept::tangled;
+use crate::look::settled;
 use crate::{About, WeighError, Weighed};
 
 /// At most this many take part.
@@ -64,8 +65,8 @@ impl PartialOrd for Part {
 
 impl Ord for Part {
     fn cmp(&self, other: &Self) -> Ordering {
-        self.ln
-            .total_cmp(&other.ln)
+        settled(self.ln)
+            .total_cmp(&settled(other.ln))
             .then_with(|| other.states.cmp(&self.states))
     }
 }
@@ -92,7 +93,10 @@ pub fn story(weighed: &Weighed<'_>) -> Result<Story, WeighError> {
     }
     // The surest first: their wrong states are soon too improbable to follow.
     let mut order: Vec<usize> = (0..over.len()).collect();
-    let sure = |at: &usize| over.get(*at).map_or(0.0, |(_, _, chance)| (chance - 0.5).abs());
+    let sure = |at: &usize| {
+        over.get(*at)
+            .map_or(0.0, |(_, _, chance)| settled((chance - 0.5).abs()))
+    };
     order.sort_by(|a, b| sure(b).total_cmp(&sure(a)).then(a.cmp(b)));
     let vars: Vec<(Var, usize)> = order
         .iter()
