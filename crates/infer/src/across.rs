@@ -211,7 +211,8 @@ impl Across<'_> {
         let solved = self.grid.solved();
         let found = solved.suppose(&self.left.iter().map(one).collect::<Vec<_>>(), &[])?;
         let share = |((row, column), found): (&(usize, usize), crate::Supposed)| {
-            (*row, *column, libm::exp(found.ln() - solved.total.ln()))
+            let share = libm::exp(found.ln() - solved.total.ln());
+            (*row as u32, *column as u32, share)
         };
         Ok(AcrossPart(self.left.iter().zip(found).map(share).collect()))
     }

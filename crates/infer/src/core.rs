@@ -11,6 +11,7 @@ use crate::numbers::Numbers;
 use crate::pass::{LeftOut, Other, Work};
 use crate::plan::{Plan, Style, too_tangled};
 use crate::scaled::Scaled;
+use crate::spare;
 use crate::{Evidence, Limits, Network, SolveError, Var};
 
 /// Plans up to this many entries are taken as they come; above, others are tried.
@@ -21,6 +22,9 @@ const CHAIN: usize = 5;
 
 /// A finding over more live parents than this is made a mixture, if it can be.
 const MIX: usize = 2;
+
+/// Tables of more entries than this are no longer near at hand in all lanes: half of them are taken.
+const LARGE: usize = 1 << 13;
 
 /// Lanes of the passes that are run side by side.
 pub(crate) const LANES: usize = 8;
@@ -113,7 +117,7 @@ impl Core {
 
     /// Runs trials, several side by side, and hands each one's total and posteriors
     /// (where the unary weights are; empty unless `down`) to `each`.
-    pub fn run_trials(&self, trials: &[Trial], down: bool, mut each: impl FnMut(usize, Scaled, Lane<'_>)) {
+    pub fn run_trials(&self, trials: &[Trial], down: bool, each: impl FnMut(usize, Scaled, Lane<'_>)) {
         let few = if down { LANES / 2 } else { LANES };
         if !self.plan.dense.is_empty() || trials.len() <= few {
             match trials.len() {
@@ -121,18 +125,30 @@ impl Core {
                 1 => self.run_whole::<1>(trials, down, each),
                 2 => self.run_whole::<2>(trials, down, each),
                 3..=4 => self.run_whole::<4>(trials, down, each),
+                _ if self.is_large() => self.run_whole::<4>(trials, down, each),
                 _ => self.run_whole::<LANES>(trials, down, each),
             }
-            return;
+        } else if self.is_large() {
+            self.run_beside::<4>(trials, down, each);
+        } else {
+            self.run_beside::<LANES>(trials, down, each);
         }
+    }
+
+    /// Whether the plan's tables in all lanes are too large to be near at hand.
+    pub fn is_large(&self) -> bool {
+        self.plan.cost() > LARGE
+    }
+
+    fn run_beside<const L: usize>(&self, trials: &[Trial], down: bool, mut each: impl FnMut(usize, Scaled, Lane<'_>)) {
         let base = self.passes();
-        let mut lanes = Lanes::<LANES>::new(self, &base);
+        let mut lanes = Lanes::<L>::new(self, &base);
         let order = order(&self.plan, trials);
-        for group in order.chunks(LANES) {
+        for group in order.chunks(L) {
             let of: SmallVec<[&Trial; LANES]> = group.iter().map(|i| &trials[*i]).collect();
             let work = lanes.run(&of, if down { Down::All } else { Down::No });
             for (lane, i) in group.iter().enumerate() {
-                each(*i, work.total[lane], Lane::Side(&work.posterior, lane));
+                each(*i, work.total[lane], Lane::side(&work.posterior, lane));
             }
         }
     }
@@ -154,7 +170,7 @@ impl Core {
         mut then: impl FnMut(usize, &[Trial], &Work<L>),
     ) {
         let plan = &*self.plan;
-        let mut work = Work::<L>::default();
+        let mut work = spare::take::<L>();
         work.fit(plan);
         for (n, group) in trials.chunks(L).enumerate() {
             work.set_unary(&self.numbers.unary);
@@ -185,6 +201,7 @@ impl Core {
             }
             then(n * L, group, &work);
         }
+        spare::put(work);
     }
 }
 

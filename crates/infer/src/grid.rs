@@ -56,7 +56,7 @@ enum Of {
 }
 
 /// A pair, and what a pass adds to it.
-pub(crate) type Added = (usize, usize, f64);
+pub(crate) type Added = (u32, u32, f64);
 
 impl<'s> Grid<'s> {
     /// The columns that each row asks for.
@@ -213,8 +213,8 @@ impl<'s> Grid<'s> {
     /// What a part adds to each pair, in shares of P(evidence).
     pub fn found(&self, part: usize) -> Vec<Added> {
         let total = self.solved.total;
-        let mut out = Vec::new();
         let Part { trials, wanted, of } = &self.parts[part];
+        let mut out = Vec::with_capacity(wanted.iter().map(Vec::len).sum());
         let walks = match of {
             Of::Rows(_) => &self.walks,
             Of::Columns(_) => &self.rows,
@@ -236,7 +236,7 @@ impl<'s> Grid<'s> {
             } else {
                 0.0
             };
-            out.push((row, column, by * share));
+            out.push((row as u32, column as u32, by * share));
         });
         out
     }
@@ -250,7 +250,7 @@ impl<'s> Grid<'s> {
     pub fn sums(&self, rows: usize, parts: impl IntoIterator<Item = Vec<Added>>) -> Vec<Vec<f64>> {
         let mut out = vec![vec![0.0; self.columns.len()]; rows];
         for (row, column, share) in parts.into_iter().flatten() {
-            out[row][column] += share;
+            out[row as usize][column as usize] += share;
         }
         out
     }

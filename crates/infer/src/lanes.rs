@@ -4,26 +4,31 @@
 //! taken in an order in which those next to each other change the same branches, and passed down only to what is read.
 
 use crate::below::{Room, Walk};
-use crate::core::{Core, LANES, Trial};
+use crate::core::{Core, Trial};
 use crate::numbers::Numbers;
 use crate::pass::{Other, Work, believe, reciprocal};
 use crate::plan::{Bucket, NONE, Plan};
 use crate::scaled::{Scaled, power};
+use crate::spare;
 use smallvec::SmallVec;
 
 /// One trial's posteriors, where the unary weights are.
 pub(crate) enum Lane<'a> {
-    /// Those of all lanes, and its own.
-    Side(&'a [[f64; LANES]], usize),
+    /// Those of so many lanes, one after the other, and which of them is its own.
+    Side(&'a [f64], usize, usize),
     /// As a run of all passes whole hands them out.
     Whole(&'a dyn Fn(usize) -> f64),
 }
 
-impl Lane<'_> {
+impl<'a> Lane<'a> {
+    pub fn side<const L: usize>(posterior: &'a [[f64; L]], lane: usize) -> Self {
+        Self::Side(posterior.as_flattened(), L, lane)
+    }
+
     #[inline]
     pub fn at(&self, unary: usize) -> f64 {
         match self {
-            Self::Side(posterior, lane) => posterior[unary][*lane],
+            Self::Side(posterior, lanes, lane) => posterior[unary * lanes + lane],
             Self::Whole(posterior) => posterior(unary),
         }
     }
@@ -37,7 +42,7 @@ pub(crate) struct Lanes<'a, const L: usize> {
     inverse: Vec<f64>,
     /// The bucket each weight is of.
     owner: Vec<u32>,
-    work: Work<L>,
+    work: Box<Work<L>>,
     /// Whether a bucket was formed anew in the last run.
     changed: Vec<bool>,
     /// Whether a bucket hangs together with a changed one.
@@ -69,7 +74,7 @@ impl<'a, const L: usize> Lanes<'a, L> {
     pub fn new(core: &'a Core, base: &'a Work<1>) -> Self {
         let plan = &*core.plan;
         let mut inverse = vec![0.0; plan.message_len];
-        let mut work = Work::default();
+        let mut work = spare::take();
         work.fit(plan);
         for (k, b) in plan.buckets.iter().enumerate() {
             restore(&mut work, base, &core.numbers, b, k);
@@ -98,7 +103,7 @@ impl<'a, const L: usize> Lanes<'a, L> {
         for (k, b) in plan.buckets.iter().enumerate().filter(|(k, _)| self.changed[*k]) {
             restore(&mut self.work, self.base, &core.numbers, b, k);
         }
-        let work = &mut self.work;
+        let work = &mut *self.work;
         self.changed.fill(false);
         let mut others = Vec::new();
         for (lane, trial) in trials.iter().enumerate() {
@@ -139,7 +144,7 @@ impl<'a, const L: usize> Lanes<'a, L> {
     }
 
     fn up(&mut self, plan: &Plan, others: &[Other<'_>]) {
-        let (work, base) = (&mut self.work, self.base);
+        let (work, base) = (&mut *self.work, self.base);
         let numbers = &self.core.numbers;
         work.total = [Scaled::ONE; L];
         // What all lanes have alike.
@@ -170,7 +175,7 @@ impl<'a, const L: usize> Lanes<'a, L> {
     }
 
     fn down(&mut self, plan: &Plan, to: Down<'_>) {
-        let (work, base) = (&mut self.work, self.base);
+        let (work, base) = (&mut *self.work, self.base);
         for (k, b) in plan.buckets.iter().enumerate().rev().filter(|(k, _)| to.goes(*k)) {
             if b.is_alone() {
                 if self.changed[k] {
@@ -248,6 +253,12 @@ pub(crate) fn order(plan: &Plan, trials: &[Trial]) -> Vec<usize> {
     let mut keys: Vec<_> = (0..trials.len()).map(key).zip(0..).collect();
     keys.sort_unstable();
     keys.into_iter().map(|(_, i)| i).collect()
+}
+
+impl<const L: usize> Drop for Lanes<'_, L> {
+    fn drop(&mut self) {
+        spare::put(std::mem::take(&mut self.work));
+    }
 }
 
 /// A posterior that no trial changes, and what came down to it.

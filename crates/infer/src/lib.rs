@@ -311,6 +311,7 @@ mod sensitivity;
 mod separate;
 mod solve;
 mod solver;
+mod spare;
 mod split;
 mod suppose;
 mod sweep;

@@ -9,9 +9,6 @@ use crate::lanes::{Down, Lanes};
 use crate::plan::NONE;
 use crate::scaled::Scaled;
 
-/// Tables of more entries than this are no longer near at hand in all lanes.
-const LARGE: usize = 1 << 13;
-
 /// Trials, those that change the same branches best next to each other; walks; and which are followed from each trial.
 pub(crate) struct Walks<'a> {
     pub trials: &'a [Trial],
@@ -42,7 +39,7 @@ impl Solved {
             1 => self.beside::<1>(all, each),
             2 => self.beside::<2>(all, each),
             3..=4 => self.beside::<4>(all, each),
-            _ if plan.cost() > LARGE => self.beside::<4>(all, each),
+            _ if self.core.is_large() => self.beside::<4>(all, each),
             _ => self.beside::<LANES>(all, each),
         }
     }
