@@ -322,7 +322,11 @@ fn drops(judge: &Judge, k: f64, chances: &[f64], given: &[f64]) -> (f64, f64) {
         }
     };
     let worth = if judge.decides { drop(&|p| loss(k, p)) } else { 0.0 };
-    let bits = if judge.leads { drop(&entropy) } else { 0.0 };
+    // Its second derivative is −1/(p(1−p) ln 2): what moves a chance by no more than this drops it by less than rounding.
+    let least = 1e-6 * judge.chance.min(1.0 - judge.chance);
+    let mut possible = chances.iter().zip(given).filter(|(chance, _)| **chance > 0.0);
+    let moved = possible.any(|(_, after)| (after - judge.chance).abs() > least);
+    let bits = if judge.leads && moved { drop(&entropy) } else { 0.0 };
     (worth, bits)
 }
 

@@ -21,13 +21,15 @@ pub const MOST: usize = 16;
 const TOGETHER: usize = 8;
 /// How many combinations are told.
 const TOLD: usize = 3;
+/// Of how many that are alike those are chosen, at most.
+const ALIKE: usize = 64;
 
 /// The most probable combinations of mechanisms.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Story {
     /// The mechanisms that take part, each at its place, in the order of the outcome.
     pub over: Vec<(MechanismIx, usize)>,
-    /// The best combination, then the next two.
+    /// The best combination, then the next two; of equals, that of the mechanism and the place that come first.
     pub combinations: Vec<Combination>,
 }
 
@@ -108,33 +110,41 @@ pub fn story(weighed: &Weighed<'_>) -> Result<Story, WeighError> {
         ln: total,
         states: Vec::new(),
     }]);
-    let mut combinations = Vec::new();
-    while combinations.len() < TOLD {
-        let mut parts = Vec::new();
+    let mut found: Vec<Part> = Vec::new();
+    loop {
+        // All that are as probable as the last to be told are found, so that of those the first in order are told.
+        let last = found.get(TOLD - 1).map(|last| settled(last.ln));
+        let tells = |best: &Part| found.len() < ALIKE && last.is_none_or(|last| settled(best.ln) >= last);
+        if !heap.peek().is_some_and(tells) {
+            break;
+        }
         // A whole one is told only when it is the best of all; parts that come next are completed together.
+        let mut parts = Vec::new();
         while parts.len() < TOGETHER
-            && let Some(best) = heap.peek()
+            && let Some(best) = heap.pop()
         {
-            let whole = best.states.len() == vars.len();
-            if whole && !parts.is_empty() {
-                break;
-            }
-            let Some(best) = heap.pop() else { break };
-            if !whole {
+            if best.states.len() < vars.len() {
                 parts.push(best);
                 continue;
             }
-            combinations.push(combination(weighed, &over, &order, &best, total));
-            if combinations.len() == TOLD {
-                break;
+            match parts.is_empty() {
+                true => found.push(best),
+                false => heap.push(best),
             }
-        }
-        if parts.is_empty() {
             break;
         }
         let longer = longer(weighed, &vars, &parts)?;
         heap.extend(longer.into_iter().filter(|part| part.ln > f64::NEG_INFINITY));
     }
+    let told = found
+        .iter()
+        .map(|part| combination(weighed, &over, &order, part, total));
+    let mut combinations: Vec<Combination> = told.collect();
+    combinations.sort_by(|a, b| {
+        let chances = settled(b.chance).total_cmp(&settled(a.chance));
+        chances.then_with(|| a.present.cmp(&b.present))
+    });
+    combinations.truncate(TOLD);
     Ok(Story {
         over: over.iter().map(|(site, _, _)| *site).collect(),
         combinations,

@@ -12,7 +12,7 @@
 //!
 //! up to the bucket in which all branches with a change have met. One pass up and down then answers for every change.
 
-use std::collections::{BTreeMap, BTreeSet};
+use smallvec::SmallVec;
 
 use crate::blocks::{dot, plus, times};
 use crate::core::{Core, Trial};
@@ -24,7 +24,7 @@ use crate::scaled::{Scaled, power};
 #[derive(Clone, Debug, Default)]
 pub(crate) struct Walk {
     constant: f64,
-    steps: Vec<Step>,
+    steps: SmallVec<[Step; 1]>,
     /// Entries of all messages between.
     room: usize,
 }
@@ -33,9 +33,9 @@ pub(crate) struct Walk {
 struct Step {
     bucket: usize,
     /// On the bucket's entries; on the states of its variable alone if that is all; none if nothing but messages change.
-    weights: Vec<f64>,
+    weights: SmallVec<[f64; 4]>,
     /// Which of the plan's children changed, and where their messages are.
-    children: Vec<(usize, usize)>,
+    children: SmallVec<[(usize, usize); 2]>,
     end: End,
 }
 
@@ -76,49 +76,66 @@ impl Core {
         let plan = &*self.plan;
         let mut walk = Walk {
             constant: trial.constant.over(Scaled::ONE),
-            steps: Vec::new(),
+            steps: SmallVec::new(),
             room: 0,
         };
-        let mut by: BTreeMap<usize, Vec<f64>> = BTreeMap::new();
+        // By their buckets, in order.
+        let mut by: SmallVec<[(usize, SmallVec<[f64; 4]>); 8]> = SmallVec::new();
         for (at, x) in &trial.times {
             let k = plan.bucket_at(*at);
             let b = &plan.buckets[k];
-            by.entry(k).or_insert_with(|| vec![1.0; b.states])[at - b.unary] *= x;
+            let slot = by.partition_point(|(other, _)| *other < k);
+            if by.get(slot).is_none_or(|(other, _)| *other != k) {
+                by.insert(slot, (k, SmallVec::from_elem(1.0, b.states)));
+            }
+            by[slot].1[at - b.unary] *= x;
         }
+        // The buckets to be gone through, those that come last first.
+        let mut next: SmallVec<[usize; 8]> = by.iter().rev().map(|(k, _)| *k).collect();
         let mut instead = None;
-        let mut next: BTreeSet<usize> = by.keys().copied().collect();
         if let Some((k, potential, exponent)) = &trial.potential {
             instead = Some((*k, self.instead(*k, potential, *exponent)?));
-            next.insert(*k);
+            put(&mut next, *k);
         }
         if walk.constant < TINY || (by.len() > 1 && next.iter().any(|k| plan.buckets[*k].dense)) {
             return None;
         }
-        let mut below: BTreeMap<usize, Vec<(usize, usize)>> = BTreeMap::new();
+        // Messages on the way: to which bucket, by which of the plan's children, and where they are.
+        let mut sent: SmallVec<[(usize, usize, usize); 4]> = SmallVec::new();
         // Children come before their parents.
-        while let Some(k) = next.pop_first() {
+        while let Some(k) = next.pop() {
             let b = &plan.buckets[k];
-            let children = below.remove(&k).unwrap_or_default();
             let own = instead.take_if(|(at, _)| *at == k);
+            let mut children = SmallVec::new();
+            sent.retain(|(to, child, at)| {
+                if *to == k {
+                    children.push((*child, *at));
+                }
+                *to != k
+            });
             let alone = own.is_none() && children.is_empty();
-            let mut met = Vec::new();
+            let mut met: SmallVec<[_; 4]> = SmallVec::new();
             let mut stride = b.size;
             for axis in plan.scope_of(k).iter().map(|k| *k as usize) {
                 let states = plan.buckets[axis].states;
                 stride /= states;
-                met.extend(by.remove(&axis).map(|by| (axis, stride, by)));
+                if let Some(at) = by.iter().position(|(k, _)| *k == axis) {
+                    met.push((axis, stride, by.remove(at).1));
+                }
             }
             if alone && met.is_empty() {
                 continue;
             }
             if by.is_empty() {
                 // What is left of these has been met already.
-                next.retain(|k| below.contains_key(k) || instead.as_ref().is_some_and(|(at, _)| at == k));
+                let waits =
+                    |k: &usize| sent.iter().any(|(to, ..)| to == k) || instead.as_ref().is_some_and(|(at, _)| at == k);
+                next.retain(|k| waits(k));
             }
             let last = next.is_empty() || b.parent == NONE;
             let mut step = Step {
                 bucket: k,
-                weights: Vec::new(),
+                weights: SmallVec::new(),
                 children,
                 end: End::Belief,
             };
@@ -128,7 +145,7 @@ impl Core {
                     step.end = End::Posterior;
                 }
                 met => {
-                    step.weights = own.map(|(_, weights)| weights).unwrap_or_default();
+                    step.weights = own.map(|(_, weights)| weights.into()).unwrap_or_default();
                     for (_, stride, by) in met {
                         step.weights.resize(b.size, 1.0);
                         let blocks = step.weights.chunks_exact_mut(*stride);
@@ -143,8 +160,8 @@ impl Core {
                 let parent = b.parent as usize;
                 let (from, to) = plan.buckets[parent].children;
                 let child = (from as usize..to as usize).find(|c| plan.children[*c].bucket as usize == k)?;
-                below.entry(parent).or_default().push((child, walk.room));
-                next.insert(parent);
+                sent.push((parent, child, walk.room));
+                put(&mut next, parent);
                 walk.room += b.sep;
             }
             walk.steps.push(step);
@@ -166,6 +183,14 @@ impl Core {
             (true, false) => None,
         };
         potential.iter().zip(own).map(weight).collect()
+    }
+}
+
+/// Adds a bucket to a list in falling order, once.
+fn put(falling: &mut SmallVec<[usize; 8]>, k: usize) {
+    let at = falling.partition_point(|other| *other > k);
+    if falling.get(at) != Some(&k) {
+        falling.insert(at, k);
     }
 }
 
