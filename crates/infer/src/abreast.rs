@@ -8,6 +8,7 @@ use crate::numbers::Numbers;
 use crate::pass::{Work, believe, fill, potential, reciprocal, send};
 use crate::plan::{Bucket, Child, NONE, Plan};
 use crate::scaled::{Scaled, power};
+use crate::spare;
 use crate::{Evidence, Row, SolveError, Solver, Var};
 
 /// Numbers for some rows of a network.
@@ -24,11 +25,28 @@ pub struct Abreast {
 }
 
 /// The memory of solutions side by side, for the next ones; nothing else is kept of them.
-#[derive(Clone, Debug, Default)]
-pub struct AbreastRoom {
+#[derive(Debug)]
+pub struct AbreastRoom(Box<Sides>);
+
+#[derive(Debug, Default)]
+struct Sides {
     one: Side<1>,
     two: Side<2>,
     four: Side<4>,
+}
+
+impl Default for AbreastRoom {
+    fn default() -> Self {
+        AbreastRoom(spare::take())
+    }
+}
+
+impl Drop for AbreastRoom {
+    fn drop(&mut self) {
+        let sides = std::mem::take(&mut self.0);
+        let bytes = sides.one.bytes() + sides.two.bytes() + sides.four.bytes();
+        spare::put(sides, bytes);
+    }
 }
 
 impl Solver {
@@ -85,9 +103,9 @@ impl Solver {
         let swept = !plan.dense.is_empty();
         let solved = sets.chunks(4).try_for_each(|sets| match sets.len() {
             _ if swept => self.one_by_one(evidence, (sets, back), read, &mut out),
-            1 => self.side_by_side(&plan, evidence, (sets, back), read, &mut room.one, &mut out),
-            2 => self.side_by_side(&plan, evidence, (sets, back), read, &mut room.two, &mut out),
-            _ => self.side_by_side(&plan, evidence, (sets, back), read, &mut room.four, &mut out),
+            1 => self.side_by_side(&plan, evidence, (sets, back), read, &mut room.0.one, &mut out),
+            2 => self.side_by_side(&plan, evidence, (sets, back), read, &mut room.0.two, &mut out),
+            _ => self.side_by_side(&plan, evidence, (sets, back), read, &mut room.0.four, &mut out),
         });
         // Its own numbers again, by which its own passes were.
         self.change(&own);
@@ -185,6 +203,11 @@ struct Side<const L: usize> {
 }
 
 impl<const L: usize> Side<L> {
+    /// What most of it takes.
+    fn bytes(&self) -> usize {
+        self.work.bytes() + size_of_val(self.potential.as_slice())
+    }
+
     fn fit(&mut self, plan: &Plan) {
         let work = &mut self.work;
         for (entries, n) in [

@@ -170,7 +170,7 @@ impl Core {
         mut then: impl FnMut(usize, &[Trial], &Work<L>),
     ) {
         let plan = &*self.plan;
-        let mut work = spare::take::<L>();
+        let mut work = spare::take::<Work<L>>();
         work.fit(plan);
         for (n, group) in trials.chunks(L).enumerate() {
             work.set_unary(&self.numbers.unary);
@@ -201,7 +201,8 @@ impl Core {
             }
             then(n * L, group, &work);
         }
-        spare::put(work);
+        let bytes = work.bytes();
+        spare::put(work, bytes);
     }
 }
 

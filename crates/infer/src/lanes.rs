@@ -74,7 +74,7 @@ impl<'a, const L: usize> Lanes<'a, L> {
     pub fn new(core: &'a Core, base: &'a Work<1>) -> Self {
         let plan = &*core.plan;
         let mut inverse = vec![0.0; plan.message_len];
-        let mut work = spare::take();
+        let mut work = spare::take::<Work<L>>();
         work.fit(plan);
         for (k, b) in plan.buckets.iter().enumerate() {
             restore(&mut work, base, &core.numbers, b, k);
@@ -257,7 +257,9 @@ pub(crate) fn order(plan: &Plan, trials: &[Trial]) -> Vec<usize> {
 
 impl<const L: usize> Drop for Lanes<'_, L> {
     fn drop(&mut self) {
-        spare::put(std::mem::take(&mut self.work));
+        let work = std::mem::take(&mut self.work);
+        let bytes = work.bytes();
+        spare::put(work, bytes);
     }
 }
 

@@ -91,6 +91,11 @@ impl<const L: usize> Work<L> {
         self.sweeps.resize_with(plan.dense.len(), sweep);
     }
 
+    /// What most of it takes.
+    pub fn bytes(&self) -> usize {
+        size_of_val(self.table.as_slice())
+    }
+
     /// Sets the same weights in every lane.
     pub fn set_unary(&mut self, unary: &[f64]) {
         for (u, x) in self.unary.iter_mut().zip(unary) {

@@ -1,38 +1,41 @@
-//! The tables of passes, put aside for the next ones: to ask for many megabytes anew for each run costs as much as the run.
+//! Room put aside for the next who needs it: to ask for megabytes anew for each run costs as much as the run.
 
 use std::any::Any;
 use std::cell::RefCell;
 
-use crate::pass::Work;
+/// So many of all kinds are put aside in each thread.
+const FEW: usize = 6;
 
-/// So many are put aside.
-const FEW: usize = 4;
-
-/// Tables of more numbers than this are given back.
-const LARGE: usize = 1 << 20;
+/// What takes more bytes than this is given back.
+const LARGE: usize = 1 << 23;
 
 thread_local! {
     static ASIDE: RefCell<Vec<Box<dyn Any>>> = const { RefCell::new(Vec::new()) };
 }
 
-/// Tables that were put aside, whatever is in them; or new ones.
-pub(crate) fn take<const L: usize>() -> Box<Work<L>> {
-    let found = ASIDE.with_borrow_mut(|all| {
-        let at = all.iter().rposition(|one| one.is::<Work<L>>())?;
-        all.swap_remove(at).downcast().ok()
+/// Room that was put aside, whatever is in it; or new.
+pub(crate) fn take<T: Any + Default>() -> Box<T> {
+    let found = ASIDE.try_with(|aside| {
+        let mut all = aside.try_borrow_mut().ok()?;
+        let at = all.iter().rposition(|one| one.is::<T>())?;
+        all.remove(at).downcast().ok()
     });
-    found.unwrap_or_default()
+    found.ok().flatten().unwrap_or_default()
 }
 
-/// Puts tables aside.
-pub(crate) fn put<const L: usize>(work: Box<Work<L>>) {
-    if work.table.capacity() * L > LARGE {
+/// Puts room aside that takes so many bytes.
+pub(crate) fn put<T: Any>(room: Box<T>, bytes: usize) {
+    if bytes == 0 || bytes > LARGE {
         return;
     }
-    ASIDE.with_borrow_mut(|all| {
-        if all.len() == FEW {
-            all.remove(0);
+    // When the thread ends there is no next.
+    let put = ASIDE.try_with(|aside| {
+        if let Ok(mut all) = aside.try_borrow_mut() {
+            if all.len() == FEW {
+                drop(all.remove(0));
+            }
+            all.push(room);
         }
-        all.push(work);
     });
+    put.unwrap_or_default();
 }

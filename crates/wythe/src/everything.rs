@@ -61,7 +61,7 @@ pub fn everything(weighed: &Weighed<'_>, abouts: &[About]) -> Result<Everything,
 
 type Both = (Result<Vec<Margins>, WeighError>, Result<Besides, WeighError>);
 
-/// Margins on a second thread while the rest is put together on this one; the parts of the rest on whichever is free.
+/// Margins on this thread, while the rest is put together on a second one; the parts of the rest on whichever is free.
 fn together(weighed: &Weighed<'_>, abouts: &[About]) -> Both {
     let next = AtomicUsize::new(0);
     let work = |rest: &BesidesInParts<'_, '_>| {
@@ -74,24 +74,21 @@ fn together(weighed: &Weighed<'_>, abouts: &[About]) -> Both {
     thread::scope(|scope| {
         let (hand, take) = channel::<Arc<BesidesInParts<'_, '_>>>();
         let work = &work;
-        let margins = move || {
-            let margins = margins_of(weighed, abouts);
-            // Nothing comes where the rest could not be put together.
-            if let Ok(rest) = take.recv() {
-                work(&rest);
-            }
-            margins
+        let besides = move || {
+            let rest = Arc::new(besides_in_parts(weighed, abouts)?);
+            hand.send(rest.clone()).ok();
+            work(&rest);
+            Ok(rest)
         };
-        let Ok(started) = thread::Builder::new().spawn_scoped(scope, margins) else {
+        let Ok(started) = thread::Builder::new().spawn_scoped(scope, besides) else {
             return (margins_of(weighed, abouts), besides_margins(weighed, abouts));
         };
-        let rest = besides_in_parts(weighed, abouts).map(Arc::new);
-        if let Ok(rest) = &rest {
-            hand.send(rest.clone()).ok();
-            work(rest);
+        let margins = margins_of(weighed, abouts);
+        // Nothing comes where the rest could not be put together.
+        if let Ok(rest) = take.recv() {
+            work(&rest);
         }
-        drop(hand);
-        let margins = started.join().unwrap_or_else(|panic| resume_unwind(panic));
+        let rest = started.join().unwrap_or_else(|panic| resume_unwind(panic));
         let rest = rest.and_then(|rest| match Arc::into_inner(rest) {
             Some(rest) => rest.whole(),
             None => besides_margins(weighed, abouts),
