@@ -49,6 +49,31 @@ fn margins(one: &wythe::Margins, other: &wythe::Margins) {
     }
 }
 
+/// The parts of what is asked together, worked out in any order or not at all, come to the same, bit for bit.
+#[test]
+fn parts_are_the_same_in_any_order() {
+    let pack = wythe::built_in_pack();
+    let (name, text) = HOUSES[1];
+    let case = Case::read(name, text).unwrap_or_else(|problems| panic!("{problems}"));
+    let weighed = Weighed::new(pack, &case).unwrap();
+    let abouts: Vec<About> = weighed
+        .outcome()
+        .conclusions
+        .iter()
+        .map(|one| one.about)
+        .step_by(9)
+        .collect();
+    let whole = wythe_engine::besides_margins(&weighed, &abouts).unwrap();
+    let open = wythe_engine::besides_in_parts(&weighed, &abouts).unwrap();
+    assert!(open.parts() > 5, "{}", open.parts());
+    (0..open.parts()).rev().step_by(2).for_each(|part| open.answer(part));
+    // One that there is not is nothing.
+    open.answer(open.parts() + 7);
+    let other = open.whole().unwrap();
+    // Not a number is no equal of itself, but is written alike.
+    assert_eq!(format!("{whole:?}"), format!("{other:?}"));
+}
+
 /// Families and single conclusions, what they share with each other or not: each as it is by itself, in a case kept for it
 /// alone, whatever way round it was worked out.
 #[test]

@@ -39,3 +39,28 @@ pub(crate) fn put<T: Any>(room: Box<T>, bytes: usize) {
     });
     put.unwrap_or_default();
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// A kind of room that nothing else here puts aside.
+    #[derive(Default)]
+    struct Own(Vec<u8>);
+
+    #[test]
+    fn what_is_put_aside_is_taken_again_unless_it_is_large() {
+        put(Box::new(Own(vec![7])), 1);
+        assert_eq!(take::<Own>().0, [7]);
+        assert!(take::<Own>().0.is_empty());
+        put(Box::new(Own(vec![7])), LARGE + 1);
+        assert!(take::<Own>().0.is_empty());
+    }
+
+    #[test]
+    fn only_a_few_are_put_aside() {
+        (0..FEW as u8 + 2).for_each(|n| put(Box::new(Own(vec![n])), 1));
+        let found: Vec<u8> = (0..FEW + 2).flat_map(|_| take::<Own>().0).collect();
+        assert_eq!(found, (2..FEW as u8 + 2).rev().collect::<Vec<u8>>());
+    }
+}

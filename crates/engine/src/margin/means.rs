@@ -9,6 +9,9 @@ use super::mixture::Mixture;
 /// A little room for rounding, in nats.
 const ROOM: f64 = 1e-9;
 
+/// At more places there are too many ways to act and stand idle for each to be looked at.
+const MANY: f64 = 40.0;
+
 /// The means of acting and standing idle, with the conclusion and without it.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Means {
@@ -35,27 +38,36 @@ impl Means {
         (self.chance * with + (1.0 - self.chance) * without, with)
     }
 
-    /// The logarithms of [`super::hull`], with the conclusion and without it, at some chances at one place; none where they
-    /// are not known well enough.
+    /// The logarithms of [`super::hull`], with the conclusion and without it, at some chances at one place, or of very many
+    /// places at those solved for; none where they are not known well enough.
     pub fn convex(&self, here: f64, solved: &Solutions, chances: &[f64], at: &[f64]) -> Option<(Convex, Convex)> {
+        let start = *chances.first()?;
+        let values = |of: &dyn Fn(f64) -> f64| -> Vec<f64> {
+            let values = solved.totals.iter().zip(chances).skip(1);
+            values.map(|(total, chance)| total * of(*chance) / of(start)).collect()
+        };
+        let (with, without) = (values(&|chance| chance), values(&|chance| 1.0 - chance));
+        if self.places > MANY {
+            let met = solved.points.iter().skip(1).copied();
+            let known = |values: Vec<f64>| met.clone().zip(values).map(|(x, value)| (x, value, value)).collect();
+            return Some((
+                self.through(here, &self.with, known(with))?,
+                self.through(here, &self.without, known(without))?,
+            ));
+        }
         let states = States::of(self.places as usize);
         let known: Vec<Vec<f64>> = solved.points.iter().skip(1).map(|x| states.weights(*x, here)).collect();
         let at: Vec<(f64, Vec<f64>)> = at.iter().map(|x| (*x, states.weights(*x, here))).collect();
-        let start = *chances.first()?;
-        let one = |one: &Use, of: &dyn Fn(f64) -> f64| {
+        let one = |one: &Use, values: Vec<f64>| {
             let mut sums: Vec<(&[f64], f64)> = vec![
                 (&states.each, 1.0),
                 (&states.acted, one.acted),
                 (&states.idle, one.idle),
             ];
-            let values = solved.totals.iter().zip(chances).skip(1);
-            let values = values.map(|(total, chance)| total * of(*chance) / of(start));
             sums.extend(known.iter().map(Vec::as_slice).zip(values));
             self.points(here, one, &sums, &at)
         };
-        let with = one(&self.with, &|chance| chance)?;
-        let without = one(&self.without, &|chance| 1.0 - chance)?;
-        Some((with, without))
+        Some((one(&self.with, with)?, one(&self.without, without)?))
     }
 
     /// One of the two, by what sums of the shares of all states are known.
@@ -64,18 +76,25 @@ impl Means {
         // One after the other, each is near the last.
         let most: Vec<f64> = at.iter().map(|(_, of)| mixture.most(of)).collect();
         let least = at.iter().map(|(_, of)| mixture.least(of));
-        let mut points: Vec<Point> = (at.iter().zip(least).zip(most))
-            .map(|(((x, _), least), most)| {
-                let (u, v) = (libm::log(by(*x, here)), libm::log(by(1.0 - x, 1.0 - here)));
-                let all = self.places * v;
-                Point {
-                    at: shift(*x, here),
-                    // Never less than by the means alone.
-                    low: libm::log(least.max(0.0)).max(one.acted * u + one.idle * v) - all,
-                    high: libm::log(most) - all,
-                }
-            })
-            .collect();
+        let values = at.iter().zip(least).zip(most).map(|(((x, _), least), most)| {
+            let (u, v) = (libm::log(by(*x, here)), libm::log(by(1.0 - x, 1.0 - here)));
+            // Never less than by the means alone.
+            (*x, least.max(libm::exp(one.acted * u + one.idle * v)), most)
+        });
+        self.through(here, one, values.collect())
+    }
+
+    /// One of the two, where at some chances at one place its sum lies between two values.
+    fn through(&self, here: f64, one: &Use, values: Vec<(f64, f64, f64)>) -> Option<Convex> {
+        let point = |(x, least, most): (f64, f64, f64)| {
+            let all = self.places * libm::log(by(1.0 - x, 1.0 - here));
+            Point {
+                at: shift(x, here),
+                low: libm::log(least) - all,
+                high: libm::log(most) - all,
+            }
+        };
+        let mut points: Vec<Point> = values.into_iter().map(point).collect();
         points.push(Point {
             at: 0.0,
             low: 0.0,

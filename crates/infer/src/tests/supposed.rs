@@ -116,7 +116,7 @@ fn suppositions_agree_with_enumeration() {
 /// Without targets, those alike in their states are read off one solution; with targets each is run by itself.
 #[test]
 fn many_at_once_are_as_each_alone() {
-    let (mut compared, mut across) = (0, 0);
+    let (mut compared, mut across, mut many_parts) = (0, 0, 0);
     for seed in 0..NETWORKS {
         let Some((mut r, net, evidence, solved)) = case(seed) else {
             continue;
@@ -168,6 +168,15 @@ fn many_at_once_are_as_each_alone() {
         let some = |_: &Vec<(Var, usize)>| (0..beside.len()).filter(|_| r.chance(0.8)).collect();
         let asked: Vec<Vec<usize>> = bases.iter().map(some).collect();
         let found = solved.across(&bases, &beside, &asked).unwrap();
+        // In parts, the last first: bit for bit the same.
+        let open = solved
+            .across_in_parts(bases.clone(), beside.clone(), asked.clone())
+            .unwrap();
+        let mut parts: Vec<AcrossPart> = (0..open.parts()).rev().map(|part| open.part(part).unwrap()).collect();
+        parts.reverse();
+        many_parts += usize::from(parts.len() > 1);
+        let bits = |rows: &[Vec<f64>]| rows.iter().flatten().map(|x| x.to_bits()).collect::<Vec<u64>>();
+        assert_eq!(bits(&open.whole(parts)), bits(&found), "network {seed}");
         for ((row, asked), many) in found.iter().zip(&asked).zip(many.chunks_exact(beside.len())) {
             for (at, (chance, other)) in row.iter().zip(many).enumerate() {
                 if !asked.contains(&at) {
@@ -180,6 +189,7 @@ fn many_at_once_are_as_each_alone() {
         }
     }
     assert!(compared > 10_000 && across > 1_000, "{compared} {across}");
+    assert!(many_parts > 10, "{many_parts}");
 }
 
 /// A pass for each column and walks for its rows come to the same as a pass for each row; and so does a solution given the
