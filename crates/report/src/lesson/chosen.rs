@@ -39,7 +39,7 @@ pub fn told(pack: &Pack, case: &Case, outcome: &Outcome) -> Vec<About> {
     leads.into_iter().chain(members).collect()
 }
 
-/// The conclusions whose steps a lesson's end tells of, for [`Weighings::counted`]: those of its matters, of the record, and
+/// The conclusions whose steps a lesson's end tells of, and what counted in them: those of its matters, of the record, and
 /// the groups.
 pub fn reckoned_of(pack: &Pack, case: &Case, outcome: &Outcome) -> Vec<About> {
     let by_id = by_id(pack, case, outcome);

@@ -33,7 +33,7 @@ pub(super) fn word_of(one: &Conclusion, moved: bool) -> usize {
 
 fn support_words(support: Support) -> &'static str {
     match support {
-        Support::NotMoved => "about where it began: about as likely as on any house like this",
+        Support::NotMoved => "about where it began: what was seen, for and against, hardly moved it",
         other => conclusions::support_words(other),
     }
 }

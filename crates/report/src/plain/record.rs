@@ -107,7 +107,7 @@ fn against(sheet: &Sheet<'_>, lines: &mut Lines) {
         ("cannot_tell", "Cannot tell from this visit", RARE),
         (
             "not_moved",
-            "About where it began: about as likely as on any house like this",
+            "About where it began: what was seen, for and against, hardly moved it",
             RARE,
         ),
     ];
@@ -312,6 +312,6 @@ fn cautions(sheet: &Sheet<'_>, lines: &mut Lines) {
 pub(crate) fn rests_on(policy: &Policy) -> String {
     let [some, fair, strong] = policy.some_fair_strong;
     format!(
-        "The words of support go by the chance and by how far the signs moved it from where it began. Where they raised it well, support is slight under {some}, some from {some}, fair from {fair}, strong over {strong}. About where it began: they hardly moved it, whatever its chance; it is about as likely as on any house like this. Less likely than before anything was seen: they lowered it, and it may still be likely. Spoken against: made unlikely by what was seen. Cannot tell: too little was looked at. The numbers rest on published opinion and common practice, and are no surer than that."
+        "The words of support go by the chance and by how far the signs moved it from where it began. Where they raised it well, support is slight under {some}, some from {some}, fair from {fair}, strong over {strong}. About where it began: taken together they hardly moved it, whatever its chance. Less likely than before anything was seen: they lowered it, and it may still be likely. Spoken against: made unlikely by what was seen. Cannot tell: too little was looked at. The numbers rest on published opinion and common practice, and are no surer than that."
     )
 }
