@@ -145,6 +145,12 @@ pub fn story(weighed: &Weighed<'_>) -> Result<Story, WeighError> {
         chances.then_with(|| a.present.cmp(&b.present))
     });
     combinations.truncate(TOLD);
+    // Of those that are alike, rounding may not make a later one the likelier.
+    let mut least = f64::INFINITY;
+    for one in &mut combinations {
+        one.chance = one.chance.min(least);
+        least = one.chance;
+    }
     Ok(Story {
         over: over.iter().map(|(site, _, _)| *site).collect(),
         combinations,
