@@ -142,7 +142,7 @@ test("the end says what carried each matter, what fell, what would change it and
     const told = await matters.nth(i).innerText();
     assert.ok(told.toLowerCase().includes(matter.title.toLowerCase()), matter.title);
     for (const part of [/What carried it\n+(With .+: odds .+ times as large \(\d+ decibans?\), from |Nothing raised)/,
-      /What spoke against it\n+(With .+: odds .+ times as small \(\d+ decibans?\), from |Nothing lowered)/,
+      /What spoke against it\n+(With .+: odds divided by .+ \(\d+ decibans?\), from |Nothing lowered)/,
       /What else could be behind these signs\n/, /Ordinary causes only: .+ if this one were not there; as it stands, /i, /What would change this\n/, /It would be less likely:/,
       /What to do\n/]) assert.match(told, part);
     // As the reasons of the program have it: its steps, its rivals in their order, what would change it.

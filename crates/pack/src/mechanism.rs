@@ -129,7 +129,8 @@ pub struct MindChanger {
     /// In words, such as "a level floor in the corner".
     pub says: String,
     /// The clue that says so, and whether by showing or by its absence. A house where a look has found it so already is
-    /// not told of it as something that would change anything.
+    /// not told of it as something that would change anything; one where a look has found it otherwise is told that a second
+    /// look would have to find it.
     pub clue: Option<(ClueIx, bool)>,
 }
 

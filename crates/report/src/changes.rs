@@ -99,6 +99,7 @@ fn one(pack: &Pack, case: &Case, after: &Outcome, new: &[usize], then: &Conclusi
     let standing = |one: &Conclusion| Standing {
         support: one.support.name(),
         chance: rounded(one.chance),
+        words: conclusions::firm(pack, one),
         action: one.action.name(),
     };
     Moved {

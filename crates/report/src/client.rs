@@ -11,10 +11,9 @@ use wythe_case::Case;
 use wythe_engine::Outcome;
 use wythe_pack::{Action, Pack, Support};
 
-use crate::build::conclusions;
-use crate::number::short_chance;
+use crate::build::{self, conclusions};
 use crate::page::{Conclusion, Matter, Notice, Page, Sighting};
-use crate::phrase::{capital, headed, sentence, small, words};
+use crate::phrase::{capital, headed, sentence, small};
 use crate::plain::{Sheet, action_name};
 use crate::wrap::{Form, Lines};
 use crate::{ReportError, page};
@@ -188,15 +187,25 @@ impl Telling<'_> {
         lines.part(3, "What it may mean");
         for meaning in matter.means.iter().take(MOST_MEANINGS) {
             if let Some(one) = self.sheet.conclusions.get(meaning.conclusion.as_str()) {
-                lines.item(3, &self.meaning(one));
+                lines.item(3, &self.meaning(one, &meaning.support));
             }
         }
         lines.gap();
         self.to_do(matter.action, matter.todo.iter(), lines);
-        if !matter.mind_changers.is_empty() && matter.action != "upkeep" {
+        let changes = [
+            ("", &matter.mind_changers),
+            (
+                "If a second look found it, against what was noted: ",
+                &matter.found_otherwise,
+            ),
+        ];
+        let mut changes = changes.iter().filter(|(_, changes)| !changes.is_empty()).peekable();
+        if changes.peek().is_some() && matter.action != "upkeep" {
             lines.gap();
             lines.part(3, "What would change this");
-            lines.item(3, &sentence(&matter.mind_changers.join("; ")));
+            for (how, changes) in changes {
+                lines.item(3, &sentence(&format!("{how}{}", changes.join("; "))));
+            }
         }
         lines.gap();
         lines.part(3, "What was not seen");
@@ -225,8 +234,8 @@ impl Telling<'_> {
         }
     }
 
-    /// What a conclusion says to a lay reader: its name, what it is, how well it fits.
-    fn meaning(&self, one: &Conclusion) -> String {
+    /// What a conclusion says to a lay reader: its name, what it is, how well it fits, and how firm that is.
+    fn meaning(&self, one: &Conclusion, firm: &str) -> String {
         let at = one
             .place
             .as_deref()
@@ -248,16 +257,11 @@ impl Telling<'_> {
             .filter(|_| !lowered)
             .map(|support| self.pack.wording.client_support(support))
             .unwrap_or_default();
-        let chance = one.chance.map(short_chance).unwrap_or_default();
-        let firm = match one.chance.filter(|_| lowered) {
-            Some(chance) => conclusions::less_likely(chance).to_owned(),
-            None => support_words(one.support),
-        };
         let parts = [
             sentence(&format!("{}{at}", one.title)),
             sentence(&what),
             fits.to_owned(),
-            format!("How firm: {firm} ({}; {chance}).", one.words),
+            format!("How firm: {firm}."),
         ];
         let parts: Vec<String> = parts.into_iter().filter(|part| !part.is_empty()).collect();
         parts.join(" ")
@@ -282,7 +286,7 @@ impl Telling<'_> {
         for one in seen {
             let mut detail: Vec<String> = Vec::new();
             detail.extend(one.size.clone());
-            detail.extend(one.measured.as_ref().map(|measured| measured.both.clone()));
+            detail.extend(build::readings::size(one));
             // What an earlier matter told in full is named only.
             let before = self.page.matters.iter().take(matter.saturating_sub(1));
             if let Some((number, _)) = (1..).zip(before).find(|(_, other)| other.seen.contains(&one.id)) {
@@ -311,12 +315,5 @@ impl Telling<'_> {
         } else {
             format!("the {label}")
         }
-    }
-}
-
-fn support_words(name: &str) -> String {
-    match name {
-        "slight" | "some" | "fair" | "strong" => format!("{name} support"),
-        other => words(other),
     }
 }

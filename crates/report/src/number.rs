@@ -116,7 +116,16 @@ pub(crate) fn from_to(from: f64, to: f64) -> String {
     }
 }
 
-/// The factor on odds in words: `odds about 5 times as large`.
+/// What counts evidence, where it is used first.
+pub(crate) const DECIBANS: &str =
+    "10 decibans make the odds ten times as large, 3 about twice; minus divides them by as much";
+
+/// The chance with so many decibans of odds.
+pub(crate) fn chance_of(decibans: f64) -> f64 {
+    1.0 / (1.0 + libm::pow(10.0, -decibans / 10.0))
+}
+
+/// The factor on odds in words: `odds about 5 times as large`, `odds divided by about 5`.
 pub(crate) fn times(weight: f64) -> String {
     let factor = libm::pow(10.0, weight.abs() / 10.0);
     let number = if factor < 1.05 {
@@ -132,8 +141,10 @@ pub(crate) fn times(weight: f64) -> String {
         "1000".into()
     };
     let about = if factor < 1000.0 { "about" } else { "over" };
-    let way = if weight > 0.0 { "large" } else { "small" };
-    format!("odds {about} {number} times as {way}")
+    match weight > 0.0 {
+        true => format!("odds {about} {number} times as large"),
+        false => format!("odds divided by {about} {number}"),
+    }
 }
 
 /// Rounded to six significant digits, so that the last bits of a sum never show. None when not finite.

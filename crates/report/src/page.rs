@@ -141,8 +141,10 @@ pub struct Matter {
     pub means: Vec<Meaning>,
     /// What to do, one sentence each.
     pub todo: Vec<String>,
-    /// What would change it.
+    /// What would change it, and can still be found.
     pub mind_changers: Vec<String>,
+    /// What would change it and was found otherwise: a second look would have to find it, against what was noted.
+    pub found_otherwise: Vec<String>,
     /// How much was looked at, in words.
     pub coverage: String,
 }
@@ -340,6 +342,8 @@ pub struct Standing {
     pub support: &'static str,
     /// Chance.
     pub chance: Option<f64>,
+    /// The two in words.
+    pub words: String,
     /// Action.
     pub action: &'static str,
 }

@@ -12,9 +12,9 @@ use std::collections::BTreeMap;
 
 use wythe_pack::Action;
 
-use crate::number::short_chance;
-use crate::page::{Changes, Conclusion, Moved, Page, Sighting, Standing};
-use crate::phrase::{capital, headed, sentence, words};
+use crate::number::DECIBANS;
+use crate::page::{Changes, Conclusion, Moved, Page, Sighting};
+use crate::phrase::{capital, headed, sentence};
 use crate::wrap::Lines;
 
 /// A page, and what is looked up in it by id.
@@ -164,7 +164,7 @@ fn changes(changes: &Changes, made_by: &str, lines: &mut Lines) {
         lines.say(0, &format!("{made_by}, nothing moved to another support or action."));
         return;
     }
-    lines.say(0, &format!("{made_by}:"));
+    lines.say(0, &format!("{made_by} ({DECIBANS}):"));
     for moved in &changes.moved {
         lines.item(0, &moved_text(moved));
     }
@@ -172,23 +172,16 @@ fn changes(changes: &Changes, made_by: &str, lines: &mut Lines) {
 
 /// What moved since an earlier pass, in one paragraph.
 pub(crate) fn moved_text(moved: &Moved) -> String {
-    moved_by(moved, &|stood| words(stood.support), &|ids| {
-        format!(" [{}]", ids.join(", "))
-    })
+    moved_by(moved, &|ids| format!(" [{}]", ids.join(", ")))
 }
 
-/// The same with words for where it stood, and for the sightings that did it.
-pub(crate) fn moved_by(
-    moved: &Moved,
-    support: &dyn Fn(&Standing) -> String,
-    named: &dyn Fn(&[String]) -> String,
-) -> String {
-    let stood = |at: &Standing| format!("{} ({})", support(at), at.chance.map(short_chance).unwrap_or_default());
+/// The same with words for the sightings that did it.
+pub(crate) fn moved_by(moved: &Moved, named: &dyn Fn(&[String]) -> String) -> String {
     let mut text = format!(
         "{}: from {} to {}.",
         capital(&moved.title),
-        stood(&moved.before),
-        stood(&moved.after)
+        moved.before.words,
+        moved.after.words
     );
     if let Some(decibans) = moved.decibans {
         text.push_str(&format!(

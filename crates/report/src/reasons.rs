@@ -6,7 +6,7 @@ use wythe_pack::{Node, Pack};
 
 use crate::ReportError;
 use crate::build::{conclusions, sightings, source_title};
-use crate::number::short_chance;
+use crate::number::{DECIBANS, short_chance};
 use crate::phrase::{capital, listed, sentence, with_place};
 use crate::plain::action_name;
 use crate::reckoning;
@@ -85,7 +85,10 @@ impl Telling<'_> {
     /// Steps that add up, in whole decibans.
     fn ledger(&self, one: &Conclusion, lines: &mut Lines) {
         lines.heading("Step by step");
-        lines.say(0, "Evidence is counted in decibans here: 10 make the odds ten times as large, 3 about twice; minus makes them smaller. The whole numbers add up.");
+        lines.say(
+            0,
+            &format!("Evidence is counted in decibans here: {DECIBANS}. The whole numbers add up."),
+        );
         lines.gap();
         let Some(rows) = reckoning::rows(self.pack, self.case, self.outcome, one) else {
             lines.say(0, "A fact of this house settles it by itself, so there are no steps.");

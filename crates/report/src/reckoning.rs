@@ -6,7 +6,7 @@ use wythe_engine::{Conclusion, Outcome, Reading, SOME, StepKind, decibans};
 use wythe_pack::Pack;
 
 use crate::build::conclusions;
-use crate::number::whole_parts;
+use crate::number::{chance_of, whole_parts};
 
 /// What a row stands for.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -47,7 +47,7 @@ pub(crate) fn rows(pack: &Pack, case: &Case, outcome: &Outcome, one: &Conclusion
         part: Part::Start,
         weight: start,
         whole: 0,
-        chance: 1.0 / (1.0 + libm::pow(10.0, -start / 10.0)),
+        chance: chance_of(start),
         says: "on houses like this one".into(),
         sightings: Vec::new(),
     }];

@@ -7,14 +7,14 @@ mod page;
 use std::collections::BTreeSet;
 
 use wythe_case::{Case, Seen};
-use wythe_engine::{About, Moved, Outcome, Reading, SOME, Walk, WalkStep, decibans};
+use wythe_engine::{About, Conclusion, Moved, Outcome, Reading, SOME, Walk, WalkStep, decibans};
 use wythe_pack::{Pack, Rule};
 
 pub use page::{MovedSays, StandSays, StepSays, WalkPage, walk_page};
 
 use crate::ReportError;
 use crate::build::{conclusions, sightings};
-use crate::number::{short_chance, whole_parts};
+use crate::number::{DECIBANS, short_chance, whole_parts};
 use crate::phrase::{at_places, capital, clean, sentence};
 use crate::wrap::{Form, Lines};
 
@@ -68,6 +68,11 @@ pub(crate) fn in_decibans(weight: f64) -> String {
     decibans_in_words(weight.abs()).trim_start_matches('+').into()
 }
 
+/// `0.7 decibans`: how much of what is less than a deciban, or little more.
+pub(crate) fn tenths(weight: f64) -> String {
+    format!("{:.1} decibans", weight.abs())
+}
+
 /// `+7 decibans`, `-1 deciban`.
 fn decibans_in_words(weight: f64) -> String {
     let one = weight.round().abs() == 1.0;
@@ -101,7 +106,7 @@ impl Telling<'_> {
             lines.say(0, "At each sighting, the conclusions that it moved most. Name a conclusion to follow it alone, with the sum and the rules behind each step; --json has everything.");
             lines.gap();
         }
-        lines.say(0, "Evidence is counted in decibans: 10 make the odds ten times as large, 3 about twice; minus makes them smaller. The chance after each step stands beside. It is exact: the whole case is weighed anew each time.");
+        lines.say(0, &format!("Evidence is counted in decibans: {DECIBANS}. The chance after each step stands beside. It is exact: the whole case is weighed anew each time."));
     }
 
     /// The chance of a conclusion in an outcome.
@@ -334,6 +339,31 @@ impl Telling<'_> {
         }
     }
 
+    /// How what was told of a conclusion adds up to where it stands: what was not told has its part.
+    fn untold(&self, one: &Conclusion) -> String {
+        let Some(start) = Self::chance(&self.walk.start, one.about) else {
+            return String::new();
+        };
+        let told = self.walk.steps.iter().flat_map(|step| step.moved.iter().take(MOST));
+        let told: f64 = told
+            .filter(|moved| moved.about == one.about)
+            .map(|moved| moved.weight)
+            .sum();
+        let rest = decibans(one.chance) - decibans(start) - told;
+        if !rest.is_finite() {
+            return String::new();
+        }
+        match whole_parts(&[told, rest]).as_slice() {
+            [told, rest] if *rest != 0 => format!(
+                " It began at {}. What is told above adds {}; what is not, being small or behind others, adds {}.",
+                short_chance(start),
+                decibans_in_words(*told as f64),
+                signed(*rest as f64)
+            ),
+            _ => String::new(),
+        }
+    }
+
     /// Where it came out.
     fn end(&self, about: Option<About>, lines: &mut Lines) {
         let Some(last) = self.walk.steps.last().map(|step| &step.outcome) else {
@@ -354,10 +384,15 @@ impl Telling<'_> {
             lines.item(
                 0,
                 &format!(
-                    "{}: {}. Asks for: {}.",
+                    "{}: {}. Asks for: {}.{}",
                     capital(&self.title(one.about)),
                     conclusions::firm(self.pack, one),
-                    crate::plain::action_name(one.action.name())
+                    crate::plain::action_name(one.action.name()),
+                    if about.is_none() {
+                        self.untold(one)
+                    } else {
+                        String::new()
+                    }
                 ),
             );
         }

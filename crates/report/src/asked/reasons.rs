@@ -2,19 +2,25 @@
 
 use wythe_case::Case;
 use wythe_engine::{
-    About, Asked, Combination, Contender, Graded, Instead, Margin, Margins, Number, Outcome, Regraded, Unsupported,
+    About, Asked, Combination, Conclusion, Contender, Graded, Instead, Margin, Margins, Number, Outcome, Regraded,
+    SOME, Step, StepKind, Unsupported,
 };
-use wythe_pack::{ClueIx, MechanismIx, Node, Pack, SourceIx, Support};
+use wythe_pack::{ClueIx, MechanismIx, Node, Pack, Reach, SourceIx, Support};
 
 use super::values::*;
 use crate::build::{bearing, conclusions, sightings};
 use crate::number::rounded;
 use crate::phrase::with_place;
 
+/// Most signs named that still stand.
+const OTHERS: usize = 2;
+
 struct Building<'a> {
     pack: &'a Pack,
     case: &'a Case,
     outcome: &'a Outcome,
+    /// The conclusion.
+    one: Option<&'a Conclusion>,
     /// The conclusion's chance before anything was seen.
     prior: f64,
     /// The same where prevalences are moved: over any chance where the signs lowered it, else under any.
@@ -30,16 +36,15 @@ pub(super) fn page(pack: &Pack, case: &Case, outcome: &Outcome, asked: &Asked) -
         classes,
         ends,
     } = &asked.margins;
-    let mut conclusions_of = outcome.conclusions.iter();
-    let prior = conclusions_of
-        .find(|one| one.about == *about)
-        .map_or(0.0, |one| one.prior);
+    let one = outcome.conclusions.iter().find(|one| one.about == *about);
+    let prior = one.map_or(0.0, |one| one.prior);
     // With other prevalences the chance before anything was seen is another; whether the signs lowered it is not.
     let lowered = if now.chance < prior { f64::INFINITY } else { 0.0 };
     let building = Building {
         pack,
         case,
         outcome,
+        one,
         prior,
         lowered,
     };
@@ -74,6 +79,7 @@ pub(super) fn kept_down(pack: &Pack, case: &Case, outcome: &Outcome, asked: &Ask
         pack,
         case,
         outcome,
+        one: None,
         prior: 0.0,
         lowered: 0.0,
     };
@@ -258,6 +264,7 @@ impl Building<'_> {
     fn regraded(&self, one: &Regraded) -> Option<ReadingSays> {
         let reading = self.outcome.readings.get(one.reading)?;
         let clue = &self.pack[reading.clue];
+        let none = one.grade.filter(|at| *at == 0);
         Some(ReadingSays {
             sighting: reading.sighting.clone(),
             says: sightings::in_one_phrase(self.pack, self.case, &[reading]),
@@ -269,9 +276,39 @@ impl Building<'_> {
                 .grade
                 .and_then(|at| clue.grades.get(at))
                 .and_then(|grade| crate::engineer::bound(clue, grade)),
-            none_says: one.grade.filter(|at| *at == 0).map(|_| sightings::absence(clue)),
+            none_says: none.map(|_| sightings::absence(clue)),
+            others: none.map(|_| self.others(one.reading)).unwrap_or_default(),
+            expected: none.and_then(|_| self.expected(reading.clue)),
             becomes: grade(self.pack, &one.becomes, self.prior),
         })
+    }
+
+    /// The signs that speak most for the conclusion beside one of them.
+    fn others(&self, but: usize) -> Vec<String> {
+        let seen = |step: &&Step| step.kind == StepKind::Seen && step.weight >= SOME;
+        let mut steps: Vec<&Step> = self.one.iter().flat_map(|one| &one.steps).filter(seen).collect();
+        steps.sort_by(|a, b| b.weight.total_cmp(&a.weight));
+        let without = self.outcome.readings.get(but).map(|reading| reading.clue);
+        let first = |step: &Step| {
+            let at = step.readings.iter().find(|at| **at != but)?;
+            let reading = self.outcome.readings.get(*at)?;
+            // The same sign elsewhere is told with its place.
+            Some(match without == Some(reading.clue) {
+                true => sightings::in_one_phrase(self.pack, self.case, &[reading]),
+                false => self.pack[reading.clue].says.clone(),
+            })
+        };
+        steps.into_iter().filter_map(first).take(OTHERS).collect()
+    }
+
+    /// How often the conclusion's own rule expects a sign.
+    fn expected(&self, clue: ClueIx) -> Option<f64> {
+        let About::Mechanism { mechanism, .. } = self.one?.about else {
+            return None;
+        };
+        let mut links = self.pack.links(Node::Mechanism(mechanism)).iter();
+        let own = links.find(|link| link.effect == Node::Clue(clue) && link.reach == Reach::Here)?;
+        rounded(own.how_often.value)
     }
 
     fn story(&self, one: &Combination) -> StorySays {

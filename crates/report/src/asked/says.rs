@@ -5,8 +5,8 @@ use std::collections::BTreeSet;
 use wythe_pack::Support;
 
 use super::values::{ApartSays, AskedPage, GradeSays, KeptDown, MarginSays, MissingSays, ReadingSays, RivalSays};
-use crate::number::{from_to, short_chance, two_chances};
-use crate::phrase::{capital, words};
+use crate::number::{from_to, odds_in_words, short_chance, two_chances};
+use crate::phrase::{capital, listed, words};
 use crate::plain::action_name;
 use crate::steps::in_decibans;
 
@@ -162,28 +162,41 @@ pub(crate) struct ChangeTold {
 pub(crate) fn change(page: &AskedPage, named: Named<'_>) -> ChangeTold {
     let head = match page.margins.first() {
         None => NO_NUMBER.to_string(),
-        Some(first) => {
-            let near = |one: &&MarginSays| one.decibans.is_some_and(|decibans| decibans.abs() < SMALL);
-            let less = |one: &MarginSays| {
-                one.becomes.action != page.now.action || rank(one.becomes.support) < rank(page.now.support)
-            };
-            let close = match (page.margins.iter().filter(near).any(less), near(&first)) {
-                (true, _) => "It is close: hold this conclusion lightly. ".to_string(),
-                (false, true) => format!("It is close to {}; what it asks for would stay. ", words_of(first)),
-                (false, false) => String::new(),
-            };
-            format!(
-                "{close}The numbers of the rules are judgements. These are the smallest moves of any one of them, in decibans of its own odds, that would change the support or the action."
-            )
-        }
+        Some(_) => format!(
+            "{}The numbers of the rules are judgements. These are the smallest moves of any one of them, in decibans of its own odds, that would change the support or the action.",
+            close(page)
+        ),
+    };
+    // One or two left over are told, too.
+    let told = match page.readings.len() {
+        all if all <= MOST + 2 => all,
+        _ => MOST,
     };
     let reading = |one: &ReadingSays| (one.becomes.chance > page.now.chance, self::reading(page, one, named));
     ChangeTold {
         head,
         numbers: page.margins.iter().take(NUMBERS).map(|one| margin(page, one)).collect(),
-        readings: page.readings.iter().take(MOST).map(reading).collect(),
-        more: page.readings.len().saturating_sub(MOST),
+        readings: page.readings.iter().take(told).map(reading).collect(),
+        more: page.readings.len().saturating_sub(told),
         ends: ends(page),
+    }
+}
+
+/// Which of the two flips where one number moves a little: what it asks for, or only the word of support.
+fn close(page: &AskedPage) -> String {
+    let near = |one: &&MarginSays| one.decibans.is_some_and(|decibans| decibans.abs() < SMALL);
+    let mut all = page.margins.iter().filter(near);
+    let word = all.clone().next();
+    match (all.find(|one| one.becomes.action != page.now.action), word) {
+        (Some(one), _) => format!(
+            "What it asks for is close, so hold it lightly: one number moved a little would make it ask for: {}. ",
+            action_name(one.becomes.action)
+        ),
+        (None, Some(one)) => format!(
+            "Only the word is close: one number moved a little would make it \"{}\". What it asks for stays. ",
+            words_of(one)
+        ),
+        (None, None) => String::new(),
     }
 }
 
@@ -236,6 +249,18 @@ fn margin(page: &AskedPage, one: &MarginSays) -> String {
     )
 }
 
+/// Why a conclusion is likely yet though a sign of it is not there.
+fn still(one: &ReadingSays) -> String {
+    let others = match one.others.as_slice() {
+        [] => String::new(),
+        some => format!(" ({})", listed(some)),
+    };
+    let expected = one.expected.map_or(String::new(), |often| {
+        format!(", and the rules expect this one in {} such cases", odds_in_words(often))
+    });
+    format!("; the other signs of it still stand{others}{expected}")
+}
+
 fn reading(page: &AskedPage, one: &ReadingSays, named: Named<'_>) -> String {
     let how = match (&one.none_says, &one.moved_to) {
         (Some(none), _) => format!("With {none} instead of"),
@@ -257,11 +282,7 @@ fn reading(page: &AskedPage, one: &ReadingSays, named: Named<'_>) -> String {
     let still = one.none_says.is_some()
         && rank(one.becomes.support) >= rank("some")
         && !one.becomes.words.starts_with("less likely");
-    let still = if still {
-        "; the other signs of it still stand"
-    } else {
-        ""
-    };
+    let still = if still { self::still(one) } else { String::new() };
     format!(
         "{how} {says}{}: {}{still}.",
         named(&one.sighting),

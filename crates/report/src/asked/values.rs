@@ -159,6 +159,10 @@ pub struct ReadingSays {
     pub grade_says: Option<String>,
     /// Where that is its absence, in words.
     pub none_says: Option<String>,
+    /// Where that is its absence: the signs that would still speak most for the conclusion.
+    pub others: Vec<String>,
+    /// Where that is its absence, and one rule leads from the cause to it: how often, 0–1.
+    pub expected: Option<f64>,
     /// The grade then.
     pub becomes: GradeSays,
 }

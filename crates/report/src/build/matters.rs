@@ -3,8 +3,8 @@
 use std::collections::BTreeSet;
 
 use wythe_case::Case;
-use wythe_engine::{About, Conclusion, Outcome, StepKind, Used};
-use wythe_pack::{Action, FamilyIx, MechanismIx, MindChanger, Pack, Support};
+use wythe_engine::{About, Conclusion, Outcome, Reading, StepKind, Used};
+use wythe_pack::{Action, ClueIx, FamilyIx, MechanismIx, Pack, Support};
 
 use super::bearing::{self, Sign};
 use super::{conclusions, todo};
@@ -126,6 +126,7 @@ fn matter(pack: &Pack, case: &Case, outcome: &Outcome, group: &Group<'_>) -> Mat
         .filter(|step| step.kind == StepKind::Seen)
         .flat_map(|step| step.readings.iter().copied())
         .collect();
+    let changers = of_members(pack, case, outcome, &group.members);
     let mut matter = Matter {
         title: title(pack, case, group),
         places: places(group)
@@ -151,7 +152,8 @@ fn matter(pack: &Pack, case: &Case, outcome: &Outcome, group: &Group<'_>) -> Mat
         not_looked: bearing::not_looked(pack, case, outcome, &wanted, MOST_LOOKS),
         means: means(pack, case, outcome, group),
         todo: todo::todo(pack, case, &group.members, matches!(group.bond, Bond::Family(_))),
-        mind_changers: mind_changers(pack, case, outcome, &group.members),
+        mind_changers: changers.open,
+        found_otherwise: changers.otherwise,
         coverage: coverage(group.members.first().map_or(0.0, |lead| lead.coverage)),
     };
     for (at, reading) in outcome.readings.iter().enumerate() {
@@ -204,46 +206,66 @@ fn means(pack: &Pack, case: &Case, outcome: &Outcome, group: &Group<'_>) -> Vec<
     group.members.iter().take(MOST_MEANINGS).map(meaning).collect()
 }
 
-/// What would change it, from the members said in full; no sentence twice.
-fn mind_changers(pack: &Pack, case: &Case, outcome: &Outcome, members: &[&Conclusion]) -> Vec<String> {
-    let mut said: Vec<String> = Vec::new();
+/// What would speak against a conclusion by the pack.
+#[derive(Default)]
+pub(crate) struct Changers {
+    /// What can still be found.
+    pub open: Vec<String>,
+    /// What a look of the visit has found otherwise: it would have to be read anew.
+    pub otherwise: Vec<String>,
+}
+
+/// What would change a matter, from the members said in full; no sentence twice.
+fn of_members(pack: &Pack, case: &Case, outcome: &Outcome, members: &[&Conclusion]) -> Changers {
+    let mut said = Changers::default();
     for one in members.iter().take(MOST_MEANINGS) {
         let all = changers(pack, case, outcome, one.about);
-        for says in all {
-            if !said.contains(&says) {
-                said.push(says);
+        for (said, all) in [(&mut said.open, all.open), (&mut said.otherwise, all.otherwise)] {
+            for says in all {
+                if !said.contains(&says) {
+                    said.push(says);
+                }
             }
         }
     }
-    said.truncate(MOST_MEANINGS);
+    said.open.truncate(MOST_MEANINGS);
+    said.otherwise.truncate(MOST_MEANINGS);
     said
 }
 
-/// What would speak against one conclusion by the pack, where no look of the visit has found it so already.
-pub(crate) fn changers(pack: &Pack, case: &Case, outcome: &Outcome, about: About) -> Vec<String> {
+/// What would speak against one conclusion by the pack. Left out is what a look of the visit has found so already: it is
+/// weighed, and would change nothing.
+pub(crate) fn changers(pack: &Pack, case: &Case, outcome: &Outcome, about: About) -> Changers {
+    let mut said = Changers::default();
     let About::Mechanism { mechanism, .. } = about else {
-        return Vec::new();
-    };
-    pack[mechanism]
-        .mind_changers
-        .iter()
-        .filter(|changer| !is_so(pack, case, outcome, about, changer))
-        .map(|changer| with_both_units(&changer.says))
-        .collect()
-}
-
-/// Whether a look of the visit has found already what would change the mind: it is weighed, and would change nothing.
-fn is_so(pack: &Pack, case: &Case, outcome: &Outcome, about: About, changer: &MindChanger) -> bool {
-    let Some((clue, shows)) = changer.clue else {
-        return false;
+        return said;
     };
     let bears = bearing::of(pack, case, outcome, about);
-    outcome.readings.iter().any(|reading| {
-        reading.clue == clue
-            && matches!(reading.used, Used::Weighed | Used::SetAside { .. })
-            && reading.shows() == shows
-            && bears.contains_key(&(clue, reading.at))
-    })
+    let found = |clue: ClueIx, at: usize| {
+        let mut readings = outcome.readings.iter();
+        let looked = |used: &Used| matches!(used, Used::Weighed | Used::SetAside { .. });
+        readings
+            .find(|reading| (reading.clue, reading.at) == (clue, at) && looked(&reading.used))
+            .map(Reading::shows)
+    };
+    for changer in &pack[mechanism].mind_changers {
+        let says = with_both_units(&changer.says);
+        let Some((clue, shows)) = changer.clue else {
+            said.open.push(says);
+            continue;
+        };
+        let places = bears.keys().filter(|(other, _)| *other == clue);
+        let found: Vec<Option<bool>> = places.map(|(_, at)| found(clue, *at)).collect();
+        if found.contains(&Some(shows)) {
+            continue;
+        }
+        if !found.is_empty() && found.iter().all(Option::is_some) {
+            said.otherwise.push(says);
+        } else {
+            said.open.push(says);
+        }
+    }
+    said
 }
 
 /// How much was looked at, in words.

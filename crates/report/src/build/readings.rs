@@ -58,10 +58,25 @@ pub(crate) fn stated(computed: &Computed) -> String {
 /// A number for people with its error of measurement, and with the one that how it was built adds: `1 3/4 in (44.2 mm;
 /// ± 2.9 mm as measured, ± 18 mm as a sign of movement)`.
 pub(crate) fn as_measured(reading: &Reading) -> String {
-    bracketed(
+    let said = bracketed(
         &in_both(reading.quantity, reading.value),
         error_words(reading).as_deref(),
-    )
+    );
+    said + without_tilt(reading.name)
+}
+
+/// What was measured at a sighting, in both units.
+pub(crate) fn size(of: &page::Sighting) -> Option<String> {
+    let both = of.measured.as_ref()?.both.clone();
+    Some(both + of.computed.as_ref().map_or("", |from| without_tilt(from.number)))
+}
+
+/// That the even tilt of the floor is not in a number: the same floor has another number with it.
+fn without_tilt(name: &'static str) -> &'static str {
+    match title(name).ends_with(", tilt taken out") {
+        true => " with the tilt taken out",
+        false => "",
+    }
 }
 
 /// `± 2.9 mm as measured, ± 18 mm as a sign of movement`; none where it is next to nothing.

@@ -104,7 +104,7 @@ fn detail(pack: &Pack, clue: &Clue, reading: &Reading, sighting: &Sighting, size
     detail.extend(sighting.size.clone());
     let absent = sighting.computed.is_some() && !sighting.shows;
     if let Some(measured) = sighting.measured.as_ref().filter(|_| !absent) {
-        detail.push(measured.both.clone());
+        detail.extend(super::readings::size(sighting));
         detail.extend(measured.with.as_ref().map(|with| format!("by {with}")));
         detail.extend(measured.from_photo.then(|| "scaled off a photo".to_string()));
     }

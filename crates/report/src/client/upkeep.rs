@@ -30,7 +30,7 @@ impl Telling<'_> {
         lines.part(3, "What it may mean");
         for meaning in matters.iter().flat_map(|one| one.means.iter().take(MOST_MEANINGS)) {
             if let Some(one) = self.sheet.conclusions.get(meaning.conclusion.as_str()) {
-                lines.item(3, &self.meaning(one));
+                lines.item(3, &self.meaning(one, &meaning.support));
             }
         }
         lines.gap();

@@ -11,7 +11,7 @@ use wythe_pack::{Action, Pack};
 
 use crate::ReportError;
 use crate::build::conclusions;
-use crate::number::{times, whole_parts};
+use crate::number::{DECIBANS, times, whole_parts};
 use crate::phrase::{capital, clean, listed};
 use crate::plain::action_name;
 use crate::steps::signed;
@@ -204,11 +204,11 @@ impl Telling<'_> {
         if told.is_empty() {
             lines.say(
                 0,
-                "No conclusion moved by 3 decibans, nor to another support or action.",
+                "No conclusion moved by 3 decibans (its odds doubled or halved), nor to another support or action.",
             );
             return;
         }
-        lines.say(0, "Each difference is taken over in turn, in the order listed, and its part told in decibans: 10 make the odds ten times as large, 3 about twice; minus makes them smaller. The parts add up.");
+        lines.say(0, &format!("Each difference is taken over in turn, in the order listed, and its part told in decibans: {DECIBANS}. The parts add up."));
         for (number, (_, _, id, one, other)) in (1..).zip(told) {
             lines.gap();
             let title = capital(&conclusions::title_and_place(self.pack, &self.it.cases[0], one.about));

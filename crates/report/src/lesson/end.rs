@@ -9,7 +9,7 @@ use wythe_pack::{Action, Pack, Support};
 
 use super::chosen::{by_id, recorded};
 use super::reckoned::{Known, Reckoned, Turns, reckoned};
-use super::said::{stands, stood_words};
+use super::said::stands;
 use super::{End, EndChange, EndMatter, Weighings};
 use crate::asked::{KeptDown, MissingSays, RivalSays, asked_of, says};
 use crate::build::{self, conclusions, matters, sightings};
@@ -49,7 +49,7 @@ pub(super) fn end(pack: &Pack, case: &Case, weighings: Weighings<'_>) -> End {
         .filter_map(|matter| telling.matter(matter, &by_id))
         .collect();
     let recorded = if matters.is_empty() {
-        recorded(last).into_iter().map(|one| telling.recorded(one)).collect()
+        recorded(last).into_iter().map(|one| telling.one(one)).collect()
     } else {
         Vec::new()
     };
@@ -156,13 +156,23 @@ impl Telling<'_> {
         let lead = self.of(*own.first()?)?;
         let within: Vec<&Conclusion> = own.iter().skip(1).filter_map(|about| self.of(*about)).collect();
         let named = |one: &&Conclusion| format!("{}: {}", self.title(one.about), stands(self.pack, one));
-        let with_reasons = |one: &&Conclusion| sentence(&format!("{}. {}", named(one), self.in_short(one)));
+        let with_reasons = |one: &&Conclusion| {
+            let less = self.less(one.about);
+            let less = less
+                .iter()
+                .map(|line| format!(" It would be less likely: {}", small(line)));
+            sentence(&format!(
+                "{}. {}{}",
+                named(one),
+                self.in_short(one),
+                less.collect::<String>()
+            ))
+        };
         let member = match lead.about {
             About::Family(_) => within.first().copied(),
             About::Mechanism { .. } => None,
         };
-        let others = |about: &&About| member.is_none_or(|member| member.about != **about);
-        let own_end = self.one(lead, &own.iter().filter(others).copied().collect::<Vec<_>>());
+        let own_end = self.one(lead);
         let rest = within.iter().skip(usize::from(member.is_some()));
         let all = rest.clone().count();
         let mut named_within: Vec<String> = rest.take(MOST).map(with_reasons).collect();
@@ -178,7 +188,7 @@ impl Telling<'_> {
             reckoned,
             asks: action_name(matter.action),
             within: named_within,
-            member: member.map(|one| (named(&one), Box::new(self.recorded(one)))),
+            member: member.map(|one| (named(&one), Box::new(self.one(one)))),
             todo: matter.todo.clone(),
             ..own_end
         })
@@ -202,12 +212,19 @@ impl Telling<'_> {
         said
     }
 
-    fn recorded(&self, one: &Conclusion) -> EndMatter {
-        self.one(one, &[one.about])
+    /// What would make a conclusion less likely, by the pack: what can still be found, and what a look found otherwise.
+    fn less(&self, about: About) -> Vec<String> {
+        let matters::Changers { open, otherwise } = matters::changers(self.pack, self.case, self.last, about);
+        let told = [
+            ("If found", open),
+            ("If a second look found it, against what was noted", otherwise),
+        ];
+        let told = told.into_iter().filter(|(_, all)| !all.is_empty());
+        told.map(|(how, all)| format!("{how}: {}.", all.join("; "))).collect()
     }
 
-    /// A conclusion, with those that are gathered in it.
-    fn one(&self, one: &Conclusion, own: &[About]) -> EndMatter {
+    /// A conclusion by itself.
+    fn one(&self, one: &Conclusion) -> EndMatter {
         let asked = self.asked.iter().find(|asked| asked.margins.about == one.about);
         let (page, kept) = asked
             .map(|asked| asked_of(self.pack, self.case, self.last, asked))
@@ -224,18 +241,10 @@ impl Telling<'_> {
             };
             page.rivals.iter().map(rival).collect()
         });
-        let mut change = EndChange::default();
-        for about in own.iter().take(MOST) {
-            let changers = matters::changers(self.pack, self.case, self.last, *about);
-            if !changers.is_empty() {
-                let whose = if own.len() > 1 {
-                    format!(" (for {})", self.title(*about))
-                } else {
-                    String::new()
-                };
-                change.less.push(format!("If found: {}{whose}.", changers.join("; ")));
-            }
-        }
+        let mut change = EndChange {
+            less: self.less(one.about),
+            ..EndChange::default()
+        };
         if let Some(page) = &page {
             let told = says::change(page, &named);
             for (up, line) in told.readings {
@@ -366,26 +375,15 @@ impl Telling<'_> {
         let changes = crate::changes::changes(self.pack, self.case, &before.outcome, self.last);
         let pass = self.case.passes.get(before.pass)?;
         let name = pass.title.as_deref().map_or_else(|| pass.id.clone(), clean);
-        let moved = |moved: &Moved| {
-            let one = self
-                .last
-                .conclusions
-                .iter()
-                .find(|one| conclusions::id(self.pack, self.case, one.about) == moved.conclusion);
-            let prior = one.map_or(0.0, |one| one.prior);
-            plain::moved_by(
-                moved,
-                &|stood| stood_words(stood.support, prior, stood.chance),
-                &|ids| {
-                    let most = if ids.len() < MOST_NAMED {
-                        ""
-                    } else {
-                        ", those that did most"
-                    };
-                    format!("{}{most}", self.turns.all(ids))
-                },
-            )
+        let named = |ids: &[String]| {
+            let most = if ids.len() < MOST_NAMED {
+                ""
+            } else {
+                ", those that did most"
+            };
+            format!("{}{most}", self.turns.all(ids))
         };
+        let moved = |moved: &Moved| plain::moved_by(moved, &named);
         Some((name, changes.moved.iter().map(moved).collect()))
     }
 }

@@ -40,7 +40,7 @@
     if (factor < 1.05) return "odds hardly changed";
     const said = factor < 2.95 ? "about " + Number(factor.toFixed(1)) : factor < 100 ? "about " + factor.toFixed(0)
       : factor < 1000 ? "about " + 10 * Math.round(factor / 10) : "over 1000";
-    return "odds " + said + " times as " + (weight > 0 ? "large" : "small");
+    return weight > 0 ? "odds " + said + " times as large" : "odds divided by " + said;
   };
   const inDecibans = weight => {
     const whole = Math.abs(weight).toFixed(0);

@@ -3,15 +3,15 @@
 use std::collections::BTreeMap;
 
 use wythe_case::Case;
-use wythe_engine::{Conclusion, Counted, Outcome, SOME, StepKind, Walk};
+use wythe_engine::{Conclusion, Counted, Outcome, SOME, StepKind, Walk, decibans};
 use wythe_pack::Pack;
 
 use super::within::Within;
 use crate::asked::RivalSays;
-use crate::number::{from_to, short_chance, times};
+use crate::number::{chance_of, from_to, short_chance, times};
 use crate::phrase::{capital, sentence};
 use crate::reckoning::{self, Part, Row};
-use crate::steps::in_decibans;
+use crate::steps::{in_decibans, tenths};
 
 /// How a conclusion is reckoned: all sightings together, in the order of the report.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -127,6 +127,8 @@ pub(super) fn reckoned(pack: &Pack, case: &Case, outcome: &Outcome, known: Known
         before = row.chance;
     }
     told.little.extend(within.little(&little));
+    let untold = rows.iter().filter(|row| untold(row)).map(|row| row.weight);
+    told.little.extend(small_moves(known.one, untold.sum()));
     told.begins = sentence(&begins.join("; "));
     moved.sort_by(|a, b| b.1.weight.abs().total_cmp(&a.1.weight.abs()));
     for (before, row) in moved {
@@ -147,6 +149,28 @@ pub(super) fn reckoned(pack: &Pack, case: &Case, outcome: &Outcome, known: Known
         }
     }
     told
+}
+
+/// Whether a row is told as one that moved nothing to speak of.
+fn untold(row: &Row) -> bool {
+    match row.part {
+        Part::Minor => true,
+        Part::Step(StepKind::NoneThere | StepKind::Seen) => row.whole == 0,
+        Part::Start | Part::Step(StepKind::Context) => false,
+    }
+}
+
+/// What the small moves come to, where the chance would be another without them.
+fn small_moves(one: &Conclusion, weight: f64) -> Option<String> {
+    let without = chance_of(decibans(one.chance) - weight);
+    let (from, to) = (short_chance(without), short_chance(one.chance));
+    (weight.is_finite() && from != to).then(|| {
+        format!(
+            "All such small moves together: {} ({}). Without them it would stand at {from}; with them it stands at {to}.",
+            times(weight),
+            tenths(weight)
+        )
+    })
 }
 
 /// What something seen speaks for more, where it speaks against this.

@@ -38,26 +38,13 @@ fn support_words(support: Support) -> &'static str {
     }
 }
 
-fn words_for(support: Support, prior: f64, chance: f64) -> &'static str {
-    if support >= Support::Slight && chance < prior {
-        conclusions::less_likely(chance)
-    } else {
-        support_words(support)
-    }
-}
-
 /// Where a conclusion stands, in words and in a number.
 pub(super) fn stands(pack: &Pack, one: &Conclusion) -> String {
-    conclusions::in_numbers(pack, words_for(one.support, one.prior, one.chance), one.chance)
-}
-
-/// The words for a support by its name.
-pub(super) fn stood_words(support: &str, prior: f64, chance: Option<f64>) -> String {
-    let known = Support::ALL.into_iter().find(|one| one.name() == support);
-    known.map_or_else(
-        || support.to_owned(),
-        |known| words_for(known, prior, chance.unwrap_or(prior)).to_owned(),
-    )
+    let words = match conclusions::lowered(one) {
+        true => conclusions::less_likely(one.chance),
+        false => support_words(one.support),
+    };
+    conclusions::in_numbers(pack, words, one.chance)
 }
 
 impl Said<'_> {

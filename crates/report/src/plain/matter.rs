@@ -8,6 +8,8 @@ use crate::wrap::Lines;
 
 /// How much of the weight the lines of a walk must cover; the rest is folded.
 const COVERED: f64 = 0.9;
+/// Of what was looked at and found otherwise.
+pub(crate) const AGAINST_THE_NOTES: &str = ", if a second look found it against what was noted";
 
 pub(super) fn matters<'p>(sheet: &mut Sheet<'p>, lines: &mut Lines) {
     let page = sheet.page;
@@ -72,12 +74,13 @@ fn matter<'p>(sheet: &mut Sheet<'p>, number: usize, matter: &'p Matter, lines: &
     for line in &matter.todo {
         lines.item(3, line);
     }
-    if !matter.mind_changers.is_empty() {
+    let changes = [
+        ("", &matter.mind_changers),
+        (AGAINST_THE_NOTES, &matter.found_otherwise),
+    ];
+    for (how, changes) in changes.iter().filter(|(_, changes)| !changes.is_empty()) {
         lines.gap();
-        lines.say(
-            3,
-            &format!("What would change this: {}.", matter.mind_changers.join("; ")),
-        );
+        lines.say(3, &format!("What would change this{how}: {}.", changes.join("; ")));
     }
     not_seen(sheet, matter, small, lines);
 }

@@ -75,21 +75,46 @@ fn upkeep_waits_where_an_engineer_is_asked_for_and_only_there() {
 #[test]
 fn what_is_so_already_would_change_nothing() {
     let matter = &page_of("bent-corner").matters[0];
-    assert!(!matter.mind_changers.is_empty());
-    assert!(
-        !matter.mind_changers.iter().any(|one| one.contains("one wall")),
-        "{:?}",
-        matter.mind_changers
-    );
+    let all = [&matter.mind_changers, &matter.found_otherwise].map(|all| all.join("; "));
+    assert!(all.iter().all(|told| !told.contains("one wall")), "{all:?}");
     // Cracked on both walls, it would.
     let mut made = Made::new();
     let one = made.at("corner_drop", "corner");
     (one.action, one.support) = (Action::Refer, Support::Strong);
-    let told = made.page().matters[0].mind_changers.join("; ");
+    let matter = &made.page().matters[0];
+    let told = [&matter.mind_changers[..], &matter.found_otherwise].concat().join("; ");
     assert!(
         told.contains("cracks on one wall only") && told.contains("no fall of the floor"),
         "{told}"
     );
+}
+
+/// What a look has found to be otherwise is no look still to be made: it would have to be read anew.
+#[test]
+fn what_was_found_otherwise_is_told_apart_from_what_can_be_found() {
+    // In bent-corner the mitre was seen open and the floor low; in second-pass the header was measured, the roof edge was not.
+    let bent = &page_of("bent-corner").matters[0];
+    assert!(bent.mind_changers.is_empty(), "{:?}", bent.mind_changers);
+    assert_eq!(bent.found_otherwise.len(), 2, "{:?}", bent.found_otherwise);
+    let second = &page_of("second-pass").matters[0];
+    assert_eq!(second.mind_changers, ["a straight roof edge above"]);
+    assert_eq!(second.found_otherwise, ["a straight header over steel that sags"]);
+    // In dropped-corner both walls of the corner are cracked; nobody could read the floor along the other edge.
+    let dropped = &page_of("dropped-corner").matters[0];
+    let has = |all: &[String], what: &str| all.iter().any(|one| one.contains(what));
+    assert!(
+        has(&dropped.found_otherwise, "one wall only"),
+        "{:?}",
+        dropped.found_otherwise
+    );
+    assert!(
+        has(&dropped.mind_changers, "to that edge"),
+        "{:?}",
+        dropped.mind_changers
+    );
+    for name in ["bent-corner", "second-pass"] {
+        assert!(client_of(name).contains("If a second look found it, against what was noted:"));
+    }
 }
 
 #[test]

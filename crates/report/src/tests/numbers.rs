@@ -82,7 +82,7 @@ fn odds_grow_by_as_many_times_as_they_are_then() {
     use crate::number::times;
     assert_eq!(times(10.0), "odds about 10 times as large");
     assert_eq!(times(3.0), "odds about 2 times as large");
-    assert_eq!(times(-10.0), "odds about 10 times as small");
+    assert_eq!(times(-10.0), "odds divided by about 10");
     assert_eq!(times(31.0), "odds over 1000 times as large");
     assert_eq!(times(0.1), "odds hardly changed");
 }

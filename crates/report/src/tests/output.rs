@@ -5,6 +5,7 @@ use unicode_width::UnicodeWidthStr;
 use wythe_pack::guard::{REFUSED, refused};
 
 use super::{house, pack, weighed};
+use crate::build::conclusions;
 use crate::{ReportError, changes, json, page, page_since, reasons_text, text};
 
 #[test]
@@ -104,7 +105,18 @@ fn changes_name_the_sightings_that_did_it() {
         moved.by
     );
     let text = changes(&pack, &case, &before, &after).unwrap();
-    assert!(text.starts_with("WHAT CHANGED\n\nSince the pass \"one\":\n"), "{text}");
+    assert!(
+        text.starts_with("WHAT CHANGED\n\nSince the pass \"one\" (10 decibans make"),
+        "{text}"
+    );
+    // The same words of support as everywhere else.
+    let mut stood = before.conclusions.iter();
+    let stood = stood.find(|one| conclusions::id(&pack, &case, one.about) == moved.conclusion);
+    let words = conclusions::firm(&pack, stood.unwrap());
+    assert!(
+        text.replace("\n  ", " ").contains(&format!("from {words} to ")),
+        "{words}: {text}"
+    );
     let same = changes(&pack, &case, &after, &after).unwrap();
     assert!(same.contains("nothing moved"), "{same}");
 }
