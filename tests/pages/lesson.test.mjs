@@ -379,6 +379,41 @@ test("no serious accessibility problem, on a desk and on a phone, guessing or no
   await page.locator("#guess-first").uncheck();
 });
 
+test("each mark of the drawing has its words beside it, on a phone too, and none of what is still to come", async () => {
+  const [lesson] = await lessons();
+  const key = page.locator("div.plan:not([hidden]) .key");
+  for (const width of [1200, 360]) {
+    await page.setViewportSize({ width, height: 800 });
+    await page.evaluate(() => { document.getElementById("drawing").open = true; });
+    for (const at of [4, lesson.steps.length]) {
+      await page.locator("#at").fill(String(at));
+      const drawn = await page.locator("div.plan:not([hidden]) svg .mark:not(.later)[data-sighting]").evaluateAll(all =>
+        [...new Set(all.map(node => node.querySelector("text").textContent + " " + node.getAttribute("aria-label")))].sort());
+      const told = await key.locator("li[data-sighting]:not(.later)").evaluateAll(all => all.map(node => node.textContent).sort());
+      assert.deepEqual(told, drawn);
+      const seen = key.locator("section li:not(.later)").first();
+      const box = await seen.boundingBox();
+      assert.ok(box.width > 100 && box.x + box.width <= width, "the words fit a width of " + width);
+      assert.ok(await key.locator("li.later").first().isHidden().catch(() => true));
+    }
+  }
+  await page.setViewportSize({ width: 1200, height: 800 });
+});
+
+test("a phone shows what comes second at the end shut, a desk and print show it", async () => {
+  const phone = await opened(file);
+  await phone.setViewportSize({ width: 360, height: 800 });
+  await phone.reload();
+  await phone.click("#to-end");
+  const rivals = phone.locator(".ending:not([hidden]) details.fold", { hasText: "What else could be behind" }).first();
+  const inner = rivals.locator("ul").first();
+  assert.ok(await rivals.locator("summary").isVisible() && !(await inner.isVisible()));
+  await rivals.locator("summary").click();
+  assert.ok(await inner.isVisible(), "it opens");
+  await phone.close();
+  assert.ok(await page.locator(".ending:not([hidden]) details.fold").evaluateAll(all => all.every(one => one.open)));
+});
+
 test("print and a reader without scripts get every step", async () => {
   const [lesson] = await lessons();
   const html = readFileSync(file, "utf8");

@@ -12,6 +12,7 @@ mod said;
 mod summary;
 mod within;
 
+pub use crate::plan::KeyLine;
 pub use chosen::{reckoned_of, told};
 pub use ending::{End, EndChange, EndMatter};
 pub use reckoned::Reckoned;
@@ -63,6 +64,9 @@ pub struct Lesson {
     /// The house in plan and elevation, as SVG; not part of the data in the page.
     #[serde(skip)]
     pub plan: String,
+    /// What each mark of the drawing says, by letter and number; not part of the data in the page.
+    #[serde(skip)]
+    pub key: Vec<KeyLine>,
 }
 
 /// A conclusion that is shown.
@@ -208,6 +212,7 @@ pub fn lesson(pack: &Pack, case: &Case, weighings: Weighings<'_>) -> Result<Less
     }
     lesson.end.words = crate::client::explained(pack, |word| crate::wrap::uses(&text, word));
     lesson.plan = crate::plan::walked_svg(pack, case, walk)?;
+    lesson.key = crate::plan::walked_key(pack, case, walk);
     Ok(lesson)
 }
 

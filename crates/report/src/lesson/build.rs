@@ -91,6 +91,7 @@ pub(super) fn lesson(pack: &Pack, case: &Case, weighings: Weighings<'_>) -> Less
         whys: builder.whys,
         end: End::default(),
         plan: String::new(),
+        key: Vec::new(),
     }
 }
 

@@ -2,7 +2,7 @@
 
 use std::fmt::Write;
 
-use super::{Lesson, list, summary};
+use super::{KeyLine, Lesson, list, summary};
 use crate::ReportError;
 use crate::svg::escaped;
 
@@ -27,8 +27,9 @@ pub(super) fn page(lessons: &[Lesson]) -> Result<String, ReportError> {
             let case = escaped(&lesson.case);
             let _ = write!(
                 plans,
-                "<div class=\"plan\" tabindex=\"0\" role=\"region\" aria-label=\"The house in plan and elevation\" data-case=\"{case}\" hidden>{}</div>",
-                without_ids(&lesson.plan)
+                "<div class=\"plan\" data-case=\"{case}\" hidden><div class=\"drawn\" tabindex=\"0\" role=\"region\" aria-label=\"The house in plan and elevation\">{}</div>{}</div>",
+                without_ids(&lesson.plan),
+                key(&lesson.key)
             );
         }
         ends.push_str(&summary::summary(lesson));
@@ -57,6 +58,35 @@ pub(super) fn page(lessons: &[Lesson]) -> Result<String, ReportError> {
         ("{{script}}", SCRIPT),
         ("{{data}}", &data),
     ]))
+}
+
+/// What the marks of a drawing say. What was looked for and not there, and what is left,
+/// is most of them, and is folded.
+fn key(lines: &[KeyLine]) -> String {
+    let mut out = String::from("<div class=\"key\"><h3>What each mark says</h3>");
+    for group in lines.chunk_by(|one, next| one.state == next.state) {
+        let head = group.first().map_or("", |line| line.state);
+        let items: String = group.iter().map(key_line).collect();
+        let _ = match head.starts_with(['N', 'L']) {
+            true => write!(out, "<details><summary>{head}</summary><ul>{items}</ul></details>"),
+            false => write!(out, "<section><h4>{head}</h4><ul>{items}</ul></section>"),
+        };
+    }
+    out + "</div>"
+}
+
+fn key_line(line: &KeyLine) -> String {
+    let data = |name: &str, id: &Option<String>| {
+        let id = id.as_ref().map(|id| format!(" data-{name}=\"{}\"", escaped(id)));
+        id.unwrap_or_default()
+    };
+    format!(
+        "<li{}{}><strong>{}</strong> {}</li>",
+        data("sighting", &line.sighting),
+        data("until", &line.until),
+        escaped(&line.mark),
+        escaped(&line.says)
+    )
 }
 
 /// A drawing without the ids of its parts: a page can hold several drawings.

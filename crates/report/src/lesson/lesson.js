@@ -359,8 +359,10 @@
     event.preventDefault();
     go(to);
   });
-  // On a narrow screen what a sighting moved comes first, and the drawing waits to be opened.
-  $("drawing").open = !window.matchMedia("(max-width: 48rem)").matches;
+  // On a narrow screen what a sighting moved comes first; the drawing, and at the end what comes second, wait to be opened.
+  const narrow = window.matchMedia("(max-width: 48rem)").matches;
+  $("drawing").open = !narrow;
+  for (const part of document.querySelectorAll("details.fold")) part.open = !narrow;
   $("walk").hidden = false;
   open(0);
   scores();

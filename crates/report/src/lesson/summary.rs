@@ -34,28 +34,34 @@ pub(super) fn summary(lesson: &Lesson) -> String {
         ("Noticed besides", &end.notices),
         ("Also seen, and recorded", &end.also),
         ("Could not be seen", &end.not_seen),
-        (
-            "Computed and not weighed, and what the readings cannot tell",
-            &end.readings,
-        ),
     ];
     for (head, items) in sections.iter().filter(|(_, items)| !items.is_empty()) {
         out.push_str(&format!("<h3>{head}</h3>{}", list(items)));
     }
     if let Some((since, moved)) = &end.changes {
-        out.push_str(&format!(
-            "<h3>What the last pass changed</h3><p>Since the pass “{}”:</p>",
-            escaped(since)
-        ));
         let none = ["Nothing moved to another support, and nothing asks for something else.".to_string()];
-        out.push_str(&list(if moved.is_empty() { &none } else { moved }));
+        let moved = list(if moved.is_empty() { &none } else { moved });
+        let inner = format!("<p>Since the pass “{}”:</p>{moved}", escaped(since));
+        out.push_str(&folded("h3", "What the last pass changed", &inner));
     }
-    if !end.words.is_empty() {
-        out.push_str(&format!("<h3>Words used</h3>{}", list(&end.words)));
+    let rest = [
+        (
+            "Computed and not weighed, and what the readings cannot tell",
+            &end.readings,
+        ),
+        ("Words used", &end.words),
+        ("What this rests on", &end.rests_on),
+    ];
+    for (head, items) in rest.iter().filter(|(_, items)| !items.is_empty()) {
+        out.push_str(&folded("h3", head, &list(items)));
     }
-    out.push_str(&format!("<h3>What this rests on</h3>{}", list(&end.rests_on)));
     out.push_str("</div>");
     out
+}
+
+/// What comes second: under its head, which a narrow screen shows shut.
+fn folded(level: &str, head: &str, inner: &str) -> String {
+    format!("<details class=\"fold\" open><summary><{level}>{head}</{level}></summary>{inner}</details>")
 }
 
 /// Said once.
@@ -116,28 +122,32 @@ fn behind(matter: &EndMatter, level: &str, explained: bool, whose: &str) -> Stri
     for (head, lines) in rest.iter().filter(|(_, lines)| !lines.is_empty()) {
         out.push_str(&format!("<{level}>{head}</{level}>{}", list(lines)));
     }
-    out.push_str(&format!(
-        "<{level}>What else could be behind these signs{whose}</{level}>"
+    out.push_str(&folded(
+        level,
+        &format!("What else could be behind these signs{whose}"),
+        &rivals(matter, explained),
     ));
-    match &matter.rivals {
-        None => out.push_str(
-            "<p>Not worked out in this page: it is for the first matters, and for a house that is not too large.</p>",
-        ),
-        Some(rivals) if rivals.is_empty() => out.push_str("<p>Nothing that was seen is a sign of it.</p>"),
-        Some(rivals) => {
-            // What the lines count is said once.
-            if explained {
-                out.push_str(&format!("<p class=\"note\">{}</p>", says::RIVALS));
-            }
-            out.push_str("<ul>");
-            for (head, lines) in rivals {
-                out.push_str(&format!("<li>{}{}</li>", escaped(head), list(lines)));
-            }
-            out.push_str("</ul>");
-        }
-    }
     out.push_str(&change(&matter.change, level, whose));
     out
+}
+
+fn rivals(matter: &EndMatter, explained: bool) -> String {
+    match &matter.rivals {
+        None => {
+            "<p>Not worked out in this page: it is for the first matters, and for a house that is not too large.</p>"
+                .into()
+        }
+        Some(rivals) if rivals.is_empty() => "<p>Nothing that was seen is a sign of it.</p>".into(),
+        Some(rivals) => {
+            // What the lines count is said once.
+            let note = match explained {
+                true => format!("<p class=\"note\">{}</p>", says::RIVALS),
+                false => String::new(),
+            };
+            let one = |(head, lines): &(String, Vec<String>)| format!("<li>{}{}</li>", escaped(head), list(lines));
+            format!("{note}<ul>{}</ul>", rivals.iter().map(one).collect::<String>())
+        }
+    }
 }
 
 /// How it is reckoned.
@@ -148,10 +158,12 @@ fn reckoned(of: &Reckoned, head: &str) -> String {
     let parts = [
         ("What carried it", or(&of.carried, "raised")),
         ("What spoke against it", or(&of.against, "lowered")),
-        ("Added little to the rest", of.little.clone()),
     ];
     for (title, lines) in parts.iter().filter(|(_, lines)| !lines.is_empty()) {
         out.push_str(&format!("<{head}>{title}</{head}>{}", list(lines)));
+    }
+    if !of.little.is_empty() {
+        out.push_str(&folded(head, "Added little to the rest", &list(&of.little)));
     }
     out
 }
@@ -169,12 +181,11 @@ fn change(change: &EndChange, level: &str, whose: &str) -> String {
     if let Some(sightings) = &change.sightings {
         out.push_str(&format!("<p>{}</p>", escaped(sightings)));
     }
-    if !change.head.is_empty() {
-        out.push_str(&format!("<p>{}</p>", escaped(&change.head)));
-    }
     let rest: Vec<String> = change.numbers.iter().chain(&change.ends).cloned().collect();
-    if !rest.is_empty() {
-        out.push_str(&list(&rest));
+    if !change.head.is_empty() || !rest.is_empty() {
+        let inner = format!("<p>{}</p>{}", escaped(&change.head), list(&rest));
+        let level = if level == "h4" { "h5" } else { "h6" };
+        out.push_str(&folded(level, "How close it is: the numbers of the rules", &inner));
     }
     out
 }

@@ -9,7 +9,7 @@ pub(super) const GAP: f64 = 6.0;
 
 /// A name with marks.
 pub(super) struct Block<'m> {
-    /// Id of the place.
+    /// Id of the place; none of a name that stands there once more.
     pub place: &'m str,
     pub label: String,
     pub bold: bool,
@@ -33,6 +33,10 @@ impl Block<'_> {
 
     /// Draws it from its upper edge down; `view` goes into the ids: of the plan, or of a wall seen from outside.
     pub fn draw(&self, svg: &mut Svg, x: f64, y: f64, width: f64, anchor: Anchor, view: View) {
+        if self.place.is_empty() {
+            self.draw_parts(svg, x, y, width, anchor, view);
+            return;
+        }
         let id = format!("{}-{}", view.of_place(), self.place);
         svg.open(&[("id", &id), ("class", "place"), ("data-place", self.place)]);
         let end = self.draw_parts(svg, x, y, width, anchor, view);

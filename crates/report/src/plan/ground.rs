@@ -1,8 +1,8 @@
-//! The house in plan: outline, walls with their openings, corners, rooms with their doors, parts of the slab.
+//! A storey in plan: outline, walls with their openings, corners, rooms with their doors, parts of the slab.
 
 use std::collections::BTreeMap;
 
-use crate::svg::{Anchor, Svg};
+use crate::svg::{Anchor, LINE, Svg};
 
 use super::block::{Block, GAP, View};
 use super::group::{Grid, Group};
@@ -47,8 +47,36 @@ pub(super) fn width(house: &House<'_>) -> f64 {
     2.0 * STRIP + (most * SLOT).max(INNER)
 }
 
-/// Draws it from `top` down, and gives its lower end.
-pub(super) fn draw(svg: &mut Svg, house: &House<'_>, marks: &BTreeMap<usize, Vec<Mark>>, top: f64, width: f64) -> f64 {
+/// Draws each storey from `top` down, with its name where there are several, and gives the lower end.
+pub(super) fn draw_each(
+    svg: &mut Svg,
+    storeys: &[House<'_>],
+    marks: &BTreeMap<usize, Vec<Mark>>,
+    top: f64,
+    width: f64,
+) -> f64 {
+    let mut y = top;
+    for house in storeys {
+        if storeys.len() > 1 {
+            svg.text(
+                GAP * 2.0,
+                y + LINE,
+                Anchor::Start,
+                "font-weight=\"bold\"",
+                house.storey.says(),
+            );
+            y += LINE + GAP;
+        }
+        y = draw(svg, house, marks, y, width);
+        if storeys.len() > 1 {
+            y += GAP;
+        }
+    }
+    y
+}
+
+/// Draws one from `top` down, and gives its lower end.
+fn draw(svg: &mut Svg, house: &House<'_>, marks: &BTreeMap<usize, Vec<Mark>>, top: f64, width: f64) -> f64 {
     if house.walls.is_empty() && house.rooms.is_empty() && house.parts.is_empty() {
         return top;
     }
@@ -70,7 +98,7 @@ pub(super) fn draw(svg: &mut Svg, house: &House<'_>, marks: &BTreeMap<usize, Vec
         w: inner,
         h: inside.height(),
     };
-    svg.open(&[("class", "plan")]);
+    svg.open(&[("class", "plan"), ("data-storey", house.storey.says())]);
     let rows = inside.draw(svg, area);
     svg.rect(
         area.x,
@@ -115,7 +143,7 @@ impl<'h> Ground<'h> {
         let wall = self.house.walls.get(number);
         Group {
             own: wall
-                .map(|wall| self.house.bold(wall.at, self.marks))
+                .map(|wall| self.house.wall(wall.at, self.marks))
                 .into_iter()
                 .chain(jog(self.house, number).as_ref().map(block))
                 .collect(),

@@ -11,10 +11,13 @@ use super::block::Block;
 use super::marks::Mark;
 use super::rooms::{self, Row};
 use super::sides::{self, Wall};
+use super::storeys::Storey;
 
 /// The places of a house by what they are in a drawing. Numbers are indices of places.
 pub(super) struct House<'c> {
     pub case: &'c Case,
+    /// The storey, of one that is drawn by itself.
+    pub storey: Storey,
     /// Walls, anticlockwise from the left end of the front.
     pub walls: Vec<Wall>,
     /// The corner at the start of each wall, anticlockwise.
@@ -48,6 +51,7 @@ impl<'c> House<'c> {
         let walls = sides::walls(case, &walls, &corners);
         let mut house = House {
             case,
+            storey: Storey::default(),
             corners: vec![None; walls.len()],
             openings: vec![Vec::new(); walls.len()],
             walls,
@@ -145,6 +149,18 @@ impl<'c> House<'c> {
         Block {
             bold: true,
             ..self.block(at, marks)
+        }
+    }
+
+    /// The name of a wall; above or below the ground without its marks, which stand there.
+    pub fn wall<'m>(&'m self, at: usize, marks: &'m BTreeMap<usize, Vec<Mark>>) -> Block<'m> {
+        match self.storey {
+            Storey::Ground => self.bold(at, marks),
+            _ => Block {
+                place: "",
+                marks: &[],
+                ..self.bold(at, marks)
+            },
         }
     }
 

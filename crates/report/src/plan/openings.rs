@@ -7,6 +7,7 @@ use wythe_case::{Case, Place};
 
 use super::house::House;
 use super::sides::{Side, Wall, is_side};
+use super::storeys::is_storey;
 
 /// Words that tell no room from another.
 const SMALL: [&str; 9] = ["the", "to", "of", "from", "at", "in", "on", "and", "a"];
@@ -107,8 +108,9 @@ fn room_of(case: &Case, opening: usize, rooms: &[usize]) -> Option<usize> {
         .filter_map(|room| {
             let other = words(case.places.get(*room)?);
             let shared: Vec<&String> = other.intersection(&own).collect();
-            // A number or a side by itself names no room: the front door need not be the front bedroom's.
-            let names = shared.iter().any(|word| !is_side(word) && word.parse::<u32>().is_err());
+            // A number, a side or a storey by itself names no room: the front door need not be the front bedroom's.
+            let tells = |word: &str| !is_side(word) && !is_storey(word) && word.parse::<u32>().is_err();
+            let names = shared.iter().any(|word| tells(word));
             names.then_some((shared.iter().map(|word| word.len()).sum::<usize>(), *room))
         })
         .collect();

@@ -93,7 +93,78 @@ fn odd_houses() -> Vec<Case> {
     for kind in pack.kinds.iter().skip(1) {
         every.places.push(Place::new(&kind.id, &kind.id));
     }
-    vec![bare, rooms, walls, every]
+    let mut high = Case::new("high", "Rooms on four storeys");
+    high.places.push(Place {
+        label: "front wall".into(),
+        ..Place::new("front", "exterior_wall")
+    });
+    for name in [
+        "kitchen",
+        "upstairs-bedroom",
+        "upper-hall",
+        "attic-room",
+        "basement-den",
+    ] {
+        high.places.push(Place {
+            touches: vec![1],
+            ..Place::new(name, "room")
+        });
+        high.places.push(Place {
+            within: Some(1),
+            ..Place::new(&format!("{name}-window"), "opening")
+        });
+        high.places.push(Place {
+            within: Some(high.places.len() - 2),
+            ..Place::new(&format!("{name}-door"), "door")
+        });
+    }
+    vec![bare, rooms, walls, every, high]
+}
+
+/// A bedroom over the kitchen is not drawn beside it.
+#[test]
+fn each_storey_is_a_plan_of_its_own() {
+    let pack = pack();
+    let plans = |case: &Case| -> Vec<(String, BTreeSet<String>)> {
+        let text = plan_svg(&pack, case, &weighed(&pack, case), Key::LeftOut).unwrap();
+        let svg = Document::parse(&text).unwrap();
+        let plans = svg.descendants().filter(|node| node.attribute("class") == Some("plan"));
+        let places = |plan: Node<'_, '_>| {
+            let all = plan.descendants().filter_map(|node| node.attribute("data-place"));
+            all.map(str::to_owned).collect()
+        };
+        plans
+            .map(|plan| (plan.attribute("data-storey").unwrap().to_owned(), places(plan)))
+            .collect()
+    };
+    let high = odd_houses().pop().unwrap();
+    let drawn = plans(&high);
+    let named: Vec<&str> = drawn.iter().map(|(storey, _)| storey.as_str()).collect();
+    assert_eq!(named, ["Ground storey", "Upper storey", "Attic", "Basement"]);
+    for (turn, rooms) in [
+        &["kitchen"][..],
+        &["upstairs-bedroom", "upper-hall"],
+        &["attic-room"],
+        &["basement-den"],
+    ]
+    .iter()
+    .enumerate()
+    {
+        for room in *rooms {
+            for place in [room.to_string(), format!("{room}-window"), format!("{room}-door")] {
+                for (at, (storey, places)) in drawn.iter().enumerate() {
+                    assert_eq!(places.contains(&place), at == turn, "{place} on {storey}");
+                }
+            }
+        }
+    }
+    let of = |name: &str| plans(&examples().into_iter().find(|case| case.id == name).unwrap());
+    assert_eq!(of("quiet-corner").len(), 1);
+    let second = of("second-pass");
+    assert!(
+        second.len() == 2 && second[1].1.contains("bedroom-window"),
+        "{second:?}"
+    );
 }
 
 #[test]
