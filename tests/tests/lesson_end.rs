@@ -97,7 +97,7 @@ fn absent_signs_that_count_little_one_by_one_are_told_together() {
     for (name, signs) in [("bent-corner", 31), ("dropped-corner", 20)] {
         let house = house(name);
         let (_, told) = house.ends()[0];
-        let says = format!("With {signs} signs looked for and not there: odds about ");
+        let says = format!("With {signs} signs looked for and not there: odds divided by about ");
         assert!(
             told.reckoned.against[0].starts_with(&says),
             "{:?}",
