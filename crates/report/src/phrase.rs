@@ -73,7 +73,7 @@ pub(crate) fn listed(items: &[String]) -> String {
 /// The first `most` of a list, and how many others.
 pub(crate) fn listed_up_to(items: &[String], most: usize) -> String {
     let rest = items.len().saturating_sub(most);
-    if rest <= 1 {
+    if rest <= 2 {
         return listed(items);
     }
     let mut shown: Vec<String> = items.iter().take(most).cloned().collect();

@@ -154,6 +154,7 @@ impl Building<'_> {
                     SeparatesSays {
                         clue: clue.id.clone(),
                         title: with_place(&clue.title, self.case, &[look.at]),
+                        says: with_place(&clue.says, self.case, &[look.at]),
                         place: self.place(look.at),
                         effort: clue.effort.name(),
                         decibans: rounded(look.decibans),
@@ -182,6 +183,7 @@ impl Building<'_> {
             .map(|one| MissingSays {
                 clue: self.pack[one.clue].id.clone(),
                 title: with_place(&self.pack[one.clue].title, self.case, &[one.at]),
+                says: with_place(&self.pack[one.clue].says, self.case, &[one.at]),
                 place: self.place(one.at),
                 shows: rounded(one.shows),
                 if_found: rounded(one.if_found),

@@ -81,7 +81,7 @@ pub(crate) fn rival(one: &RivalSays, named: Named<'_>) -> RivalTold {
             decibans if decibans < 1.0 => "No look would tell them apart by as much as a deciban.".into(),
             decibans => format!(
                 "To tell them apart, look for: {} ({}; {decibans:.1} decibans on average).",
-                look.title,
+                look.says,
                 words(look.effort),
             ),
         }),
@@ -128,8 +128,8 @@ pub(crate) fn missing(all: &[MissingSays], now: Option<f64>) -> Vec<String> {
                 false => format!("to {}", short_chance(none)),
             };
             format!(
-                "Not looked for yet: {}. If it is there, the chance goes {}; if not, {not}.",
-                one.title,
+                "Not looked for yet: {}. If found, the chance goes {}; if not, {not}.",
+                one.says,
                 from_to(now, found)
             )
         })

@@ -87,6 +87,8 @@ pub struct SeparatesSays {
     pub clue: String,
     /// Its title, with the place.
     pub title: String,
+    /// What there would be to see, with the place.
+    pub says: String,
     /// Id of the place.
     pub place: String,
     /// What it takes.
@@ -115,6 +117,8 @@ pub struct MissingSays {
     pub clue: String,
     /// Its title, with the place.
     pub title: String,
+    /// What there would be to see, with the place.
+    pub says: String,
     /// Id of the place.
     pub place: String,
     /// The chance that it is there.

@@ -185,7 +185,7 @@ fn instead(row: &Row, rivals: &[RivalSays]) -> String {
     }
     match (row.part, most) {
         (Part::Step(StepKind::Seen), Some((_, title))) => {
-            format!(" It speaks more for {title}, which leaves less for this to account for.")
+            format!(" It speaks more for another cause, {title}, and so leaves less for this to account for.")
         }
         _ => String::new(),
     }
