@@ -152,6 +152,20 @@ fn small_moves_lead_from_what_is_told_to_where_it_stands() {
     assert!(told >= 2, "{told}");
 }
 
+/// Where no engineer is asked for, what was seen of ground movement stands beside what spoke against it.
+#[test]
+fn what_was_seen_of_what_would_ask_for_an_engineer_is_named() {
+    let crack = "Seen of it: a stepped crack in the brick at the south wall (sighting 5)";
+    assert!(says(
+        &end("quiet-corner").engineer,
+        &["Ground movement", "signs looked for and not there", crack]
+    ));
+    assert!(says(
+        &end("tilted-slab").engineer,
+        &["Ground movement", "Seen of it: with a floor that tilts one way"]
+    ));
+}
+
 /// A stepped crack is no small thing for having been reckoned last.
 #[test]
 fn a_sign_that_repeats_others_says_what_it_would_do_by_itself() {

@@ -120,7 +120,11 @@ fn look_first(pack: &Pack, case: &Case, one: &Conclusion, referred: bool, lines:
     }
     match one.decided {
         Decided::NoLookLeft => {
-            lines.put("The signs are all of one kind or from one part of the house. No look still open on this visit would add one of another kind or part, so the engineer is asked for without it.".into());
+            let whose = match one.about {
+                About::Family(_) => " for its likeliest cause",
+                About::Mechanism { .. } => "",
+            };
+            lines.put(format!("The signs are all of one kind or from one part of the house. No look still open on this visit{whose} would add one of another kind or part, so the engineer is asked for without it."));
         }
         Decided::CostRatio => {
             let policy = &pack.policy.referral;

@@ -334,13 +334,17 @@ impl Telling<'_> {
             .iter()
             .filter(asks)
             .map(|one| {
-                let mut told = self.reckoned(one, &[], &[]);
-                told.against.truncate(1);
-                let against: String = told.against.iter().map(|line| format!(" {line}")).collect();
+                let told = self.reckoned(one, &[], &[]);
+                let against = told.against.first().map(|line| format!(" {line}"));
+                // What was seen of it, whatever little it did.
+                let of_sightings = |line: &&String| line.contains("(sighting");
+                let seen = told.carried.iter().chain(&told.little).filter(of_sightings);
+                let seen: String = seen.map(|line| format!(" Seen of it: {}", small(line))).collect();
                 sentence(&format!(
-                    "{}: {}.{against}",
+                    "{}: {}.{}{seen}",
                     capital(&self.title(one.about)),
-                    stands(self.pack, one)
+                    stands(self.pack, one),
+                    against.unwrap_or_default()
                 ))
             })
             .collect()
