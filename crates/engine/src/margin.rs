@@ -57,6 +57,9 @@ pub const STEP: f64 = 0.25;
 /// Steps in which bounds are followed outward, in decibans.
 const STRIDE: f64 = 1.0;
 
+/// How much farther off another may be to be solved beside the nearest, in decibans.
+const AHEAD: f64 = 1.0;
+
 /// How many numbers are told.
 pub const NEAREST: usize = 3;
 
@@ -197,10 +200,8 @@ fn all(ledger: &mut Ledger<'_, '_>, now: Graded) -> Result<Margins, WeighError> 
 fn numbers(ledger: &mut Ledger<'_, '_>, now: Graded) -> Result<Vec<Margin>, WeighError> {
     let screen = Screen::of(ledger, now)?;
     let weighed = ledger.weighed;
-    let placed = match (&ledger.anew.placed, &mut ledger.anew.scratch) {
-        (None, Some(scratch)) => std::sync::Arc::new(Placed::all(weighed, scratch)),
-        (placed, _) => placed.clone().unwrap_or_default(),
-    };
+    let placed = ledger.anew.placed.clone();
+    let placed = placed.unwrap_or_else(|| std::sync::Arc::new(Placed::all(weighed)));
     ledger.anew.placed = Some(placed.clone());
     let mut list = Vec::new();
     for one in placed.iter() {
@@ -228,6 +229,9 @@ fn numbers(ledger: &mut Ledger<'_, '_>, now: Graded) -> Result<Vec<Margin>, Weig
             break;
         }
         // By a few solutions first: most can't be nearer after all.
+        if next.met == 1 {
+            beside(ledger, &next, &list, known)?;
+        }
         if let Some(count) = next.few(screen.steps) {
             if let Some(least) = screen.refined(ledger, next.placed, &mut next.curves, count)? {
                 next.least = next.least.max(least);
@@ -250,6 +254,30 @@ fn numbers(ledger: &mut Ledger<'_, '_>, now: Graded) -> Result<Vec<Margin>, Weig
         }
     }
     Ok(found)
+}
+
+/// Solves at the end of the reach for a number, and for those that are likely to be asked about next, side by side.
+fn beside(
+    ledger: &mut Ledger<'_, '_>,
+    next: &Candidate<'_>,
+    list: &[Candidate<'_>],
+    known: f64,
+) -> Result<(), WeighError> {
+    if next.decides || next.degree <= 2 {
+        return Ok(());
+    }
+    let mut others: Vec<&Candidate<'_>> = list
+        .iter()
+        .filter(|one| {
+            one.met == 1 && !one.known && !one.decides && one.degree > 2 && one.least <= known.min(next.least + AHEAD)
+        })
+        .collect();
+    others.sort_by(|a, b| a.order(b));
+    let all = std::iter::once(next).chain(others);
+    let ends: Vec<(Change, &Placed)> = all
+        .map(|one| (Change::Number(one.placed.number, one.curves.up(), 1), one.placed))
+        .collect();
+    ledger.solve_ends(&ends)
 }
 
 /// A number that may change the grade as it rises, or as it falls.

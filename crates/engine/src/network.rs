@@ -9,12 +9,14 @@ use crate::bind::Bound;
 use crate::ground::{Arc, Grounded, Site};
 use crate::{Reading, Used};
 
-/// Which end of the range of each prevalence to use.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+/// Which value of each prevalence to use: an end of its range, the best, or another.
+#[derive(Clone, Copy, Debug, PartialEq)]
 pub(crate) enum End {
     Low,
     Best,
     High,
+    /// The best value, had it been this; 0–1.
+    At(f64),
 }
 
 /// The network, and which variable stands for what.
@@ -40,6 +42,7 @@ pub(crate) fn base(pack: &Pack, bound: &Bound, at: MechanismIx, end: End) -> f64
         End::Low => prevalence.from,
         End::Best => prevalence.chance,
         End::High => prevalence.to,
+        End::At(chance) => chance,
     };
     let among = bound.how_many(mechanism.at);
     if among <= 1.0 {
@@ -103,7 +106,12 @@ fn chance(pack: &Pack, mechanism: &Mechanism, base: f64, holds: &dyn Fn(ContextI
 /// The distribution over the effect's states by one link alone, at one of the places it is shared over; times the share
 /// of the context that it asks for, where the case does not state it.
 pub(crate) fn row(pack: &Pack, bound: &Bound, link: &Link, among: f64) -> Vec<f64> {
-    let mut row = link.row(among);
+    row_at(pack, bound, link, (link.how_often.value, among))
+}
+
+/// The same had the link been so often, 0–1.
+pub(crate) fn row_at(pack: &Pack, bound: &Bound, link: &Link, (often, among): (f64, f64)) -> Vec<f64> {
+    let mut row = link.row_at(often, among);
     if let Some(context) = link.only_if.filter(|context| bound.context(*context).is_none()) {
         let share = pack[context].share;
         for value in row.iter_mut().skip(1) {

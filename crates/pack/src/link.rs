@@ -98,7 +98,12 @@ impl Link {
     ///
     /// A chance p of at least one among n is 1 − (1 − p)^(1/n) at each, so that 1 − (1 − q)^n gives p back.
     pub fn row(&self, among: f64) -> Vec<f64> {
-        spread(share(self.how_often.value, among), &self.grades)
+        self.row_at(self.how_often.value, among)
+    }
+
+    /// The same had it been so often, 0–1.
+    pub fn row_at(&self, how_often: f64, among: f64) -> Vec<f64> {
+        spread(share(how_often, among), &self.grades)
     }
 }
 

@@ -36,7 +36,7 @@ type Under = (usize, Option<usize>);
 /// A case solved anew, and what came of it.
 #[derive(Default)]
 pub(crate) struct Anew {
-    /// The pack, for numbers to be moved in and set back.
+    /// The pack, for numbers to be moved in and set back, where that was ever needed.
     pub(super) scratch: Option<Pack>,
     pub(super) placed: Option<Arc<Vec<Placed>>>,
     stages: Stages,
@@ -83,7 +83,7 @@ impl Anew {
     /// Makes room for a case, and for some conclusions.
     pub(super) fn expect(&mut self, weighed: &Weighed<'_>, abouts: &[About]) {
         let all = &weighed.weighing.about;
-        if self.scratch.is_none() {
+        if self.vars.is_empty() {
             self.start(weighed);
         }
         let places = abouts
@@ -105,7 +105,6 @@ impl Anew {
             let asks = one.action > wythe_pack::Action::Record || one.support >= wythe_pack::Support::Some;
             self.asked.extend(at.filter(|at| asks && self.single(*at).is_some()));
         }
-        self.scratch = Some(weighed.pack().clone());
         let (none, groups) = weighed.weighing.groups();
         let none = (!none.is_empty()).then_some((StepKind::NoneThere, none));
         let seen = groups.into_iter().map(|group| (StepKind::Seen, group));
@@ -262,6 +261,11 @@ impl Anew {
         }
         let stand = |change: &Change| self.stands.get(&(*change, stage)).cloned().unwrap_or_default();
         Ok(changes.iter().map(stand).collect())
+    }
+
+    /// Whether it is not yet known at a stage where a conclusion stands under a change.
+    pub(super) fn lacks(&self, change: Change, stage: usize, of: usize) -> bool {
+        !self.without(&[change], stage, &[of]).is_empty()
     }
 
     /// Those changes under which it is not yet known at a stage where all of these conclusions stand.

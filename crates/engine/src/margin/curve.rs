@@ -81,10 +81,7 @@ impl<'p> Curves<'p> {
 
     /// The grade with the number moved by some decibans.
     pub fn grade(&mut self, ledger: &mut Ledger<'_, '_>, by: f64) -> Result<Graded, WeighError> {
-        let x = match &mut ledger.anew.scratch {
-            Some(scratch) => self.placed.at_one_place(ledger.weighed, scratch, by),
-            None => self.placed.here,
-        };
+        let x = self.placed.at_one_place(ledger.weighed, by);
         ledger.grade(&mut At { curves: self, by, x })
     }
 
@@ -118,9 +115,9 @@ impl<'p> Curves<'p> {
         if start >= count {
             return Ok(solved);
         }
-        let x = |index: usize| match &mut ledger.anew.scratch {
-            Some(scratch) if index > 0 => placed.at_one_place(weighed, scratch, reach * offset(index)),
-            _ => placed.here,
+        let x = |index: usize| match index {
+            0 => placed.here,
+            _ => placed.at_one_place(weighed, reach * offset(index)),
         };
         solved.points.extend((start..count).map(x));
         let change = |index: usize| match index {
@@ -128,7 +125,7 @@ impl<'p> Curves<'p> {
             _ => Change::Number(placed.number, up, index),
         };
         let changes: Vec<Change> = (start..count).map(change).collect();
-        let rows = |index: usize| placed.rows(weighed, solved.points.get(index).copied().unwrap_or(placed.here));
+        let rows = |_, _, index: usize| placed.rows(weighed, solved.points.get(index).copied().unwrap_or(placed.here));
         let of = ledger.places(what).to_vec();
         let stands = ledger.anew.stands(weighed, &changes, &rows, stage, &of)?;
         solved.stands.extend(stands);
@@ -193,10 +190,11 @@ impl Parts for At<'_, '_> {
             return ledger.coverage(from);
         }
         let (placed, weighed, by) = (self.curves.placed, ledger.weighed, self.by);
-        match &mut ledger.anew.scratch {
-            Some(scratch) => placed.with(scratch, by, |pack| Ledger::coverage_by(weighed, pack, from)),
-            None => Coverage::default(),
-        }
+        let pack = ledger.anew.scratch.get_or_insert_with(|| weighed.pack().clone());
+        placed.number.set(pack, placed.value(by));
+        let found = Ledger::coverage_by(weighed, pack, from);
+        placed.number.set(pack, placed.from);
+        found
     }
 
     fn keeps(&self, _: usize) -> bool {

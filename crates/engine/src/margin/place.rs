@@ -7,7 +7,7 @@ use wythe_pack::{Node, Pack, Rule};
 
 use super::{REACH, STRIDE};
 use crate::ground::Site;
-use crate::network::{End, Model, prior, row, speaks};
+use crate::network::{End, Model, prior, row_at, speaks};
 use crate::{Number, Weighed};
 
 /// A number of the pack, and its places in the network.
@@ -37,19 +37,18 @@ pub(super) enum Place {
 
 impl Placed {
     /// Every number of the pack that can be moved.
-    pub fn all(weighed: &Weighed<'_>, scratch: &mut Pack) -> Vec<Placed> {
+    pub fn all(weighed: &Weighed<'_>) -> Vec<Placed> {
         let mut sites: BTreeMap<Node, Vec<Site>> = BTreeMap::new();
         for site in &weighed.weighing.grounded.order {
             sites.entry(site.0).or_default().push(*site);
         }
         let all = Number::all(weighed.pack()).into_iter();
-        all.filter_map(|number| Placed::of(weighed, scratch, &sites, number))
+        all.filter_map(|number| Placed::of(weighed, &sites, number))
             .collect()
     }
 
     fn of(
         weighed: &Weighed<'_>,
-        scratch: &mut Pack,
         sites: &BTreeMap<Node, Vec<Site>>,
         number: Number,
     ) -> Option<Placed> {
@@ -81,13 +80,13 @@ impl Placed {
             here: from,
             strides: Vec::new(),
         };
-        placed.here = placed.at_one_place(weighed, scratch, 0.0);
+        placed.here = placed.at_one_place(weighed, 0.0);
         if !placed.uses.is_empty() {
             let count = (REACH / STRIDE) as usize;
             placed.strides = (1..=count)
                 .map(|index| {
                     let by = index as f64 * STRIDE;
-                    [by, -by].map(|by| placed.at_one_place(weighed, scratch, by))
+                    [by, -by].map(|by| placed.at_one_place(weighed, by))
                 })
                 .collect();
         }
@@ -106,31 +105,21 @@ impl Placed {
         crate::number::by_decibans(self.from, by)
     }
 
-    /// What `then` makes of the pack with the number moved.
-    pub fn with<T>(&self, scratch: &mut Pack, by: f64, then: impl FnOnce(&Pack) -> T) -> T {
-        self.number.set(scratch, self.value(by));
-        let out = then(scratch);
-        self.number.set(scratch, self.from);
-        out
-    }
-
     /// The chance at one place that the network has for it, with the number moved.
-    pub fn at_one_place(&self, weighed: &Weighed<'_>, scratch: &mut Pack, by: f64) -> f64 {
+    pub fn at_one_place(&self, weighed: &Weighed<'_>, by: f64) -> f64 {
         let value = self.value(by);
-        let bound = &weighed.weighing.bound;
+        let (pack, bound) = (weighed.pack(), &weighed.weighing.bound);
         match self.number {
-            Number::Link(rule) => self.with(scratch, by, |pack| {
+            Number::Link(rule) => {
                 let Some(link) = pack.links(rule.from).get(rule.link) else {
                     return value;
                 };
                 let how_many = |kind| bound.how_many(kind);
                 let among = pack.among(link.reach, pack.at(rule.from), pack.at(link.effect), &how_many);
-                1.0 - row(pack, bound, link, among.unwrap_or(1.0))
-                    .first()
-                    .copied()
-                    .unwrap_or(1.0)
-            }),
-            Number::Prevalence(mechanism) => self.with(scratch, by, |pack| prior(pack, bound, mechanism, End::Best)),
+                let row = row_at(pack, bound, link, (value, among.unwrap_or(1.0)));
+                1.0 - row.first().copied().unwrap_or(1.0)
+            }
+            Number::Prevalence(mechanism) => prior(pack, bound, mechanism, End::At(value)),
             Number::Clue(_) | Number::Response { .. } => value,
         }
     }
