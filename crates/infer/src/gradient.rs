@@ -3,6 +3,7 @@
 //! P(evidence) is linear in each of them. Where a number is above 0 its derivative is read from a
 //! belief by division; where it is 0 the product of everything else is formed instead.
 
+use crate::backward::{Backward, Op};
 use crate::core::{Core, Trial};
 use crate::network::Family;
 use crate::pass::{TINY, Work, potential};
@@ -42,6 +43,15 @@ struct Job<'a> {
     start: Vec<usize>,
     values: Vec<f64>,
     spare: Vec<[f64; 1]>,
+    /// The belief of one bucket, and which.
+    belief: Vec<[f64; 1]>,
+    believed: u32,
+    /// The derivatives of a slot's entries.
+    cavity: Vec<[f64; 1]>,
+    back: Backward,
+    /// Parents of a table, as [`Backward::run`] takes them.
+    ops: Vec<Op>,
+    room: Vec<f64>,
     /// Unary weights the trial sets.
     forbidden: Vec<usize>,
 }
@@ -75,6 +85,12 @@ impl<'a> Job<'a> {
             start,
             values: vec![0.0; at],
             spare: Vec::new(),
+            belief: Vec::new(),
+            believed: NONE,
+            cavity: Vec::new(),
+            back: Backward::default(),
+            ops: Vec::new(),
+            room: Vec::new(),
             forbidden: trial.set.iter().map(|(i, _)| *i).collect(),
         }
     }
@@ -84,15 +100,18 @@ impl<'a> Job<'a> {
             return;
         }
         let plan = &*self.core.plan;
+        let mut k = std::mem::take(&mut self.cavity);
         for i in 0..plan.single {
             let slot = &plan.slots[i];
-            let mut k = vec![[0.0]; self.extent(slot)];
+            k.clear();
+            k.resize(self.extent(slot), [0.0]);
             self.cavity(i, slot, &mut k);
             self.pass_on(i, slot, &k);
         }
         for i in plan.single..plan.slots.len() {
             let slot = &plan.slots[i];
-            let mut k = vec![[0.0]; self.extent(slot)];
+            k.clear();
+            k.resize(self.extent(slot), [0.0]);
             let data = self.core.numbers.data(plan, &self.core.net, i);
             if slot.bucket == NONE {
                 k[0][0] = if data[0] > 0.0 { 1.0 / data[0] } else { 0.0 };
@@ -129,13 +148,14 @@ impl<'a> Job<'a> {
         let numbers = &self.core.numbers;
         let k = slot.bucket as usize;
         let b = &plan.buckets[k];
-        let map: Vec<u32> = (0..b.size).map(|i| slot.blocks.at(&plan.maps, i) as u32).collect();
         let data = numbers.data(plan, &self.core.net, i);
-        if map.iter().all(|m| data[*m as usize] >= TINY) {
-            let mut spare = std::mem::take(&mut self.spare);
-            self.work.belief_of(b, &mut spare);
-            gather(out, &spare, &map);
-            self.spare = spare;
+        let met = |at: usize| data[slot.blocks.at(&plan.maps, at)];
+        if data.iter().take(out.len()).all(|x| *x >= TINY) || (0..b.size).all(|at| met(at) >= TINY) {
+            if self.believed != slot.bucket {
+                self.work.belief_of(b, &mut self.belief);
+                self.believed = slot.bucket;
+            }
+            slot.blocks.gather(&plan.maps, out, &self.belief);
             for (o, x) in out.iter_mut().zip(data) {
                 o[0] = if *x > 0.0 { o[0] / x } else { 0.0 };
             }
@@ -144,12 +164,10 @@ impl<'a> Job<'a> {
         let mut potential = vec![1.0; b.size];
         let e = numbers.potential_without(plan, &self.core.net, k, i as u32, &mut potential);
         let net_exponent = e - numbers.potential_exponent[k];
-        let mut spare = std::mem::take(&mut self.spare);
         self.work
-            .product_without(plan, k, Some(&potential), None, true, &mut spare);
-        gather(out, &spare, &map);
+            .product_without(plan, k, Some(&potential), None, true, &mut self.spare);
+        slot.blocks.gather(&plan.maps, out, &self.spare);
         out.iter_mut().for_each(|o| o[0] = shifted(o[0], net_exponent));
-        self.spare = spare;
     }
 
     /// d ln P / d a factor `x` of the unary weight of state `s`.
@@ -236,14 +254,6 @@ impl<'a> Job<'a> {
                 at += r;
             }
         }
-    }
-}
-
-/// Sums a table into the entries its map names.
-fn gather(out: &mut [[f64; 1]], table: &[[f64; 1]], map: &[u32]) {
-    out.fill([0.0]);
-    for (t, at) in table.iter().zip(map) {
-        out[*at as usize][0] += t[0];
     }
 }
 

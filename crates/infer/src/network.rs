@@ -101,7 +101,8 @@ impl NoisyMax {
     /// Brings the combined rows in line with the causes.
     pub fn combine(&mut self, parents: &[Var]) {
         let plain = |_, row: &[f64], rows: &mut Vec<f64>| rows.extend_from_slice(row);
-        self.rows = noisy::combined_rows(self.leak.len(), parents, &self.causes, plain);
+        self.rows.clear();
+        noisy::combined_rows(self.leak.len(), parents, &self.causes, &mut self.rows, plain);
     }
 }
 
@@ -194,13 +195,15 @@ impl Network {
                 parents.push(cause.parent);
             }
         }
+        let mut noisy = NoisyMax {
+            rows: Vec::new(),
+            leak,
+            causes,
+        };
+        noisy.combine(&parents);
         Ok(self.push(Node {
             states,
-            family: Family::NoisyMax(NoisyMax {
-                rows: noisy::combined_rows(states, &parents, &causes, |_, row, rows| rows.extend_from_slice(row)),
-                leak,
-                causes,
-            }),
+            family: Family::NoisyMax(noisy),
             parents,
         }))
     }

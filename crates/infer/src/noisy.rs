@@ -18,15 +18,16 @@ pub(crate) fn max_into(a: &mut [f64], p: &[f64]) {
     }
 }
 
-/// The rows of every distinct parent, those of a parent with several causes combined.
+/// Adds the rows of every distinct parent, those of a parent with several causes combined.
 /// `thin` is called with the cause's number and the parent's state, and adds what becomes of the row to a list.
 pub(crate) fn combined_rows(
     states: usize,
     parents: &[Var],
     causes: &[Cause],
+    rows: &mut Vec<f64>,
     thin: impl Fn((usize, usize), &[f64], &mut Vec<f64>),
-) -> Vec<f64> {
-    let (mut rows, mut own) = (Vec::new(), Vec::new());
+) {
+    let mut own = Vec::new();
     for parent in parents {
         let first = rows.len();
         for (i, cause) in causes.iter().enumerate() {
@@ -36,7 +37,7 @@ pub(crate) fn combined_rows(
             let fresh = rows.len() == first;
             for (s, row) in cause.rows.iter().enumerate() {
                 if fresh {
-                    thin((i, s), row, &mut rows);
+                    thin((i, s), row, rows);
                 } else {
                     own.clear();
                     thin((i, s), row, &mut own);
@@ -45,7 +46,6 @@ pub(crate) fn combined_rows(
             }
         }
     }
-    rows
 }
 
 /// A row thinned to the share `q` that is of one kind: whatever is not of it must not be seen.

@@ -18,12 +18,8 @@ impl Thin {
         };
         out.clear();
         out.extend(thinned(&noisy.leak, *leak_share));
-        out.extend(noisy::combined_rows(
-            noisy.leak.len(),
-            parents,
-            &noisy.causes,
-            |(i, s), row, out| out.extend(thinned(row, shares[i][s])),
-        ));
+        let thin = |(i, s): (usize, usize), row: &[f64], out: &mut Vec<f64>| out.extend(thinned(row, shares[i][s]));
+        noisy::combined_rows(noisy.leak.len(), parents, &noisy.causes, out, thin);
         Self::Thinned
     }
 

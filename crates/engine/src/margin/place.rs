@@ -43,15 +43,10 @@ impl Placed {
             sites.entry(site.0).or_default().push(*site);
         }
         let all = Number::all(weighed.pack()).into_iter();
-        all.filter_map(|number| Placed::of(weighed, &sites, number))
-            .collect()
+        all.filter_map(|number| Placed::of(weighed, &sites, number)).collect()
     }
 
-    fn of(
-        weighed: &Weighed<'_>,
-        sites: &BTreeMap<Node, Vec<Site>>,
-        number: Number,
-    ) -> Option<Placed> {
+    fn of(weighed: &Weighed<'_>, sites: &BTreeMap<Node, Vec<Site>>, number: Number) -> Option<Placed> {
         let from = number.of(weighed.pack())?;
         if !(from > 0.0 && from < 1.0) {
             return None;

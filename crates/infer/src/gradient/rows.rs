@@ -1,7 +1,7 @@
 //! From the derivatives of a table's entries to those of the rows it is made of.
 
 use super::{Job, kind_share, leak_share, share_of};
-use crate::backward::{Backward, Op, by_entry};
+use crate::backward::Backward;
 use crate::dense::Dense;
 use crate::network::Family;
 use crate::noisy::{self, Grade, max_into};
@@ -35,46 +35,48 @@ impl Job<'_> {
             return;
         }
         let finding = self.evidence.get(var);
-        let mut grades = Vec::new();
-        let live = matches!(core.plan.roles[var.index()], Role::Live(_));
-        if live {
-            grades.extend((1..=node.states).map(|end| Grade { end, weight: 1.0 }));
+        let (mut back, mut room) = (std::mem::take(&mut self.back), std::mem::take(&mut self.room));
+        if matches!(core.plan.roles[var.index()], Role::Live(_)) {
+            back.grades.clear();
+            let all = (1..=node.states).map(|end| Grade { end, weight: 1.0 });
+            back.grades.extend(all);
         } else {
-            finding_grades(finding, node.states, &mut grades);
+            finding_grades(finding, node.states, &mut back.grades);
         }
-        let mut room = Vec::new();
-        let thinned = Thin::of(noisy, &node.parents, finding, &mut room);
-        let (leak, rows) = thinned.parts(noisy, &room, node.states);
-        let mut back = Backward::new(node.states, &grades, rows);
-        let (fixed, mut axes) = self.axes(var);
+        let parts = Thin::of(noisy, &node.parents, finding, &mut room).parts(noisy, &room, node.states);
+        back.start(node.states, parts.1.len());
+        let fixed = self.axes(var);
         let own = core.plan.roles[var.index()];
         if slot.is_whole() {
             let parents = slot.axes.iter().rev().filter(|along| own != Role::Live(along.bucket));
             let states = |along: &Along| core.plan.buckets[along.bucket as usize].states;
-            axes = parents.map(|along| (along.rows as usize, states(along))).collect();
+            self.ops.truncate(fixed);
+            self.ops
+                .extend(parents.map(|along| (along.rows as usize, states(along))));
         }
+        let axes = &self.ops[fixed..];
         match slot.kind {
             Kind::Step { step, before, after } if before > 1 => {
                 back.step(axes[step as usize], before.into(), after.into(), k);
             }
             Kind::Step { step, after, .. } => {
                 let axis = axes[step as usize];
-                let first = axis.1;
-                let ops: Vec<_> = fixed.into_iter().chain([axis]).collect();
-                back.run(leak, &ops, &by_entry(k, &grades, first, (after > 1).then_some(first)));
+                self.ops.truncate(fixed);
+                self.ops.push(axis);
+                back.by_entry(k, axis.1, (after > 1).then_some(axis.1));
+                back.run(parts, &self.ops);
             }
             Kind::Factor { parent } => back.factor(axes[parent as usize], k),
-            Kind::Mixture => back.mixture(leak, &fixed, k),
+            Kind::Mixture => back.mixture(parts, &self.ops[..fixed], k),
             kind => {
                 let size = axes.iter().map(|a| a.1).product();
                 let within = slot.stride_of(own);
-                let ops: Vec<_> = fixed.into_iter().chain(axes).collect();
-                let within = (kind == Kind::Family).then_some(within);
-                back.run(leak, &ops, &by_entry(k, &grades, size, within));
+                back.by_entry(k, size, (kind == Kind::Family).then_some(within));
+                back.run(parts, &self.ops);
             }
         }
-        let (d_leak, d_rows) = (back.d_leak, back.d_rows);
-        self.spread_out(var, finding, &d_leak, &d_rows);
+        self.spread_out(var, finding, &back);
+        (self.back, self.room) = (back, room);
     }
 
     /// From the derivatives by the numbers of a sweep to those of the numbers they are made of.
@@ -87,15 +89,15 @@ impl Job<'_> {
                 continue;
             };
             let finding = self.evidence.get(var);
-            let mut grades = Vec::new();
-            finding_grades(finding, node.states, &mut grades);
-            let mut room = Vec::new();
-            let thinned = Thin::of(noisy, &node.parents, finding, &mut room);
-            let (leak, rows) = thinned.parts(noisy, &room, node.states);
-            let mut back = Backward::new(node.states, &grades, rows);
-            let (fixed, _) = self.axes(var);
-            if let Some(start) = marks.starts[f].get(..grades.len()) {
-                back.run(leak, &fixed, start);
+            let (mut back, mut room) = (std::mem::take(&mut self.back), std::mem::take(&mut self.room));
+            finding_grades(finding, node.states, &mut back.grades);
+            let parts = Thin::of(noisy, &node.parents, finding, &mut room).parts(noisy, &room, node.states);
+            back.start(node.states, parts.1.len());
+            let fixed = self.axes(var);
+            if let Some(start) = marks.starts[f].get(..back.grades.len()) {
+                back.d.clear();
+                back.d.extend_from_slice(start);
+                back.run(parts, &self.ops[..fixed]);
             }
             for step in &dense.steps {
                 let mut at = 0;
@@ -109,29 +111,38 @@ impl Job<'_> {
                     }
                 }
             }
-            let (d_leak, d_rows) = (back.d_leak, back.d_rows);
-            self.spread_out(var, finding, &d_leak, &d_rows);
+            self.spread_out(var, finding, &back);
+            (self.back, self.room) = (back, room);
         }
     }
 
-    /// Row offsets and numbers of states of the fixed parents, then of the live ones.
-    fn axes(&self, var: Var) -> (Vec<Op>, Vec<Op>) {
+    /// Row offsets and numbers of states of the fixed parents, then of the live ones; and how many are fixed.
+    fn axes(&mut self, var: Var) -> usize {
         let core = self.core;
         let node = &core.net.model.nodes[var.index()];
-        let (mut fixed, mut axes, mut rows) = (Vec::new(), Vec::new(), 0);
-        for p in &node.parents {
-            let states = core.net.states(*p);
-            match core.plan.roles[p.index()] {
-                Role::Live(_) => axes.push((rows, states)),
-                _ => fixed.push((rows + core.numbers.state[p.index()] * node.states, 1)),
+        self.ops.clear();
+        let mut fixed = 0;
+        for live in [false, true] {
+            let mut rows = 0;
+            for p in &node.parents {
+                let states = core.net.states(*p);
+                match core.plan.roles[p.index()] {
+                    Role::Live(_) if live => self.ops.push((rows, states)),
+                    Role::Live(_) => {}
+                    _ if live => {}
+                    _ => self.ops.push((rows + core.numbers.state[p.index()] * node.states, 1)),
+                }
+                rows += states * node.states;
             }
-            rows += states * node.states;
+            if !live {
+                fixed = self.ops.len();
+            }
         }
-        (fixed, axes)
+        fixed
     }
 
     /// From combined and thinned rows to those of each cause.
-    fn spread_out(&mut self, var: Var, finding: Option<&Finding>, d_leak: &[f64], d_rows: &[f64]) {
+    fn spread_out(&mut self, var: Var, finding: Option<&Finding>, back: &Backward) {
         let node = &self.core.net.model.nodes[var.index()];
         let Family::NoisyMax(noisy) = &node.family else {
             return;
@@ -139,18 +150,26 @@ impl Job<'_> {
         let r = node.states;
         let start = self.start[var.index()];
         let leak_q = finding.map_or(1.0, leak_share);
-        for (g, d) in d_leak.iter().enumerate() {
+        for (g, d) in back.d_leak.iter().enumerate() {
             self.values[start + g] += d * share_of(g, leak_q);
         }
         let mut at = start + r;
+        // Of one cause to each parent the rows are those of the causes.
+        let single = noisy.causes.len() == node.parents.len();
+        if single && !matches!(finding, Some(Finding::OfKind { .. })) {
+            self.values[at..]
+                .iter_mut()
+                .zip(&back.d_rows)
+                .for_each(|(sum, d)| *sum += d);
+            return;
+        }
         for (c, cause) in noisy.causes.iter().enumerate() {
             let mut rows_at = 0;
             for p in node.parents.iter().take_while(|p| **p != cause.parent) {
                 rows_at += self.core.net.states(*p) * r;
             }
-            let single = noisy.causes.len() == node.parents.len();
             for s in 0..cause.rows.len() {
-                let d = &d_rows[rows_at + s * r..][..r];
+                let d = &back.d_rows[rows_at + s * r..][..r];
                 let q = finding.map_or(1.0, |f| kind_share(f, c, s));
                 if single {
                     for (h, d) in d.iter().enumerate() {
