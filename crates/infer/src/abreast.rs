@@ -9,7 +9,7 @@ use crate::pass::{Work, believe, fill, potential, reciprocal, send};
 use crate::plan::{Bucket, Child, NONE, Plan};
 use crate::scaled::{Scaled, power};
 use crate::spare;
-use crate::{Evidence, Row, SolveError, Solver, Var};
+use crate::{Evidence, Network, Row, SolveError, Solver, Var};
 
 /// Numbers for some rows of a network.
 pub type Rows = Vec<(Row, Vec<f64>)>;
@@ -26,7 +26,26 @@ pub struct Abreast {
 
 /// The memory of solutions side by side, for the next ones; nothing else is kept of them.
 #[derive(Debug)]
-pub struct AbreastRoom(Box<Sides>);
+pub struct AbreastRoom {
+    sides: Box<Sides>,
+    net: Option<Own>,
+}
+
+/// A network, and a copy of it in which rows are moved and set back.
+#[derive(Debug)]
+struct Own {
+    of: Network,
+    copy: Network,
+}
+
+impl Own {
+    fn new(net: &Network) -> Self {
+        let copy = Network {
+            model: Arc::new((*net.model).clone()),
+        };
+        Own { of: net.clone(), copy }
+    }
+}
 
 #[derive(Debug, Default)]
 struct Sides {
@@ -37,13 +56,16 @@ struct Sides {
 
 impl Default for AbreastRoom {
     fn default() -> Self {
-        AbreastRoom(spare::take())
+        AbreastRoom {
+            sides: spare::take(),
+            net: None,
+        }
     }
 }
 
 impl Drop for AbreastRoom {
     fn drop(&mut self) {
-        let sides = std::mem::take(&mut self.0);
+        let sides = std::mem::take(&mut self.sides);
         let bytes = sides.one.bytes() + sides.two.bytes() + sides.four.bytes();
         spare::put(sides, bytes);
     }
@@ -93,14 +115,34 @@ impl Solver {
             let rows = set.iter().map(|(row, _)| numbers(row).ok_or_else(|| no_such(*row)));
             own.push(rows.collect::<Result<Rows, _>>()?);
         }
+        let kept = room
+            .net
+            .take()
+            .filter(|kept| Arc::ptr_eq(&kept.of.model, &self.net.model));
+        let kept = kept.unwrap_or_else(|| Own::new(&self.net));
+        self.net = kept.copy;
+        let found = self.each(&plan, evidence, (sets, &own), read, &mut room.sides);
+        let copy = std::mem::replace(&mut self.net, kept.of.clone());
+        room.net = Some(Own { of: kept.of, copy });
+        found
+    }
+
+    fn each(
+        &mut self,
+        plan: &Plan,
+        evidence: &Arc<Evidence>,
+        (sets, own): (&[Rows], &[Rows]),
+        read: &[Var],
+        room: &mut Sides,
+    ) -> Result<Vec<Abreast>, SolveError> {
         let mut out = Vec::with_capacity(sets.len());
         let swept = !plan.dense.is_empty();
         let mut each = sets.chunks(4).zip(own.chunks(4));
         let solved = each.try_for_each(|(sets, own)| match sets.len() {
             _ if swept => self.one_by_one(evidence, (sets, own), read, &mut out),
-            1 => self.side_by_side(&plan, evidence, (sets, own), read, &mut room.0.one, &mut out),
-            2 => self.side_by_side(&plan, evidence, (sets, own), read, &mut room.0.two, &mut out),
-            _ => self.side_by_side(&plan, evidence, (sets, own), read, &mut room.0.four, &mut out),
+            1 => self.side_by_side(plan, evidence, (sets, own), read, &mut room.one, &mut out),
+            2 => self.side_by_side(plan, evidence, (sets, own), read, &mut room.two, &mut out),
+            _ => self.side_by_side(plan, evidence, (sets, own), read, &mut room.four, &mut out),
         });
         if swept {
             self.solve_again(evidence)?;
