@@ -38,23 +38,24 @@ impl Means {
         (self.chance * with + (1.0 - self.chance) * without, with)
     }
 
-    /// The logarithms of [`super::hull`], with the conclusion and without it, at some chances at one place, or of very many
-    /// places at those solved for; none where they are not known well enough.
+    /// The logarithms of [`super::hull`], with the conclusion and without it, by the chances at one place that were solved
+    /// for alone; none where they are not known well enough.
+    pub fn solved(&self, here: f64, solved: &Solutions, chances: &[f64]) -> Option<(Convex, Convex)> {
+        let (with, without) = met(solved, chances)?;
+        let points = solved.points.iter().skip(1).copied();
+        let known = |values: Vec<f64>| points.clone().zip(values).map(|(x, value)| (x, value, value)).collect();
+        Some((
+            self.through(here, &self.with, known(with))?,
+            self.through(here, &self.without, known(without))?,
+        ))
+    }
+
+    /// The same more narrowly, by what they can be at some chances in between. Of very many places no more is known.
     pub fn convex(&self, here: f64, solved: &Solutions, chances: &[f64], at: &[f64]) -> Option<(Convex, Convex)> {
-        let start = *chances.first()?;
-        let values = |of: &dyn Fn(f64) -> f64| -> Vec<f64> {
-            let values = solved.totals.iter().zip(chances).skip(1);
-            values.map(|(total, chance)| total * of(*chance) / of(start)).collect()
-        };
-        let (with, without) = (values(&|chance| chance), values(&|chance| 1.0 - chance));
         if self.places > MANY {
-            let met = solved.points.iter().skip(1).copied();
-            let known = |values: Vec<f64>| met.clone().zip(values).map(|(x, value)| (x, value, value)).collect();
-            return Some((
-                self.through(here, &self.with, known(with))?,
-                self.through(here, &self.without, known(without))?,
-            ));
+            return None;
         }
+        let (with, without) = met(solved, chances)?;
         let states = States::of(self.places as usize);
         let known: Vec<Vec<f64>> = solved.points.iter().skip(1).map(|x| states.weights(*x, here)).collect();
         let at: Vec<(f64, Vec<f64>)> = at.iter().map(|x| (*x, states.weights(*x, here))).collect();
@@ -147,6 +148,16 @@ impl Means {
             high(&self.with) - low(&self.without) + ROOM,
         )
     }
+}
+
+/// What was solved for but the first, each over the first: P(evidence and conclusion), P(evidence and not).
+fn met(solved: &Solutions, chances: &[f64]) -> Option<(Vec<f64>, Vec<f64>)> {
+    let start = *chances.first()?;
+    let values = |of: &dyn Fn(f64) -> f64| -> Vec<f64> {
+        let values = solved.totals.iter().zip(chances).skip(1);
+        values.map(|(total, chance)| total * of(*chance) / of(start)).collect()
+    };
+    Some((values(&|chance| chance), values(&|chance| 1.0 - chance)))
 }
 
 /// By how much the log odds of one chance are over those of another.

@@ -15,8 +15,8 @@
 use wythe_pack::{Bounds, Support};
 
 use super::STRIDE;
-use super::curve::Curves;
-use super::hull::difference;
+use super::curve::{Curves, Solutions};
+use super::hull::{Convex, difference};
 use super::ledger::{Ledger, What, hangs_on_steps};
 use super::means::{Means, by, shift};
 use super::place::Placed;
@@ -172,24 +172,55 @@ impl Screen {
         let mut known = Vec::with_capacity(self.stages.len());
         for stage in &self.stages {
             let means = stage.means(pack, placed);
-            known.push(match means {
+            let solved = match means {
                 Some(means) if means.places > 1.0 && (all || self.is_end(stage)) => {
                     let solved = curves.at_points(ledger, (stage.at, What::Own), count)?.clone();
                     let chances: Vec<f64> = solved.stands.iter().map(|stand| ledger.own(stand)).collect();
-                    (Some(means), means.convex(placed.here, &solved, &chances, &along))
+                    Some((solved, chances))
                 }
-                other => (other, None),
-            });
+                _ => None,
+            };
+            known.push((means, solved));
         }
+        // First by the chances solved for alone: most are ruled out by that.
+        let mut first = None;
+        for narrow in [false, true] {
+            let convex = |(means, solved): &(Option<Means>, Option<(Solutions, Vec<f64>)>)| {
+                let (means, (solved, chances)) = (means.as_ref()?, solved.as_ref()?);
+                let found = narrow
+                    .then(|| means.convex(placed.here, solved, chances, &along))
+                    .flatten();
+                found.or_else(|| means.solved(placed.here, solved, chances))
+            };
+            let convex: Vec<Option<(Convex, Convex)>> = known.iter().map(convex).collect();
+            first = self.first(
+                ledger,
+                (placed, &along),
+                known.iter().map(|(means, _)| means).zip(&convex),
+            );
+            if first.is_none() {
+                break;
+            }
+        }
+        Ok(first.map(|stride| stride as f64 * STRIDE))
+    }
+
+    /// The first stride on which the grade can differ, by what is known at each stage.
+    fn first<'k>(
+        &self,
+        ledger: &Ledger<'_, '_>,
+        (placed, along): (&Placed, &[f64]),
+        known: impl Iterator<Item = (&'k Option<Means>, &'k Option<(Convex, Convex)>)> + Clone,
+    ) -> Option<usize> {
         let mut hull = self.start();
         let mut before = placed.here;
-        for (stride, there) in along.into_iter().enumerate() {
-            let (from, to) = (shift(before, placed.here), shift(there, placed.here));
-            for ((slot, (means, convex)), stage) in hull.iter_mut().zip(&known).zip(&self.stages) {
+        for (stride, there) in along.iter().enumerate() {
+            let (from, to) = (shift(before, placed.here), shift(*there, placed.here));
+            for ((slot, (means, convex)), stage) in hull.iter_mut().zip(known.clone()).zip(&self.stages) {
                 let (low, high) = match (means, convex) {
                     (_, Some((with, without))) => difference(with, without, (from.min(to), from.max(to))),
                     (Some(means), None) => {
-                        Some(means.moves(by(there, placed.here), by(1.0 - there, 1.0 - placed.here)))
+                        Some(means.moves(by(*there, placed.here), by(1.0 - there, 1.0 - placed.here)))
                     }
                     _ => None,
                 }
@@ -197,12 +228,12 @@ impl Screen {
                 slot.0 = slot.0.min(stage.ln_odds + low);
                 slot.1 = slot.1.max(stage.ln_odds + high);
             }
-            before = there;
+            before = *there;
             if self.possible(ledger, &hull) {
-                return Ok(Some(stride as f64 * STRIDE));
+                return Some(stride);
             }
         }
-        Ok(None)
+        None
     }
 
     /// Whether a stage is the first or the last.
