@@ -6,6 +6,8 @@
 //!
 //! The passes are independent of each other, and put together in parts that can be worked out in any order.
 
+use std::ops::Range;
+
 use crate::Solved;
 use crate::below::Walk;
 use crate::core::Trial;
@@ -21,9 +23,9 @@ const PASS: usize = 3;
 /// Passes of a part.
 const TRIALS: usize = 32;
 
-/// A column as walks: how many times which, and the entries of them all.
+/// A column as walks: which, and the entries of them all.
 struct Column {
-    terms: Vec<(f64, usize)>,
+    walks: Range<usize>,
     entries: usize,
 }
 
@@ -91,36 +93,37 @@ impl<'s> Grid<'s> {
     /// The walks of columns.
     fn walk(&mut self, columns: &[Option<Terms>]) {
         let core = &self.solved.core;
+        let all = columns.iter().flatten().map(Vec::len).sum();
+        self.walks.reserve_exact(all);
+        self.column_of.reserve_exact(all);
         for (column, terms) in columns.iter().enumerate() {
-            let walk = |(by, trial): &(f64, Trial)| Some((*by, core.walk(trial)?));
-            let terms = terms.as_ref().map(|terms| terms.iter().map(walk));
-            let found: Option<Vec<(f64, Walk)>> = terms.and_then(Iterator::collect);
             let first = self.walks.len();
-            self.columns.push(found.map(|found| {
-                let entries = found.iter().map(|(_, walk)| walk.entries(&core.plan)).sum();
-                let (by, new): (Vec<f64>, Vec<Walk>) = found.into_iter().unzip();
-                self.walks.extend(new);
-                self.column_of.extend(by.iter().map(|by| (column, *by)));
-                Column {
-                    terms: by.into_iter().zip(first..).collect(),
-                    entries,
-                }
-            }));
+            let mut add = |(by, trial): &(f64, Trial)| {
+                self.walks.push(core.walk(trial)?);
+                self.column_of.push((column, *by));
+                Some(())
+            };
+            let found = terms.as_ref().and_then(|terms| terms.iter().try_for_each(&mut add));
+            if found.is_none() {
+                self.walks.truncate(first);
+                self.column_of.truncate(first);
+            }
+            let entries = self.walks[first..].iter().map(|walk| walk.entries(&core.plan)).sum();
+            let walks = first..self.walks.len();
+            self.columns.push(found.map(|()| Column { walks, entries }));
         }
     }
 
     /// Which columns had better get the pass.
     fn turn(&mut self, pass: usize, rows: &[Trial], columns: &[Option<Terms>], asked: &[Vec<usize>]) {
         let core = &self.solved.core;
-        let mut askers: Vec<Vec<usize>> = vec![Vec::new(); columns.len()];
-        for (row, asked) in asked.iter().enumerate() {
-            asked.iter().for_each(|column| askers[*column].push(row));
-        }
+        let mut askers = vec![0_usize; columns.len()];
+        asked.iter().flatten().for_each(|column| askers[*column] += 1);
         // Only where a column could be worth a pass of its own are the rows looked at.
         let terms = |column: usize| columns[column].as_ref().map_or(0, Vec::len);
         let pass = |column: usize| pass.saturating_mul(terms(column));
         let long = |column: usize| self.columns[column].as_ref().map_or(usize::MAX, |one| one.entries);
-        let worth = |column: &usize| long(*column).saturating_mul(askers[*column].len()) > pass(*column);
+        let worth = |column: &usize| long(*column).saturating_mul(askers[*column]) > pass(*column);
         let worth: Vec<usize> = (0..columns.len())
             .filter(|column| terms(*column) > 0 && worth(column))
             .collect();
@@ -130,20 +133,22 @@ impl<'s> Grid<'s> {
         let walks: Vec<Option<Walk>> = rows.iter().map(|row| core.walk(&row.as_weights())).collect();
         let entries = |walk: &Option<Walk>| walk.as_ref().map_or(usize::MAX, |walk| walk.entries(&core.plan));
         let short: Vec<usize> = walks.iter().map(entries).collect();
-        let mut turned = Vec::new();
-        for column in worth {
-            let long = long(column);
-            let all = askers[column].iter().copied();
-            let near: Vec<usize> = all.filter(|row| short[*row] < long).collect();
-            let saved = near
-                .iter()
-                .fold(0, |sum: usize, row| sum.saturating_add(long - short[*row]));
-            if saved > pass(column) {
-                turned.push((column, near));
+        let mut near: Vec<Vec<usize>> = vec![Vec::new(); worth.len()];
+        let mut place = vec![usize::MAX; columns.len()];
+        worth.iter().enumerate().for_each(|(at, column)| place[*column] = at);
+        for (row, asked) in asked.iter().enumerate() {
+            for column in asked.iter().filter(|column| short[row] < long(**column)) {
+                if let Some(near) = near.get_mut(place[*column]) {
+                    near.push(row);
+                }
             }
         }
-        for (column, near) in turned {
-            self.turned[column] = near;
+        for (column, near) in worth.into_iter().zip(near) {
+            let saved = |row: &usize| long(column) - short[*row];
+            let saved = near.iter().fold(0, |sum: usize, row| sum.saturating_add(saved(row)));
+            if saved > pass(column) {
+                self.turned[column] = near;
+            }
         }
         // Rows that no column is walked to may have no walk.
         self.rows = walks.into_iter().map(Option::unwrap_or_default).collect();
@@ -159,7 +164,7 @@ impl<'s> Grid<'s> {
         for (row, asked) in asked.iter().enumerate() {
             let own = asked.iter().filter(|column| !self.is_turned(row, **column));
             let terms = own.filter_map(|column| self.columns[*column].as_ref());
-            let own: Vec<usize> = terms.flat_map(|one| one.terms.iter().map(|(_, walk)| *walk)).collect();
+            let own: Vec<usize> = terms.flat_map(|one| one.walks.clone()).collect();
             if !own.is_empty() {
                 trials.push(rows[row].clone());
                 wanted.push(own);

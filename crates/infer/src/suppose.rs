@@ -206,6 +206,9 @@ impl Solved {
             };
             first.set.extend(self.core.clamp(k, state).set);
         }
+        if one.at_most.is_empty() {
+            return Ok(Some(vec![(1.0, first)]));
+        }
         let mut sum = Sum::from([(Vec::new(), 1.0)]);
         let mut met = Vec::new();
         for &(var, state) in &one.at_most {
