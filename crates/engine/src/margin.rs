@@ -57,9 +57,6 @@ pub const STEP: f64 = 0.25;
 /// Steps in which bounds are followed outward, in decibans.
 const STRIDE: f64 = 1.0;
 
-/// How much farther off another may be to be solved beside the nearest, in decibans.
-const AHEAD: f64 = 1.0;
-
 /// How many numbers are told.
 pub const NEAREST: usize = 3;
 
@@ -229,9 +226,6 @@ fn numbers(ledger: &mut Ledger<'_, '_>, now: Graded) -> Result<Vec<Margin>, Weig
             break;
         }
         // By a few solutions first: most can't be nearer after all.
-        if next.met == 1 {
-            beside(ledger, &next, &list, known)?;
-        }
         if let Some(count) = next.few(screen.steps) {
             if let Some(least) = screen.refined(ledger, next.placed, &mut next.curves, count)? {
                 next.least = next.least.max(least);
@@ -254,30 +248,6 @@ fn numbers(ledger: &mut Ledger<'_, '_>, now: Graded) -> Result<Vec<Margin>, Weig
         }
     }
     Ok(found)
-}
-
-/// Solves at the end of the reach for a number, and for those that are likely to be asked about next, side by side.
-fn beside(
-    ledger: &mut Ledger<'_, '_>,
-    next: &Candidate<'_>,
-    list: &[Candidate<'_>],
-    known: f64,
-) -> Result<(), WeighError> {
-    if next.decides || next.degree <= 2 {
-        return Ok(());
-    }
-    let mut others: Vec<&Candidate<'_>> = list
-        .iter()
-        .filter(|one| {
-            one.met == 1 && !one.known && !one.decides && one.degree > 2 && one.least <= known.min(next.least + AHEAD)
-        })
-        .collect();
-    others.sort_by(|a, b| a.order(b));
-    let all = std::iter::once(next).chain(others);
-    let ends: Vec<(Change, &Placed)> = all
-        .map(|one| (Change::Number(one.placed.number, one.curves.up(), 1), one.placed))
-        .collect();
-    ledger.solve_ends(&ends)
 }
 
 /// A number that may change the grade as it rises, or as it falls.

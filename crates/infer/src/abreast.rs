@@ -109,49 +109,59 @@ impl Solver {
         let Some(plan) = self.plan.clone() else {
             return Ok(Vec::new());
         };
-        let mut own = Vec::with_capacity(sets.len());
-        for set in sets {
-            let numbers = |row: &Row| Some((*row, self.net.row(*row)?.to_vec()));
-            let rows = set.iter().map(|(row, _)| numbers(row).ok_or_else(|| no_such(*row)));
-            own.push(rows.collect::<Result<Rows, _>>()?);
-        }
         let kept = room
             .net
             .take()
             .filter(|kept| Arc::ptr_eq(&kept.of.model, &self.net.model));
         let kept = kept.unwrap_or_else(|| Own::new(&self.net));
         self.net = kept.copy;
-        let found = self.each(&plan, evidence, (sets, &own), read, &mut room.sides);
+        let found = self.moved(&plan, evidence, sets, read, &mut room.sides);
         let copy = std::mem::replace(&mut self.net, kept.of.clone());
         room.net = Some(Own { of: kept.of, copy });
         found
     }
 
-    fn each(
+    fn moved(
         &mut self,
         plan: &Plan,
         evidence: &Arc<Evidence>,
-        (sets, own): (&[Rows], &[Rows]),
+        sets: &[Rows],
         read: &[Var],
         room: &mut Sides,
     ) -> Result<Vec<Abreast>, SolveError> {
+        let mut own = Rows::new();
+        for (row, _) in sets.iter().flatten() {
+            let numbers = self.net.row(*row).ok_or_else(|| no_such(*row))?;
+            own.push((*row, numbers.to_vec()));
+        }
+        // Where all have the same rows, one set takes the place of another.
+        let first = sets.first().map_or(&[][..], Vec::as_slice);
+        let as_first = |set: &Rows| set.iter().map(|(row, _)| row).eq(first.iter().map(|(row, _)| row));
+        let back = match sets.iter().all(as_first) {
+            true => &[],
+            false => own.as_slice(),
+        };
         let mut out = Vec::with_capacity(sets.len());
         let swept = !plan.dense.is_empty();
-        let mut each = sets.chunks(4).zip(own.chunks(4));
-        let solved = each.try_for_each(|(sets, own)| match sets.len() {
-            _ if swept => self.one_by_one(evidence, (sets, own), read, &mut out),
-            1 => self.side_by_side(plan, evidence, (sets, own), read, &mut room.one, &mut out),
-            2 => self.side_by_side(plan, evidence, (sets, own), read, &mut room.two, &mut out),
-            _ => self.side_by_side(plan, evidence, (sets, own), read, &mut room.four, &mut out),
+        let solved = sets.chunks(4).try_for_each(|sets| match sets.len() {
+            _ if swept => self.one_by_one(evidence, (sets, back), read, &mut out),
+            1 => self.side_by_side(plan, evidence, (sets, back), read, &mut room.one, &mut out),
+            2 => self.side_by_side(plan, evidence, (sets, back), read, &mut room.two, &mut out),
+            _ => self.side_by_side(plan, evidence, (sets, back), read, &mut room.four, &mut out),
         });
+        // Its own numbers again, by which its own passes were.
+        self.change(&own);
         if swept {
             self.solve_again(evidence)?;
+        } else {
+            self.numbers.load_changed(plan, &self.net, evidence);
         }
         solved.map(|()| out)
     }
 
-    /// Puts a set of rows in the place of its own.
-    fn take(&mut self, set: &Rows) -> Result<(), SolveError> {
+    /// Puts a set of rows in the place of the last.
+    fn take(&mut self, set: &Rows, back: &[(Row, Vec<f64>)]) -> Result<(), SolveError> {
+        self.change(back);
         match self.change(set) {
             true => Ok(()),
             false => Err(set.first().map_or(SolveError::Impossible, |(row, _)| no_such(*row))),
@@ -161,20 +171,19 @@ impl Solver {
     fn one_by_one(
         &mut self,
         evidence: &Arc<Evidence>,
-        (sets, own): (&[Rows], &[Rows]),
+        (sets, back): (&[Rows], &[(Row, Vec<f64>)]),
         read: &[Var],
         out: &mut Vec<Abreast>,
     ) -> Result<(), SolveError> {
-        for (set, own) in sets.iter().zip(own) {
-            let solved = self.take(set).and_then(|()| self.solve_again(evidence));
-            let ln = match solved {
-                Err(SolveError::Impossible) => Ok(f64::NEG_INFINITY),
-                ln => ln,
+        for set in sets {
+            self.take(set, back)?;
+            let ln = match self.solve_again(evidence) {
+                Err(SolveError::Impossible) => f64::NEG_INFINITY,
+                ln => ln?,
             };
             let posterior = |var: &Var| self.posterior(*var).map(Iterator::collect);
             let posteriors = read.iter().map(posterior).collect();
-            self.change(own);
-            out.push(Abreast { ln: ln?, posteriors });
+            out.push(Abreast { ln, posteriors });
         }
         Ok(())
     }
@@ -184,22 +193,19 @@ impl Solver {
         &mut self,
         plan: &Plan,
         evidence: &Evidence,
-        (sets, own): (&[Rows], &[Rows]),
+        (sets, back): (&[Rows], &[(Row, Vec<f64>)]),
         read: &[Var],
         side: &mut Side<L>,
         out: &mut Vec<Abreast>,
     ) -> Result<(), SolveError> {
         side.fit(plan);
-        side.begin(&self.numbers);
-        for (lane, (set, own)) in sets.iter().zip(own).enumerate() {
-            let taken = self.take(set);
-            self.numbers.load_changed(plan, &self.net, evidence);
+        for lane in 0..L {
+            // Lanes left over are as the last.
+            if let Some(set) = sets.get(lane) {
+                self.take(set, back)?;
+                self.numbers.load_changed(plan, &self.net, evidence);
+            }
             side.load(plan, &self.numbers, lane);
-            // Its own numbers again, by which its own passes were.
-            self.change(own);
-            self.numbers.load_changed(plan, &self.net, evidence);
-            taken?;
-            side.keep(plan, &self.numbers, lane);
         }
         side.up(plan, &self.numbers, &self.work);
         side.down(plan, &self.work, self.reading.wanted(plan));
@@ -268,44 +274,19 @@ impl<const L: usize> Side<L> {
         }
     }
 
-    /// All lanes as the solver itself.
-    fn begin(&mut self, n: &Numbers) {
-        let lanes = self.work.unary.iter_mut().zip(&n.unary);
-        lanes.for_each(|(u, x)| *u = [*x; L]);
-        self.work.total = [n.start(); L];
-    }
-
-    /// Takes numbers just loaded into a lane.
+    /// Takes numbers just loaded into a lane; each lane's must have been renewed in the same buckets.
     fn load(&mut self, plan: &Plan, n: &Numbers, lane: usize) {
-        if n.weights_renewed {
-            let lanes = self.work.unary.iter_mut().zip(&n.unary);
-            lanes.for_each(|(u, x)| u[lane] = *x);
+        for (u, x) in self.work.unary.iter_mut().zip(&n.unary) {
+            u[lane] = *x;
         }
-        self.work.total[lane] = n.start();
         for (k, b) in plan.buckets.iter().enumerate().filter(|(k, _)| n.renewed[*k]) {
             if let Some(potential) = potential(plan, n, k) {
+                self.own[k] = true;
                 let own = &mut self.potential[b.potential..b.potential + b.size];
                 own.iter_mut().zip(potential).for_each(|(own, p)| own[lane] = *p);
             }
         }
-    }
-
-    /// Once the solver's own numbers are back: the other lanes have them where the last lane was the first to differ.
-    fn keep(&mut self, plan: &Plan, n: &Numbers, lane: usize) {
-        for (k, b) in plan.buckets.iter().enumerate().filter(|(k, _)| n.renewed[*k]) {
-            if self.own[k] {
-                continue;
-            }
-            if let Some(potential) = potential(plan, n, k) {
-                self.own[k] = true;
-                let own = &mut self.potential[b.potential..b.potential + b.size];
-                for (own, p) in own.iter_mut().zip(potential) {
-                    let here = own[lane];
-                    *own = [*p; L];
-                    own[lane] = here;
-                }
-            }
-        }
+        self.work.total[lane] = n.start();
     }
 
     fn up(&mut self, plan: &Plan, n: &Numbers, base: &Work<1>) {

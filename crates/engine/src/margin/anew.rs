@@ -263,11 +263,6 @@ impl Anew {
         Ok(changes.iter().map(stand).collect())
     }
 
-    /// Whether it is not yet known at a stage where a conclusion stands under a change.
-    pub(super) fn lacks(&self, change: Change, stage: usize, of: usize) -> bool {
-        !self.without(&[change], stage, &[of]).is_empty()
-    }
-
     /// Those changes under which it is not yet known at a stage where all of these conclusions stand.
     fn without(&self, changes: &[Change], stage: usize, of: &[usize]) -> Vec<Change> {
         let lacks = |change: &&Change| match self.stands.get(&(**change, stage)) {

@@ -24,8 +24,8 @@ pub(super) enum Change {
     Number(Number, bool, usize),
 }
 
-/// The rows of a number at a point of one of its curves, whether it rises and which point; worked out where they are needed.
-pub(super) type MovedTo<'r> = &'r dyn Fn(Number, bool, usize) -> Rows;
+/// The rows of a number at a point of its curve, worked out where they are needed.
+pub(super) type MovedTo<'r> = &'r dyn Fn(usize) -> Rows;
 
 impl Change {
     /// Whether it is one of the network's rows, and not of the readings.
@@ -38,7 +38,7 @@ impl Change {
         match self {
             Change::Low => prevalences(weighed, End::Low),
             Change::High => prevalences(weighed, End::High),
-            Change::Number(number, up, point) => moved(number, up, point),
+            Change::Number(_, _, point) => moved(point),
             _ => Rows::new(),
         }
     }

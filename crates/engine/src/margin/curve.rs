@@ -125,7 +125,7 @@ impl<'p> Curves<'p> {
             _ => Change::Number(placed.number, up, index),
         };
         let changes: Vec<Change> = (start..count).map(change).collect();
-        let rows = |_, _, index: usize| placed.rows(weighed, solved.points.get(index).copied().unwrap_or(placed.here));
+        let rows = |index: usize| placed.rows(weighed, solved.points.get(index).copied().unwrap_or(placed.here));
         let of = ledger.places(what).to_vec();
         let stands = ledger.anew.stands(weighed, &changes, &rows, stage, &of)?;
         solved.stands.extend(stands);

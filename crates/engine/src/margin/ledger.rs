@@ -7,7 +7,6 @@ use wythe_pack::{Action, MechanismIx, Node, Pack, Support};
 
 use super::anew::{Anew, Stand};
 use super::change::Change;
-use super::place::Placed;
 use super::{Graded, likeliest};
 use crate::grade::{Coverage, act, cannot_tell, corroborated, coverage, support};
 use crate::kept::row;
@@ -90,37 +89,6 @@ impl<'w, 'a> Ledger<'w, 'a> {
     pub fn all_members(&self, stand: &Stand) -> Vec<f64> {
         let at = |at: &usize| stand.chances.get(at).copied().unwrap_or(0.0);
         self.members.iter().map(at).collect()
-    }
-
-    /// Solves for as many of these ends as are taken side by side and are not known yet, if the first is not, with all evidence.
-    pub fn solve_ends(&mut self, ends: &[(Change, &Placed)]) -> Result<(), WeighError> {
-        let (weighed, last) = (self.weighed, self.anew.last());
-        let of = [self.own];
-        if !ends
-            .first()
-            .is_some_and(|(first, _)| self.anew.lacks(*first, last, self.own))
-        {
-            return Ok(());
-        }
-        let due: Vec<(Change, &Placed)> = ends
-            .iter()
-            .copied()
-            .filter(|(end, _)| self.anew.lacks(*end, last, self.own))
-            .take(4)
-            .collect();
-        let point = |(end, placed): &(Change, &Placed)| match end {
-            Change::Number(_, true, _) => placed.at_one_place(weighed, super::REACH),
-            _ => placed.at_one_place(weighed, -super::REACH),
-        };
-        let points: Vec<f64> = due.iter().map(point).collect();
-        let rows = |number, up, _| {
-            let at = due.iter().position(|(end, _)| *end == Change::Number(number, up, 1));
-            at.and_then(|at| Some(due.get(at)?.1.rows(weighed, *points.get(at)?)))
-                .unwrap_or_default()
-        };
-        let changes: Vec<Change> = due.iter().map(|(end, _)| *end).collect();
-        self.anew.stands(weighed, &changes, &rows, last, &of)?;
-        Ok(())
     }
 
     /// The members.
@@ -224,9 +192,7 @@ struct Under(Change);
 impl Under {
     fn stand(&self, ledger: &mut Ledger<'_, '_>, stage: usize, what: What) -> Result<Arc<Stand>, WeighError> {
         let (weighed, of) = (ledger.weighed, ledger.places(what).to_vec());
-        let found = ledger
-            .anew
-            .stands(weighed, &[self.0], &|_, _, _| Vec::new(), stage, &of)?;
+        let found = ledger.anew.stands(weighed, &[self.0], &|_| Vec::new(), stage, &of)?;
         Ok(found.into_iter().next().unwrap_or_default())
     }
 }
