@@ -12,7 +12,7 @@
 //! how far its log odds can have moved. For one place the upper bound is exact, and so is the whole curve: no solution is
 //! needed at all. Places that the evidence leaves untouched do not count.
 
-use wythe_pack::{Bounds, Support};
+use wythe_pack::Support;
 
 use super::STRIDE;
 use super::curve::{Curves, Solutions};
@@ -60,6 +60,7 @@ pub(super) struct Screen {
     /// The members that have the say are not at one about it.
     divided: bool,
     clues: Vec<wythe_pack::ClueIx>,
+    bounds: Crossings,
     /// Log odds from which a look could carry a member over the bound of some support: there it cannot be told.
     told_from: Vec<f64>,
 }
@@ -93,6 +94,7 @@ impl Screen {
             coverage,
             divided: coverage && (divided || (steps && !one.corroboration.enough && ledger.sites().len() > 1)),
             clues: weighed.reach_of(about).into_keys().map(|(clue, _)| clue).collect(),
+            bounds: Crossings::of(&weighed.pack().policy),
             told_from,
         })
     }
@@ -253,7 +255,7 @@ impl Screen {
             return true;
         };
         let untold = self.told_from.iter().any(|at| last.0 <= *at && *at <= last.1);
-        if untold || crosses(&pack.policy.bounds, pack.policy.referral.bound(), prior, last) {
+        if untold || self.bounds.within(prior, last) {
             return true;
         }
         if !self.steps {
@@ -299,7 +301,7 @@ impl Screen {
 fn told_from(ledger: &mut Ledger<'_, '_>, chance: f64) -> (Vec<f64>, bool) {
     let weighed = ledger.weighed;
     let bounds = &weighed.pack().policy.bounds;
-    let some = libm::log(bounds.some) - libm::log1p(-bounds.some);
+    let some = logit(bounds.some);
     let (mut from, mut told) = (Vec::new(), Vec::new());
     for member in ledger.sites().to_vec() {
         let covered = ledger.coverage(member);
@@ -311,22 +313,45 @@ fn told_from(ledger: &mut Ledger<'_, '_>, chance: f64) -> (Vec<f64>, bool) {
     (from, told.windows(2).any(|pair| pair[0] != pair[1]))
 }
 
-/// Whether any bound between supports, or the referral's, lies within reach of these log odds.
-fn crosses(bounds: &Bounds, referral: f64, prior: (f64, f64), last: (f64, f64)) -> bool {
-    let logit = |p: f64| libm::log(p) - libm::log1p(-p);
-    let within = |at: f64, (low, high): (f64, f64)| low <= at && at <= high;
-    let chances = [
-        bounds.spoken_against,
-        bounds.weakly,
-        bounds.some,
-        bounds.fair,
-        bounds.strong,
-        referral,
-    ];
-    let factor = (last.0 - prior.1, last.1 - prior.0);
-    let factors = [bounds.halved, bounds.not_moved, 1.0 / bounds.not_moved];
-    let share = |ln_odds: f64| logit(bounds.share_of_prior / (1.0 + libm::exp(-ln_odds)));
-    chances.into_iter().any(|at| within(logit(at), last))
-        || factors.into_iter().any(|at| within(libm::log(at), factor))
-        || (share(prior.0) <= last.1 && last.0 <= share(prior.1))
+/// Where supports and the referral change.
+struct Crossings {
+    /// Log odds of the bounds on chances.
+    chances: [f64; 6],
+    /// Logarithms of the bounds on how many times the odds are.
+    factors: [f64; 3],
+    share_of_prior: f64,
+}
+
+impl Crossings {
+    fn of(policy: &wythe_pack::Policy) -> Self {
+        let bounds = &policy.bounds;
+        let chances = [
+            bounds.spoken_against,
+            bounds.weakly,
+            bounds.some,
+            bounds.fair,
+            bounds.strong,
+            policy.referral.bound(),
+        ];
+        Crossings {
+            chances: chances.map(logit),
+            factors: [bounds.halved, bounds.not_moved, 1.0 / bounds.not_moved].map(libm::log),
+            share_of_prior: bounds.share_of_prior,
+        }
+    }
+
+    /// Whether any lies within reach of these log odds before any sighting and with all.
+    fn within(&self, prior: (f64, f64), last: (f64, f64)) -> bool {
+        let within = |at: &f64, (low, high): (f64, f64)| low <= *at && *at <= high;
+        let factor = (last.0 - prior.1, last.1 - prior.0);
+        let share = |ln_odds: f64| logit(self.share_of_prior / (1.0 + libm::exp(-ln_odds)));
+        self.chances.iter().any(|at| within(at, last))
+            || self.factors.iter().any(|at| within(at, factor))
+            || (share(prior.0) <= last.1 && last.0 <= share(prior.1))
+    }
+}
+
+/// The log odds of a chance.
+fn logit(p: f64) -> f64 {
+    libm::log(p) - libm::log1p(-p)
 }
