@@ -18,7 +18,7 @@ use crate::walks::Walks;
 pub(crate) type Terms = Vec<(f64, Trial)>;
 
 /// A pass up and down, in entries of the plan's tables.
-const PASS: usize = 3;
+const PASS: usize = 2;
 
 /// Passes of a part.
 const TRIALS: usize = 32;
