@@ -121,6 +121,8 @@ struct Judge {
     /// It is a leading conclusion.
     leads: bool,
     chance: f64,
+    /// The entropy of that, in bits.
+    entropy: f64,
 }
 
 impl Judge {
@@ -190,10 +192,11 @@ impl Looking {
             .collect();
         let mut sites = Vec::with_capacity(vars.len());
         for (clue, at, var) in vars {
-            let states = 0..wide.model.net.states(var);
-            let grades: Vec<Column> = states
-                .map(|state| questions.column(Further::AtMost(var, state)))
-                .collect();
+            // At most the last grade is anything.
+            let last = wide.model.net.states(var).saturating_sub(1);
+            let up_to = (0..last).map(|state| Further::AtMost(var, state));
+            let grades = up_to.chain([Further::Nothing]).map(|one| questions.column(one));
+            let grades: Vec<Column> = grades.collect();
             for row in std::iter::once(free).chain(judges.iter().map(|(_, row)| *row)) {
                 grades.iter().for_each(|column| questions.ask(row, *column));
             }
@@ -277,6 +280,7 @@ fn judges(weighed: &Weighed<'_>, model: &crate::network::Model) -> Vec<Judge> {
         // A family's members lead by themselves.
         leads: led(one.support) && matches!(one.about, About::Mechanism { .. }),
         chance: one.chance,
+        entropy: entropy(one.chance),
     };
     weighed
         .outcome()
@@ -312,8 +316,8 @@ fn drops(judge: &Judge, k: f64, chances: &[f64], given: &[f64]) -> (f64, f64) {
         let pairs = chances.iter().zip(given).filter(|(chance, _)| **chance > 0.0);
         pairs.map(|(chance, after)| chance * of(*after)).sum()
     };
-    let drop = |of: &dyn Fn(f64) -> f64| {
-        let (before, after) = (of(judge.chance), after(of));
+    let drop = |before: f64, of: &dyn Fn(f64) -> f64| {
+        let after = after(of);
         // What is left over of rounding may not say which look comes first.
         if before - after > ROUNDING * before {
             before - after
@@ -321,12 +325,20 @@ fn drops(judge: &Judge, k: f64, chances: &[f64], given: &[f64]) -> (f64, f64) {
             0.0
         }
     };
-    let worth = if judge.decides { drop(&|p| loss(k, p)) } else { 0.0 };
+    let worth = if judge.decides {
+        drop(loss(k, judge.chance), &|p| loss(k, p))
+    } else {
+        0.0
+    };
     // Its second derivative is −1/(p(1−p) ln 2): what moves a chance by no more than this drops it by less than rounding.
     let least = 1e-6 * judge.chance.min(1.0 - judge.chance);
     let mut possible = chances.iter().zip(given).filter(|(chance, _)| **chance > 0.0);
     let moved = possible.any(|(_, after)| (after - judge.chance).abs() > least);
-    let bits = if judge.leads && moved { drop(&entropy) } else { 0.0 };
+    let bits = if judge.leads && moved {
+        drop(judge.entropy, &entropy)
+    } else {
+        0.0
+    };
     (worth, bits)
 }
 

@@ -40,8 +40,11 @@ impl<const L: usize> Work<L> {
         for (k, b) in plan.buckets.iter().enumerate().rev() {
             due[k] |= b.parent != NONE && due[b.parent as usize];
         }
+        let goes = |k: usize, due: &[bool]| due[k] && wanted.is_none_or(|wanted| wanted[k]);
+        if !(0..due.len()).any(|k| goes(k, due)) {
+            return;
+        }
         for (k, b) in plan.buckets.iter().enumerate().rev() {
-            let goes = |k: usize, due: &[bool]| due[k] && wanted.is_none_or(|wanted| wanted[k]);
             let own = goes(k, due);
             let below = plan.children_of(k).iter().any(|child| goes(child.bucket as usize, due));
             if own && b.is_alone() {

@@ -10,6 +10,7 @@ use crate::pass::{TINY, Work, potential};
 use crate::plan::{Along, NONE, Role, Slot};
 use crate::relevance::{first_grade, likelihood};
 use crate::scaled::{Scaled, power, shifted};
+use crate::spare;
 use crate::{Evidence, Finding, Var};
 
 mod rows;
@@ -28,18 +29,19 @@ impl Core {
     pub fn gradient(&self, evidence: &Evidence, trial: &Trial) -> Gradient {
         let mut job = Job::new(self, evidence, trial);
         job.run();
-        Gradient {
-            total: job.work.total[0],
-            start: job.start,
-            values: job.values,
-        }
+        let Job {
+            work, start, values, ..
+        } = job;
+        let (total, bytes) = (work.total[0], work.bytes());
+        spare::put(work, bytes);
+        Gradient { total, start, values }
     }
 }
 
 struct Job<'a> {
     core: &'a Core,
     evidence: &'a Evidence,
-    work: Work<1>,
+    work: Box<Work<1>>,
     start: Vec<usize>,
     values: Vec<f64>,
     spare: Vec<[f64; 1]>,
@@ -70,7 +72,7 @@ impl<'a> Job<'a> {
                 }
             };
         }
-        let mut work = Work::<1>::default();
+        let mut work = spare::take::<Work<1>>();
         work.fit(&core.plan);
         work.set_unary(&core.numbers.unary);
         trial.set.iter().for_each(|(i, x)| work.unary[*i][0] = *x);

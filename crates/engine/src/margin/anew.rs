@@ -9,7 +9,7 @@ use wythe_pack::Pack;
 use super::change::{Change, MovedTo};
 use super::place::Placed;
 use crate::kept::tangled;
-use crate::{About, StepKind, Used, WeighError, Weighed};
+use crate::{About, Reading, StepKind, WeighError, Weighed};
 
 /// The stages of a ledger: what kind, and which readings it enters.
 pub(super) type Stages = Vec<(StepKind, Vec<usize>)>;
@@ -159,35 +159,34 @@ impl Anew {
     }
 
     /// The evidence at a stage, under a change.
-    fn seen(&self, weighed: &Weighed<'_>, change: Change, stage: usize) -> Evidence {
-        let weighing = &weighed.weighing;
-        let all = &weighing.bound.readings;
-        let changed = |at: usize| {
-            let mut list = all.clone();
-            if let Some(slot) = list.get_mut(at) {
-                match change {
-                    Change::Moved(_, up) => *slot = super::shifted(slot, up),
-                    _ => slot.used = Used::NotReached,
+    fn seen(&mut self, weighed: &Weighed<'_>, change: Change, stage: usize) -> Evidence {
+        let (model, readings) = (&weighed.weighing.model, &weighed.weighing.bound.readings);
+        let finding = |reading: &Reading| model.finding(weighed.pack(), reading);
+        let (at, shifted) = match change {
+            Change::Without(at) => (at, None),
+            Change::Moved(at, up) => (at, readings.get(at).map(|reading| super::shifted(reading, up))),
+            _ => {
+                let mut entered = vec![false; readings.len()];
+                for at in self.stages.iter().take(stage + 1).flat_map(|(_, group)| group) {
+                    if let Some(slot) = entered.get_mut(*at) {
+                        *slot = true;
+                    }
                 }
+                return model.evidence(weighed.pack(), readings, |index| {
+                    entered.get(index).copied().unwrap_or(false)
+                });
             }
-            list
         };
-        let other = match change {
-            Change::Without(at) | Change::Moved(at, _) => Some(changed(at)),
-            _ => None,
-        };
-        let readings = other.as_ref().unwrap_or(all);
-        let mut entered = vec![false; readings.len()];
-        for (_, group) in self.stages.iter().take(stage + 1) {
-            for at in group {
-                if let Some(slot) = entered.get_mut(*at) {
-                    *slot = true;
-                }
-            }
+        // As it is but for one.
+        let mut evidence = (*self.evidence(weighed, Change::Nothing, (stage, None))).clone();
+        let own = readings.get(at).filter(|_| self.entered(at, stage)).and_then(finding);
+        if let Some((var, _)) = own {
+            match shifted.as_ref().and_then(finding) {
+                Some((_, other)) => evidence.insert(var, other),
+                None => evidence.remove(var),
+            };
         }
-        weighing.model.evidence(weighed.pack(), readings, |index| {
-            entered.get(index).copied().unwrap_or(false)
-        })
+        evidence
     }
 
     /// The same, with no member of a family there; the same in memory for the same.
