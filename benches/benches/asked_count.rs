@@ -10,6 +10,10 @@ use std::time::Instant;
 
 use wythe::{About, Action, Case, Pack, Support, Weighed, built_in_pack};
 
+/// As the program has it.
+#[global_allocator]
+static ALLOCATOR: mimalloc::MiMalloc = mimalloc::MiMalloc;
+
 /// The best time of each part, in the order in which they were met.
 #[derive(Default)]
 struct Best(Vec<(&'static str, f64)>);

@@ -29,6 +29,10 @@ use std::process::ExitCode;
 
 use clap::Parser;
 
+/// Many small lists are made and dropped on two threads at once.
+#[global_allocator]
+static ALLOCATOR: mimalloc::MiMalloc = mimalloc::MiMalloc;
+
 fn main() -> ExitCode {
     let args = args::Args::parse();
     match run::run(&args) {

@@ -42,7 +42,7 @@ fn all(weighed: &Weighed<'_>, about: About) -> Result<Asked, WeighError> {
     asking.answer(weighed)?;
     let rivals = telling.finish(&[about], &asking).into_iter().next();
     let unsupported = signs
-        .finish(weighed, &asking, signs.left_out(weighed)?)?
+        .finish(weighed, &asking, &signs.left_out(weighed)?)?
         .into_iter()
         .next();
     Ok(Asked {
@@ -116,7 +116,7 @@ pub struct BesidesInParts<'w, 'a> {
     story: OnceLock<Result<Story, WeighError>>,
 }
 
-impl BesidesInParts<'_, '_> {
+impl<'w, 'a> BesidesInParts<'w, 'a> {
     /// How many parts there are.
     pub fn parts(&self) -> usize {
         2 + self.open.iter().map(Open::parts).sum::<usize>()
@@ -144,21 +144,71 @@ impl BesidesInParts<'_, '_> {
     /// # Errors
     /// As [`besides_margins`].
     pub fn whole(self) -> Result<Besides, WeighError> {
-        let weighed = self.weighed;
-        self.put_together().map_err(|error| weighed.tied(error))
+        let worked_out = self.worked_out()?;
+        let (rivals, unsupported, story) = worked_out.reasons()?;
+        Ok(Besides {
+            rivals,
+            unsupported,
+            story,
+            looks: worked_out.looks(),
+        })
     }
 
-    fn put_together(mut self) -> Result<Besides, WeighError> {
+    /// What the parts come to; what was not worked out is now.
+    ///
+    /// # Errors
+    /// As [`besides_margins`].
+    pub fn worked_out(self) -> Result<WorkedOut<'w, 'a>, WeighError> {
+        let weighed = self.weighed;
+        self.all().map_err(|error| weighed.tied(error))
+    }
+
+    fn all(mut self) -> Result<WorkedOut<'w, 'a>, WeighError> {
         let weighed = self.weighed;
         self.asking.close(self.open)?;
         let left_out = self.left_out.into_inner();
-        let left_out = left_out.unwrap_or_else(|| self.signs.left_out(weighed))?;
-        Ok(Besides {
-            rivals: self.telling.finish(&self.abouts, &self.asking),
-            unsupported: self.signs.finish(weighed, &self.asking, left_out)?,
+        Ok(WorkedOut {
+            weighed,
+            left_out: left_out.unwrap_or_else(|| self.signs.left_out(weighed))?,
             story: self.story.into_inner().unwrap_or_else(|| story(weighed))?,
-            looks: self.looking.finish(weighed, &self.asking),
+            abouts: self.abouts,
+            asking: self.asking,
+            looking: self.looking,
+            telling: self.telling,
+            signs: self.signs,
         })
+    }
+}
+
+/// What is only to be put together: [`BesidesInParts::whole`] in two halves.
+pub struct WorkedOut<'w, 'a> {
+    weighed: &'w Weighed<'a>,
+    abouts: Vec<About>,
+    asking: Asking,
+    looking: Looking,
+    telling: Telling,
+    signs: Signs,
+    left_out: Vec<Supposed>,
+    story: Story,
+}
+
+impl WorkedOut<'_, '_> {
+    /// What else could be behind the signs of each conclusion, what kept it down, and the most probable combinations.
+    ///
+    /// # Errors
+    /// As [`besides_margins`].
+    pub fn reasons(&self) -> Result<(Vec<Rivals>, Vec<Unsupported>, Story), WeighError> {
+        let unsupported = self.signs.finish(self.weighed, &self.asking, &self.left_out);
+        Ok((
+            self.telling.finish(&self.abouts, &self.asking),
+            unsupported.map_err(|error| self.weighed.tied(error))?,
+            self.story.clone(),
+        ))
+    }
+
+    /// What could be looked at, best first.
+    pub fn looks(&self) -> Looks {
+        self.looking.finish(self.weighed, &self.asking)
     }
 }
 

@@ -23,6 +23,12 @@ pub(crate) enum Further {
 }
 
 impl Further {
+    /// Looks that find at most each of a variable's states in turn. At most the last is anything.
+    pub fn up_to(var: Var, states: usize) -> impl Iterator<Item = Further> {
+        let below = (0..states.saturating_sub(1)).map(move |state| Further::AtMost(var, state));
+        below.chain((states > 0).then_some(Further::Nothing))
+    }
+
     fn supposition(self) -> Supposition {
         let mut one = Supposition::default();
         match self {

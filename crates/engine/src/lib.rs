@@ -105,7 +105,7 @@ pub mod unsupported;
 mod walk;
 mod weigh;
 
-pub use ask::{Asked, Besides, BesidesInParts, ask, besides_in_parts, besides_margins, margins_of};
+pub use ask::{Asked, Besides, BesidesInParts, WorkedOut, ask, besides_in_parts, besides_margins, margins_of};
 pub use computed::with_computed;
 pub use counted::{Absent, Counted, SaidBefore, counted};
 pub use kept::Weighed;

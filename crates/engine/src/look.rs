@@ -192,11 +192,8 @@ impl Looking {
             .collect();
         let mut sites = Vec::with_capacity(vars.len());
         for (clue, at, var) in vars {
-            // At most the last grade is anything.
-            let last = wide.model.net.states(var).saturating_sub(1);
-            let up_to = (0..last).map(|state| Further::AtMost(var, state));
-            let grades = up_to.chain([Further::Nothing]).map(|one| questions.column(one));
-            let grades: Vec<Column> = grades.collect();
+            let grades = Further::up_to(var, wide.model.net.states(var));
+            let grades: Vec<Column> = grades.map(|one| questions.column(one)).collect();
             for row in std::iter::once(free).chain(judges.iter().map(|(_, row)| *row)) {
                 grades.iter().for_each(|column| questions.ask(row, *column));
             }
@@ -206,12 +203,13 @@ impl Looking {
     }
 
     /// Every look, best first.
-    pub fn finish(self, weighed: &Weighed<'_>, asking: &Asking) -> Looks {
+    pub fn finish(&self, weighed: &Weighed<'_>, asking: &Asking) -> Looks {
         let questions = &asking.wide;
         let pack = weighed.pack();
         let k = pack.policy.referral.miss_costs;
         let (mut all, mut given) = (Vec::with_capacity(self.sites.len()), Vec::new());
-        for Site { clue, at, grades } in self.sites {
+        for Site { clue, at, grades } in &self.sites {
+            let (clue, at) = (*clue, *at);
             let found = |row: Row| just(grades.iter().map(move |column| questions.found(row, *column)));
             let mut look = Look {
                 clue,

@@ -296,7 +296,7 @@ impl Telling {
                     if let Some(var) = wide.model.vars.get(&(Node::Clue(clue), at)).copied() {
                         let states = wide.model.net.states(var);
                         sites.push((clue, at, states));
-                        further.extend((0..states).map(|state| Further::AtMost(var, state)));
+                        further.extend(Further::up_to(var, states));
                     }
                 }
                 all.push(Told {
@@ -314,13 +314,13 @@ impl Telling {
     }
 
     /// The rivals of each of the conclusions.
-    pub fn finish(self, abouts: &[About], asking: &Asking) -> Vec<Rivals> {
+    pub fn finish(&self, abouts: &[About], asking: &Asking) -> Vec<Rivals> {
         let none = |about: &About| Rivals {
             about: *about,
             rivals: Vec::new(),
         };
         let mut out: Vec<Rivals> = abouts.iter().map(none).collect();
-        for told in self.0 {
+        for told in &self.0 {
             if let Some(own) = out.get_mut(told.of) {
                 own.rivals.push(told.contender(asking));
             }
@@ -330,10 +330,10 @@ impl Telling {
 }
 
 impl Told {
-    fn contender(self, asking: &Asking) -> Contender {
+    fn contender(&self, asking: &Asking) -> Contender {
         let mut found = self.seen.found(&asking.seen).map(ratio);
         let ahead = found.next().unwrap_or(0.0);
-        let without = self.read.into_iter().zip(found);
+        let without = self.read.iter().copied().zip(found);
         let mut apart: Vec<(usize, f64)> = without.map(|(index, without)| (index, ahead - without)).collect();
         apart.sort_by(|a, b| b.1.abs().total_cmp(&a.1.abs()).then(a.0.cmp(&b.0)));
         Contender {
@@ -342,7 +342,7 @@ impl Told {
             with: self.seed.with,
             ahead,
             weight: ahead - self.before.found(&asking.before).map(ratio).next().unwrap_or(0.0),
-            shared: self.seed.shared,
+            shared: self.seed.shared.clone(),
             apart,
             look: best(&self.sites, self.looks.found(&asking.wide)),
         }

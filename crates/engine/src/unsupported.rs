@@ -64,7 +64,7 @@ pub fn unsupported_of(weighed: &Weighed<'_>, abouts: &[About]) -> Result<Vec<Uns
     let mut asking = Asking::default();
     let signs = Signs::ask(weighed, abouts, &mut asking)?;
     asking.answer(weighed)?;
-    signs.finish(weighed, &asking, signs.left_out(weighed)?)
+    signs.finish(weighed, &asking, &signs.left_out(weighed)?)
 }
 
 /// The signs of some conclusions that nobody has looked for, once what they would do is answered.
@@ -144,7 +144,7 @@ impl Signs {
         &self,
         weighed: &Weighed<'_>,
         asking: &Asking,
-        left_out: Vec<Supposed>,
+        left_out: &[Supposed],
     ) -> Result<Vec<Unsupported>, WeighError> {
         let mut against = Against {
             weighed,
@@ -198,7 +198,7 @@ struct Against<'w, 'a> {
     read: &'w [(usize, Column)],
     mechanisms: Vec<(About, Var)>,
     /// Without each reading, whatever else.
-    free: Vec<Supposed>,
+    free: &'w [Supposed],
     /// With one reading and nothing else.
     alone: BTreeMap<usize, Solved>,
 }

@@ -206,22 +206,30 @@ impl Solved {
             };
             first.set.extend(self.core.clamp(k, state).set);
         }
-        if one.at_most.is_empty() {
-            return Ok(Some(vec![(1.0, first)]));
-        }
-        let mut sum = Sum::from([(Vec::new(), 1.0)]);
+        let mut sum: Option<Sum> = None;
         let mut met = Vec::new();
         for &(var, state) in &one.at_most {
             if state + 1 >= self.core.net.states(var) {
                 continue;
             }
-            let product = self.up_to(var, state, &mut met).and_then(|other| times(&sum, &other));
+            let other = self.up_to(var, state, &mut met);
+            let product = match sum {
+                Some(sum) => other.and_then(|other| times(&sum, &other)),
+                None => other,
+            };
             let what = "it can't be supposed unless what it hangs on is kept";
-            sum = product.ok_or(SolveError::Mismatch { var, what })?;
+            sum = Some(product.ok_or(SolveError::Mismatch { var, what })?);
         }
+        let Some(sum) = sum else {
+            return Ok(Some(vec![(1.0, first)]));
+        };
+        let alone = one.without.is_none() && one.states.is_empty();
         let terms = sum.into_iter().map(|(atoms, by)| {
-            let mut trial = first.clone();
             let other = self.term(&atoms);
+            if alone {
+                return (by, other);
+            }
+            let mut trial = first.clone();
             trial.times.extend(other.times);
             trial.constant = trial
                 .constant

@@ -7,8 +7,8 @@ use std::sync::mpsc::channel;
 use std::thread;
 
 use wythe_engine::{
-    About, Besides, BesidesInParts, Looks, Margins, Rivals, Story, Unsupported, WeighError, Weighed, besides_in_parts,
-    besides_margins, margins_of,
+    About, Besides, BesidesInParts, Looks, Margins, Rivals, Story, Unsupported, WeighError, Weighed, WorkedOut,
+    besides_in_parts, besides_margins, margins_of,
 };
 
 /// All that is asked of several conclusions, and what to look at next.
@@ -90,9 +90,27 @@ fn together(weighed: &Weighed<'_>, abouts: &[About]) -> Both {
         }
         let rest = started.join().unwrap_or_else(|panic| resume_unwind(panic));
         let rest = rest.and_then(|rest| match Arc::into_inner(rest) {
-            Some(rest) => rest.whole(),
+            Some(rest) => put_together(&rest.worked_out()?),
             None => besides_margins(weighed, abouts),
         });
         (margins, rest)
+    })
+}
+
+/// Reasons on this thread, while looks are put together on a second one.
+fn put_together(worked_out: &WorkedOut<'_, '_>) -> Result<Besides, WeighError> {
+    thread::scope(|scope| {
+        let looks = thread::Builder::new().spawn_scoped(scope, || worked_out.looks());
+        let (rivals, unsupported, story) = worked_out.reasons()?;
+        let looks = match looks {
+            Ok(looks) => looks.join().unwrap_or_else(|panic| resume_unwind(panic)),
+            Err(_) => worked_out.looks(),
+        };
+        Ok(Besides {
+            rivals,
+            unsupported,
+            story,
+            looks,
+        })
     })
 }
