@@ -170,12 +170,21 @@ impl Questions {
     }
 
     /// P(row, column, evidence) over P(evidence), once answered; not a number for what was not asked.
-    pub fn found(&self, (group, row): Row, column: Column) -> f64 {
-        let value = || {
-            let group = self.groups.get(group)?;
-            group.found.get(row)?.get(*group.places.get(column)?).copied()
-        };
-        value().unwrap_or(f64::NAN)
+    pub fn found(&self, row: Row, column: Column) -> f64 {
+        self.of_row(row)(column)
+    }
+
+    /// The same for any column.
+    pub fn of_row(&self, (group, row): Row) -> impl Fn(Column) -> f64 {
+        let group = self.groups.get(group);
+        let places = group.map_or(&[][..], |group| &group.places);
+        let found = group
+            .and_then(|group| group.found.get(row))
+            .map_or(&[][..], Vec::as_slice);
+        move |column| {
+            let place = places.get(column).copied().unwrap_or(usize::MAX);
+            found.get(place).copied().unwrap_or(f64::NAN)
+        }
     }
 }
 

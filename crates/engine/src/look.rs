@@ -207,25 +207,26 @@ impl Looking {
         let questions = &asking.wide;
         let pack = weighed.pack();
         let k = pack.policy.referral.miss_costs;
-        let (mut all, mut given) = (Vec::with_capacity(self.sites.len()), Vec::new());
-        for Site { clue, at, grades } in &self.sites {
-            let (clue, at) = (*clue, *at);
-            let found = |row: Row| just(grades.iter().map(move |column| questions.found(row, *column)));
-            let mut look = Look {
-                clue,
-                at,
-                effort: pack[clue].effort,
-                minutes: pack.policy.minutes(pack[clue].effort),
-                wait: pack[clue].wait.clone(),
-                worth: 0.0,
-                bits: 0.0,
-                tells: Vec::new(),
-                chances: found(self.free).collect(),
-            };
-            for (judge, row) in &self.judges {
-                let single = judge.vars.len() == 1;
+        let free = questions.of_row(self.free);
+        let look = |site: &Site| Look {
+            clue: site.clue,
+            at: site.at,
+            effort: pack[site.clue].effort,
+            minutes: pack.policy.minutes(pack[site.clue].effort),
+            wait: pack[site.clue].wait.clone(),
+            worth: 0.0,
+            bits: 0.0,
+            tells: Vec::new(),
+            chances: just(site.grades.iter().map(|column| free(*column))).collect(),
+        };
+        let mut all: Vec<Look> = self.sites.iter().map(look).collect();
+        let mut given = Vec::new();
+        for (judge, row) in &self.judges {
+            let (single, found) = (judge.vars.len() == 1, questions.of_row(*row));
+            for (look, site) in all.iter_mut().zip(&self.sites) {
                 // Its joint with the finding, or that of its absence.
-                let joint = look.chances.iter().zip(found(*row));
+                let found = just(site.grades.iter().map(|column| found(*column)));
+                let joint = look.chances.iter().zip(found);
                 given.clear();
                 given.extend(joint.map(|(all, of)| (if single { of } else { all - of } / all).clamp(0.0, 1.0)));
                 let (worth, bits) = drops(judge, k, &look.chances, &given);
@@ -240,7 +241,6 @@ impl Looking {
                     });
                 }
             }
-            all.push(look);
         }
         order(&mut all);
         let decided = self.judges.iter().filter(|(judge, _)| judge.decides);
