@@ -227,7 +227,7 @@ fn numbers(ledger: &mut Ledger<'_, '_>, now: Graded) -> Result<Vec<Margin>, Weig
         }
         // By a few solutions first: most can't be nearer after all.
         if let Some(count) = next.few(screen.steps) {
-            if let Some(least) = screen.refined(ledger, next.placed, &mut next.curves, count)? {
+            if let Some(least) = screen.refined(ledger, next.placed, &mut next.curves, count, known)? {
                 next.least = next.least.max(least);
                 list.push(next);
             }

@@ -159,18 +159,19 @@ impl Screen {
     }
 
     /// How far a number must rise or fall at least by what the case solved at so many points of its curve tells, at all
-    /// stages or only at the first and the last; none where it can't change the grade within reach.
+    /// stages or only at the first and the last; none where it can't change the grade within some distance.
     pub fn refined(
         &self,
         ledger: &mut Ledger<'_, '_>,
         placed: &Placed,
         curves: &mut Curves<'_>,
         (count, all): (usize, bool),
+        within: f64,
     ) -> Result<Option<f64>, WeighError> {
         let pack = ledger.weighed.pack();
         let way = usize::from(!curves.up());
         let along = placed.strides.iter().filter_map(|both| both.get(way).copied());
-        let along: Vec<f64> = along.collect();
+        let along: Vec<f64> = along.take((within / STRIDE) as usize + 1).collect();
         let mut known = Vec::with_capacity(self.stages.len());
         for stage in &self.stages {
             let means = stage.means(pack, placed);
