@@ -9,10 +9,8 @@ use std::hint::black_box;
 use std::time::Instant;
 
 use wythe::{About, Action, Case, Pack, Support, Weighed, built_in_pack};
-
-/// As the program has it.
-#[global_allocator]
-static ALLOCATOR: mimalloc::MiMalloc = mimalloc::MiMalloc;
+// For the allocator.
+use wythe_benches as _;
 
 /// The best time of each part, in the order in which they were met.
 #[derive(Default)]

@@ -8,6 +8,8 @@
 use std::hint::black_box;
 
 use wythe::{Case, built_in_pack, weigh};
+// For the allocator.
+use wythe_benches as _;
 
 fn main() {
     let mut args = std::env::args().skip(1);

@@ -78,6 +78,24 @@ pub fn besides_margins(weighed: &Weighed<'_>, abouts: &[About]) -> Result<Beside
 ///
 /// # Errors
 /// As [`besides_margins`].
+///
+/// ```
+/// use wythe_case::Case;
+/// use wythe_engine::{Weighed, besides_in_parts, besides_margins};
+/// use wythe_pack::{Pack, PackFile};
+///
+/// let files = wythe_rules::structural();
+/// let files: Vec<PackFile> = files.iter().map(|(path, text)| PackFile { path, text }).collect();
+/// let pack = Pack::read(&files)?;
+/// let case = Case::read("quiet-corner.yaml", include_str!("../../../examples/cases/quiet-corner.yaml"))?;
+/// let weighed = Weighed::new(&pack, &case)?;
+/// let first = [weighed.outcome().conclusions[0].about];
+/// let open = besides_in_parts(&weighed, &first)?;
+/// // The last first: on another thread, as likely as not.
+/// (0..open.parts()).rev().for_each(|part| open.answer(part));
+/// assert_eq!(open.whole()?, besides_margins(&weighed, &first)?);
+/// # Ok::<(), Box<dyn std::error::Error>>(())
+/// ```
 pub fn besides_in_parts<'w, 'a>(
     weighed: &'w Weighed<'a>,
     abouts: &[About],

@@ -62,6 +62,21 @@ pub struct SaidBefore {
 ///
 /// # Errors
 /// As [`crate::weigh`]; [`WeighError::TooMuch`] where the house is too large to ask it.
+///
+/// ```
+/// use wythe_case::Case;
+/// use wythe_engine::{Weighed, counted};
+/// use wythe_pack::{Pack, PackFile};
+///
+/// let files = wythe_rules::structural();
+/// let files: Vec<PackFile> = files.iter().map(|(path, text)| PackFile { path, text }).collect();
+/// let pack = Pack::read(&files)?;
+/// let case = Case::read("quiet-corner.yaml", include_str!("../../../examples/cases/quiet-corner.yaml"))?;
+/// let first = Weighed::new(&pack, &case)?.outcome().conclusions[0].about;
+/// let found = counted(&pack, &case, &[first])?;
+/// assert_eq!(found[0].about, first);
+/// # Ok::<(), Box<dyn std::error::Error>>(())
+/// ```
 pub fn counted(pack: &Pack, case: &Case, abouts: &[About]) -> Result<Vec<Counted>, WeighError> {
     let mut weighing = Weighing::new(pack, case, Options::default())?;
     let all = All::of(&mut weighing)?;
