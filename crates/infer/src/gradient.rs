@@ -48,8 +48,6 @@ struct Job<'a> {
     /// The belief of one bucket, and which.
     belief: Vec<[f64; 1]>,
     believed: u32,
-    /// The derivatives of a slot's entries.
-    cavity: Vec<[f64; 1]>,
     back: Backward,
     /// Parents of a table, as [`Backward::run`] takes them.
     ops: Vec<Op>,
@@ -89,7 +87,6 @@ impl<'a> Job<'a> {
             spare: Vec::new(),
             belief: Vec::new(),
             believed: NONE,
-            cavity: Vec::new(),
             back: Backward::default(),
             ops: Vec::new(),
             room: Vec::new(),
@@ -102,7 +99,8 @@ impl<'a> Job<'a> {
             return;
         }
         let plan = &*self.core.plan;
-        let mut k = std::mem::take(&mut self.cavity);
+        // The derivatives of a slot's entries.
+        let mut k = Vec::new();
         for i in 0..plan.single {
             let slot = &plan.slots[i];
             k.clear();
