@@ -55,6 +55,8 @@
     ? "nothing by itself: see its causes" : lesson.actions[state.actions[i]];
   const mostOf = state => lesson.actions[state.most] + (state.who.length ? ", for " + state.who.slice(0, 3).join("; ")
     + (state.who.length > 3 ? "; and " + (state.who.length - 3) + " more" : "") : "");
+  // Where a belief stands; before any sighting nothing can have moved it.
+  const stands = (of, i) => of === lesson.start ? "nothing was looked at yet" : lesson.supports[of.supports[i]];
   // One row for each belief; `before` is the state it is compared with. Where a step told how much it moved, that is it.
   const rows = (body, now, before, step) => {
     body.replaceChildren();
@@ -84,7 +86,7 @@
       row.append(chance);
       const by = !moved ? "–" : (weight > 0 ? "▲ up, " : "▼ down, ") + amount(weight);
       row.append(make("td", by, { "data-name": "Moved" }));
-      row.append(make("td", lesson.supports[now.supports[i]], { "data-name": "Where it stands" }));
+      row.append(make("td", stands(now, i), { "data-name": "Where it stands" }));
       row.append(make("td", asks(now, i), { "data-name": "Asks for" }));
       body.append(row);
     });
@@ -171,7 +173,7 @@
   const stood = () => {
     const i = Number($("question").value);
     const before = state(at - 1);
-    $("stood").textContent = "Before this sighting: " + short(before.chances[i]) + ", " + lesson.supports[before.supports[i]] + "; asks for: " + asks(before, i) + ".";
+    $("stood").textContent = "Before this sighting: " + short(before.chances[i]) + ", " + stands(before, i) + "; asks for: " + asks(before, i) + ".";
     $("chance").value = Math.round(100 * before.chances[i]);
     $("chance-said").textContent = $("chance").value + " in 100";
     $("support").value = before.supports[i];
