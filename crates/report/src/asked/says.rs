@@ -69,9 +69,13 @@ pub(crate) fn rival(one: &RivalSays, named: Named<'_>) -> RivalTold {
     let some = |apart: &&ApartSays| apart.decibans.is_none_or(|decibans| decibans.abs() >= 0.5);
     let tells = |apart: &ApartSays| format!("{}: {}{}", signed(apart.decibans), apart.says, named(&apart.sighting));
     let look = one.look.as_ref().filter(|look| look.decibans.unwrap_or(0.0) >= 0.1);
+    let more = match one.apart.iter().filter(some).count() {
+        n if n > APART => format!(" Of the {n} signs that tell the two apart, the {APART} that do most:"),
+        _ => String::new(),
+    };
     RivalTold {
         head: format!(
-            "{}: {} if this one were not there; as it stands, {}. {ahead}",
+            "{}: {} if this one were not there; as it stands, {}. {ahead}{more}",
             capital(&one.title),
             chance(one.without),
             chance(one.chance)
@@ -205,7 +209,7 @@ fn ends(page: &AskedPage) -> Vec<String> {
     let same = |grade: &GradeSays| (grade.support, grade.action) == (page.now.support, page.now.action);
     if same(low) && same(high) {
         vec![format!(
-            "With every mechanism as rare, or as common, as the rules allow, support and action stay ({}).",
+            "With every mechanism as rare, or as common, as the rules allow, it begins lower or higher as well: support and action stay ({}).",
             between(low.chance.unwrap_or_default(), high.chance.unwrap_or_default())
         )]
     } else {

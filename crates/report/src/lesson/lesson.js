@@ -191,7 +191,7 @@
     const where = at === 0 ? "Before any sighting" : atEnd ? "At the end" : "Sighting " + at + " of " + last();
     $("at").setAttribute("aria-valuetext", where);
     $("where").textContent = where;
-    $("stepping").hidden = atEnd;
+    $("stepping").hidden = $("to-drawing").hidden = atEnd;
     $("end").classList.toggle("waits", !atEnd);
     // What gives the end away waits until every guess is made.
     const early = guessing && shown < last();

@@ -33,7 +33,7 @@ pub(super) fn word_of(one: &Conclusion, moved: bool) -> usize {
 
 fn support_words(support: Support) -> &'static str {
     match support {
-        Support::NotMoved => "about where it began: what was seen, for and against, hardly moved it",
+        Support::NotMoved => "about where it began, by all that was seen so far",
         other => conclusions::support_words(other),
     }
 }

@@ -17,7 +17,7 @@ pub(super) fn summary(lesson: &Lesson) -> String {
         let most = if end.recorded.is_empty() {
             ""
         } else {
-            " These stand highest:"
+            " Of those that something seen speaks for, these stand highest:"
         };
         out.push_str(&format!(
             "<p>No cause asks for more than to be kept on record.{most}</p>"
