@@ -26,6 +26,12 @@ fn same(a: f64, b: f64) {
     }
 }
 
+/// Every so manyth conclusion of a case.
+fn every(weighed: &Weighed<'_>, nth: usize) -> Vec<About> {
+    let all = weighed.outcome().conclusions.iter().map(|one| one.about);
+    all.step_by(nth).collect()
+}
+
 fn margins(one: &wythe::Margins, other: &wythe::Margins) {
     let graded = |one: &wythe::Graded, other: &wythe::Graded| {
         assert!(one.same(other), "{one:?} {other:?}");
@@ -56,13 +62,7 @@ fn parts_are_the_same_in_any_order() {
     let (name, text) = HOUSES[1];
     let case = Case::read(name, text).unwrap_or_else(|problems| panic!("{problems}"));
     let weighed = Weighed::new(pack, &case).unwrap();
-    let abouts: Vec<About> = weighed
-        .outcome()
-        .conclusions
-        .iter()
-        .map(|one| one.about)
-        .step_by(9)
-        .collect();
+    let abouts = every(&weighed, 9);
     let whole = wythe_engine::besides_margins(&weighed, &abouts).unwrap();
     let open = wythe_engine::besides_in_parts(&weighed, &abouts).unwrap();
     assert!(open.parts() > 5, "{}", open.parts());
@@ -84,13 +84,7 @@ fn everything_is_what_each_is_alone() {
         let case = Case::read(name, text).unwrap_or_else(|problems| panic!("{problems}"));
         let weighed = Weighed::new(pack, &case).unwrap();
         // Some that nothing speaks for as well.
-        let abouts: Vec<About> = weighed
-            .outcome()
-            .conclusions
-            .iter()
-            .map(|one| one.about)
-            .step_by(5)
-            .collect();
+        let abouts = every(&weighed, 5);
         let families_too = weighed.outcome().conclusions.iter().map(|one| one.about);
         let families_too = families_too.filter(|about| matches!(about, About::Family(_)));
         let mut abouts: Vec<About> = abouts.into_iter().chain(families_too).collect();

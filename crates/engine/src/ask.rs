@@ -93,7 +93,9 @@ pub fn besides_margins(weighed: &Weighed<'_>, abouts: &[About]) -> Result<Beside
 /// let open = besides_in_parts(&weighed, &first)?;
 /// // The last first: on another thread, as likely as not.
 /// (0..open.parts()).rev().for_each(|part| open.answer(part));
-/// assert_eq!(open.whole()?, besides_margins(&weighed, &first)?);
+/// // Two halves, side by side if need be; `whole` is both.
+/// let (open, all) = (open.worked_out()?, besides_margins(&weighed, &first)?);
+/// assert_eq!((open.looks(), open.reasons()?.0), (all.looks, all.rivals));
 /// # Ok::<(), Box<dyn std::error::Error>>(())
 /// ```
 pub fn besides_in_parts<'w, 'a>(
@@ -105,30 +107,35 @@ pub fn besides_in_parts<'w, 'a>(
 
 fn in_parts<'w, 'a>(weighed: &'w Weighed<'a>, abouts: &[About]) -> Result<BesidesInParts<'w, 'a>, WeighError> {
     let mut asking = Asking::default();
-    let looking = Looking::ask(weighed, &mut asking)?;
-    let telling = Telling::ask(weighed, abouts, &mut asking)?;
-    let signs = Signs::ask(weighed, abouts, &mut asking)?;
-    Ok(BesidesInParts {
+    let mut asked = AllAsked {
         weighed,
         abouts: abouts.to_vec(),
-        open: asking.open(weighed)?,
+        looking: Looking::ask(weighed, &mut asking)?,
+        telling: Telling::ask(weighed, abouts, &mut asking)?,
+        signs: Signs::ask(weighed, abouts, &mut asking)?,
         asking,
-        looking,
-        telling,
-        signs,
+    };
+    Ok(BesidesInParts {
+        open: asked.asking.open(weighed)?,
+        asked,
         left_out: OnceLock::new(),
         story: OnceLock::new(),
     })
 }
 
-/// [`besides_margins`] in parts.
-pub struct BesidesInParts<'w, 'a> {
+/// What is asked of several conclusions, by whom.
+struct AllAsked<'w, 'a> {
     weighed: &'w Weighed<'a>,
     abouts: Vec<About>,
     asking: Asking,
     looking: Looking,
     telling: Telling,
     signs: Signs,
+}
+
+/// [`besides_margins`] in parts.
+pub struct BesidesInParts<'w, 'a> {
+    asked: AllAsked<'w, 'a>,
     open: [Open<'w>; 3],
     left_out: OnceLock<Result<Vec<Supposed>, WeighError>>,
     story: OnceLock<Result<Story, WeighError>>,
@@ -142,9 +149,10 @@ impl<'w, 'a> BesidesInParts<'w, 'a> {
 
     /// Works one part out, and keeps what came of it. The first ones take longest.
     pub fn answer(&self, part: usize) {
+        let AllAsked { weighed, signs, .. } = &self.asked;
         match part {
-            0 => drop(self.left_out.get_or_init(|| self.signs.left_out(self.weighed)).as_ref()),
-            1 => drop(self.story.get_or_init(|| story(self.weighed)).as_ref()),
+            0 => drop(self.left_out.get_or_init(|| signs.left_out(weighed)).as_ref()),
+            1 => drop(self.story.get_or_init(|| story(weighed)).as_ref()),
             _ => {
                 let mut part = part - 2;
                 for open in &self.open {
@@ -177,35 +185,25 @@ impl<'w, 'a> BesidesInParts<'w, 'a> {
     /// # Errors
     /// As [`besides_margins`].
     pub fn worked_out(self) -> Result<WorkedOut<'w, 'a>, WeighError> {
-        let weighed = self.weighed;
+        let weighed = self.asked.weighed;
         self.all().map_err(|error| weighed.tied(error))
     }
 
     fn all(mut self) -> Result<WorkedOut<'w, 'a>, WeighError> {
-        let weighed = self.weighed;
-        self.asking.close(self.open)?;
+        let weighed = self.asked.weighed;
+        self.asked.asking.close(self.open)?;
         let left_out = self.left_out.into_inner();
         Ok(WorkedOut {
-            weighed,
-            left_out: left_out.unwrap_or_else(|| self.signs.left_out(weighed))?,
+            left_out: left_out.unwrap_or_else(|| self.asked.signs.left_out(weighed))?,
             story: self.story.into_inner().unwrap_or_else(|| story(weighed))?,
-            abouts: self.abouts,
-            asking: self.asking,
-            looking: self.looking,
-            telling: self.telling,
-            signs: self.signs,
+            asked: self.asked,
         })
     }
 }
 
 /// What is only to be put together: [`BesidesInParts::whole`] in two halves.
 pub struct WorkedOut<'w, 'a> {
-    weighed: &'w Weighed<'a>,
-    abouts: Vec<About>,
-    asking: Asking,
-    looking: Looking,
-    telling: Telling,
-    signs: Signs,
+    asked: AllAsked<'w, 'a>,
     left_out: Vec<Supposed>,
     story: Story,
 }
@@ -216,17 +214,18 @@ impl WorkedOut<'_, '_> {
     /// # Errors
     /// As [`besides_margins`].
     pub fn reasons(&self) -> Result<(Vec<Rivals>, Vec<Unsupported>, Story), WeighError> {
-        let unsupported = self.signs.finish(self.weighed, &self.asking, &self.left_out);
+        let of = &self.asked;
+        let unsupported = of.signs.finish(of.weighed, &of.asking, &self.left_out);
         Ok((
-            self.telling.finish(&self.abouts, &self.asking),
-            unsupported.map_err(|error| self.weighed.tied(error))?,
+            of.telling.finish(&of.abouts, &of.asking),
+            unsupported.map_err(|error| of.weighed.tied(error))?,
             self.story.clone(),
         ))
     }
 
     /// What could be looked at, best first.
     pub fn looks(&self) -> Looks {
-        self.looking.finish(self.weighed, &self.asking)
+        self.asked.looking.finish(self.asked.weighed, &self.asked.asking)
     }
 }
 

@@ -11,7 +11,7 @@ use wythe_case::Case;
 use wythe_engine::Outcome;
 use wythe_pack::{Action, Pack, Support};
 
-use crate::build::{self, conclusions};
+use crate::build::{self, conclusions, matters};
 use crate::page::{Conclusion, Matter, Notice, Page, Sighting};
 use crate::phrase::{capital, headed, sentence, small};
 use crate::plain::{Sheet, action_name};
@@ -192,12 +192,10 @@ impl Telling<'_> {
         }
         lines.gap();
         self.to_do(matter.action, matter.todo.iter(), lines);
+        let otherwise = format!("{}: ", matters::SECOND_LOOK);
         let changes = [
             ("", &matter.mind_changers),
-            (
-                "If a second look found it, against what was noted: ",
-                &matter.found_otherwise,
-            ),
+            (otherwise.as_str(), &matter.found_otherwise),
         ];
         let mut changes = changes.iter().filter(|(_, changes)| !changes.is_empty()).peekable();
         if changes.peek().is_some() && matter.action != "upkeep" {

@@ -162,8 +162,12 @@ fn met(solved: &Solutions, chances: &[f64]) -> Option<(Vec<f64>, Vec<f64>)> {
 
 /// By how much the log odds of one chance are over those of another.
 pub(super) fn shift(there: f64, here: f64) -> f64 {
-    let odds = |p: f64| libm::log(p) - libm::log1p(-p);
-    if there == here { 0.0 } else { odds(there) - odds(here) }
+    if there == here { 0.0 } else { logit(there) - logit(here) }
+}
+
+/// The log odds of a chance.
+pub(super) fn logit(p: f64) -> f64 {
+    libm::log(p) - libm::log1p(-p)
 }
 
 /// How many times as large; a chance of 0 stays.

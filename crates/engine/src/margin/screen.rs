@@ -18,7 +18,7 @@ use super::STRIDE;
 use super::curve::{Curves, Solutions};
 use super::hull::{Convex, difference};
 use super::ledger::{Ledger, What, hangs_on_steps};
-use super::means::{Means, by, shift};
+use super::means::{Means, by, logit, shift};
 use super::place::Placed;
 use super::stage::Stage;
 use crate::grade::{cannot_tell, corroborated};
@@ -350,9 +350,4 @@ impl Crossings {
             || self.factors.iter().any(|at| within(at, factor))
             || (share(prior.0) <= last.1 && last.0 <= share(prior.1))
     }
-}
-
-/// The log odds of a chance.
-fn logit(p: f64) -> f64 {
-    libm::log(p) - libm::log1p(-p)
 }

@@ -206,6 +206,9 @@ fn means(pack: &Pack, case: &Case, outcome: &Outcome, group: &Group<'_>) -> Vec<
     group.members.iter().take(MOST_MEANINGS).map(meaning).collect()
 }
 
+/// How what a look found otherwise would have to be found, at the head of a line.
+pub(crate) const SECOND_LOOK: &str = "If a second look found it, against what was noted";
+
 /// What would speak against a conclusion by the pack.
 #[derive(Default)]
 pub(crate) struct Changers {

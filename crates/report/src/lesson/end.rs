@@ -215,10 +215,7 @@ impl Telling<'_> {
     /// What would make a conclusion less likely, by the pack: what can still be found, and what a look found otherwise.
     fn less(&self, about: About) -> Vec<String> {
         let matters::Changers { open, otherwise } = matters::changers(self.pack, self.case, self.last, about);
-        let told = [
-            ("If found", open),
-            ("If a second look found it, against what was noted", otherwise),
-        ];
+        let told = [("If found", open), (matters::SECOND_LOOK, otherwise)];
         let told = told.into_iter().filter(|(_, all)| !all.is_empty());
         told.map(|(how, all)| format!("{how}: {}.", all.join("; "))).collect()
     }

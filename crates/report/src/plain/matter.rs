@@ -9,7 +9,7 @@ use crate::wrap::Lines;
 /// How much of the weight the lines of a walk must cover; the rest is folded.
 const COVERED: f64 = 0.9;
 /// Of what was looked at and found otherwise.
-pub(crate) const AGAINST_THE_NOTES: &str = ", if a second look found it against what was noted";
+const AGAINST_THE_NOTES: &str = ", if a second look found it against what was noted";
 
 pub(super) fn matters<'p>(sheet: &mut Sheet<'p>, lines: &mut Lines) {
     let page = sheet.page;
